@@ -1,0 +1,437 @@
+"""The command line: parse, call, print, exit. No physics here, and nothing heavy at the top."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn
+
+import typer
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from sim.record import Record
+    from sim.scenario import Scenario
+
+NOT_RAISED, BAD_INPUT, OUR_BUG, INTERRUPTED = 1, 2, 3, 130
+
+app = typer.Typer(
+    name="liftcadence",
+    help="Rehearse, measure and compare heavy lifts: call, pump, capture, hold.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+runs_app = typer.Typer(help="What is stored: list, show, open, call sheet, pictures.", rich_markup_mode=None)
+app.add_typer(runs_app, name="runs")
+
+ScenarioFile = Annotated[Path, typer.Argument(metavar="FILE", help="A scenario (TOML).", show_default=False)]
+VariantName = Annotated[str, typer.Option("--variant", metavar="NAME", help="One of the scenario's variants.")]
+AsJson = Annotated[bool, typer.Option("--json", help="Print JSON for a machine to read.")]
+Seed = Annotated[int, typer.Option(min=0, max=2**64 - 1, help="Which crew: the same seed, the same people.")]
+Runs = Annotated[Path, typer.Option("--out", metavar="DIR", help="Where runs are stored.")]
+
+
+@app.command()
+def new(
+    file: Annotated[
+        Path | None, typer.Argument(metavar="FILE", help="The scenario to write.", show_default=False)
+    ] = None,
+    units: Annotated[str, typer.Option(help="us or si.")] = "us",
+    schema: Annotated[bool, typer.Option("--schema", help="Print the JSON schema for editors instead.")] = False,
+    force: Annotated[bool, typer.Option("--force", help="Write over a file that is there.")] = False,
+) -> None:
+    """Write a full commented scenario to start from; it runs as it is."""
+    from sim.templates import schema_json, template
+
+    if schema:
+        print(schema_json())
+        return
+    if file is None:
+        fail("FILE: no file named", 'write, for example, "liftcadence new my-lift.toml"')
+    if units not in ("us", "si"):
+        fail(f'--units: "{units}" is not known', 'write "us" or "si"')
+    write_file(file, template(units), force)
+    tell(f"{file} written; next: liftcadence check {quoted(file)}, then liftcadence run {quoted(file)}")
+
+
+@app.command()
+def check(
+    file: ScenarioFile,
+    variant: VariantName = "",
+    as_json: AsJson = False,
+    page: Annotated[Path | None, typer.Option(metavar="FILE", help="Write the calculation sheet (HTML).")] = None,
+) -> None:
+    """Validate a scenario; show who carries what, and what the lift will take, before anyone pumps."""
+    scenario = read(file, variant)
+    from sim.check import check as check_sheet
+
+    sheet = check_sheet(scenario)
+    if page is not None:
+        from reports.sheet import write_sheet
+
+        write_file(page, write_sheet(sheet, scenario), force=True)
+        tell(f"{page} written")
+    if as_json:
+        print_json(sheet.as_json())
+    else:
+        from reports.check_terminal import show
+
+        show(sheet, console())
+    if any(finding.level == "stop" for finding in sheet.findings):
+        raise typer.Exit(NOT_RAISED)
+
+
+@app.command()
+def run(
+    file: ScenarioFile,
+    variant: VariantName = "",
+    seed: Seed = 0,
+    replication: Annotated[int, typer.Option(min=0, max=2**32, help="Which of the seed's lifts.")] = 0,
+    fixed: Annotated[bool, typer.Option("--fixed", help="Everyone at mean times, no chance.")] = False,
+    as_json: AsJson = False,
+    out: Runs = Path("runs"),
+    no_page: Annotated[bool, typer.Option("--no-page", help="Leave the report page out.")] = False,
+    captions: Annotated[Path | None, typer.Option(metavar="FILE", help="Write calls and holds as WebVTT.")] = None,
+    audio: Annotated[Path | None, typer.Option(metavar="FILE", help="Write a call track (WAV).")] = None,
+    pictures: Annotated[Path | None, typer.Option(metavar="DIR", help="Write pictures for slides there.")] = None,
+) -> None:
+    """Tell one lift, stroke by stroke: summary, stored run, report."""
+    scenario = read(file, variant)
+    record = told(scenario, seed, replication, fixed)
+    summary, folder = store_run(record, out, page=not no_page)
+    write_extras(record, captions, audio, pictures)
+    if as_json:
+        print_json(summary)
+    else:
+        show_run(record, summary)
+    tell(f"stored in {folder}" + ("" if no_page else f"; open {folder / 'report.html'}"))
+    if summary["outcome"] != "raised":
+        raise typer.Exit(NOT_RAISED)
+
+
+@app.command()
+def compare(
+    file: ScenarioFile,
+    as_json: AsJson = False,
+    out: Runs = Path("runs"),
+    no_page: Annotated[bool, typer.Option("--no-page", help="Leave the page out.")] = False,
+) -> None:
+    """Put a scenario and its variants side by side: the same people, at their mean times."""
+    scenario = read(file, "")
+    summaries, folder = compare_and_store(scenario, out, page=not no_page)
+    if as_json:
+        print_json(summaries)
+    else:
+        from reports.terminal import show_comparison
+
+        show_comparison(summaries, scenario.units, console())
+    if folder is not None:
+        tell(f"stored in {folder}; open {folder / 'compare.html'}")
+
+
+@app.command()
+def demo(out: Runs = Path("runs")) -> None:
+    """Run the main job on a scenario that ships: a trailer nose, raised off a kerb block."""
+    from importlib.resources import as_file, files
+
+    with as_file(files("sim.examples") / "trailer.toml") as trailer:
+        scenario = read(trailer, "")
+    record = told(scenario, seed=0, replication=0, fixed=False)
+    summary, folder = store_run(record, out, page=True)
+    show_run(record, summary)
+    console().print()
+    from reports.terminal import show_comparison
+
+    summaries, compared = compare_and_store(scenario, out, page=True)
+    show_comparison(summaries, scenario.units, console())
+    tell(f"\nthe lift, stroke by stroke:  open {folder / 'report.html'}")
+    tell(f"side by side:                open {compared / 'compare.html'}" if compared else "")
+    tell('another that ships: "sim/examples/van.toml", a van whose rear axle has gone through a drain cover')
+
+
+# --- what is stored
+
+
+@runs_app.callback(invoke_without_command=True)
+def runs_list(context: typer.Context, as_json: AsJson = False, out: Runs = Path("runs")) -> None:
+    """What is stored: list (a line each), show, open, call sheet, pictures."""
+    if context.invoked_subcommand is not None:
+        return
+    from reports.runs_list import show_runs
+    from sim.store import stored
+
+    found = list(stored(out))
+    if as_json:
+        print_json([{"path": str(s.path), "trouble": s.trouble, "summary": s.summary} for s in found])
+    else:
+        show_runs(found, console())
+
+
+RunName = Annotated[str, typer.Argument(metavar="RUN", help='Part of its name, or "last".')]
+
+
+@runs_app.command("show")
+def runs_show(name: RunName = "last", as_json: AsJson = False, out: Runs = Path("runs")) -> None:
+    """Show one stored run's summary again."""
+    stored, scenario = stored_run(name, out)
+    if as_json:
+        print_json(stored.summary)
+    else:
+        from reports.terminal import show_lift
+
+        show_lift(stored.summary, scenario, console())
+
+
+@runs_app.command("open")
+def runs_open(name: RunName = "last", out: Runs = Path("runs")) -> None:
+    """Open a stored run's page in the browser."""
+    import webbrowser
+
+    stored = find_run(name, out)
+    pages = sorted(stored.path.glob("*.html"))
+    if not pages:
+        fail(f"{stored.path}: holds no page", "it was stored with --no-page; run the scenario again without it")
+    if not webbrowser.open(pages[-1].resolve().as_uri()):
+        tell(f"no browser here; open {pages[-1]}")
+
+
+@runs_app.command("sheet")
+def runs_sheet(
+    name: RunName = "last",
+    page: Annotated[Path | None, typer.Option(metavar="FILE", help="Where to write it (HTML).")] = None,
+    out: Runs = Path("runs"),
+) -> None:
+    """Write the call sheet of a stored run: one page for the pocket."""
+    from reports.call_sheet import write_call_sheet
+
+    stored, scenario = stored_run(name, out)
+    target = page or stored.path / "call-sheet.html"
+    write_file(target, write_call_sheet(told_again(stored.summary, scenario), stored.summary), force=True)
+    tell(f"{target} written; it prints on one page")
+
+
+@runs_app.command("pictures")
+def runs_pictures(
+    name: Annotated[str, typer.Argument(metavar="RUN")],
+    folder: Annotated[Path, typer.Argument(metavar="DIR", help="Where to write them.")],
+    out: Runs = Path("runs"),
+) -> None:
+    """Write pictures of a stored run for slides: PNG, SVG, PDF, and the numbers as CSV."""
+    stored, scenario = stored_run(name, out)
+    write_extras(told_again(stored.summary, scenario), None, None, folder)
+
+
+# --- shared by the commands
+
+
+def read(file: Path, variant: str) -> Scenario:
+    """The scenario, or every problem with it and exit 2."""
+    from sim.reading import read as read_scenario
+
+    return read_scenario(file, variant)
+
+
+def told(scenario: Scenario, seed: int, replication: int, fixed: bool) -> Record:
+    """One lift."""
+    from sim.lift import tell as tell_lift
+    from sim.lift import tell_fixed
+
+    return tell_fixed(scenario) if fixed else tell_lift(scenario, seed, replication)
+
+
+def told_again(summary: dict[str, Any], scenario: Scenario) -> Record:
+    """A stored lift, told again from its scenario and seed."""
+    return told(scenario, summary["seed"], summary["replication"], summary["fixed_values"])
+
+
+def store_run(record: Record, out: Path, page: bool) -> tuple[dict[str, Any], Path]:
+    """Measure a lift and store it whole: scenario, events, summary, page."""
+    from sim.measures import measure
+    from sim.store import provenance, save
+
+    scenario = record.scenario
+    summary = {**measure(record), "provenance": provenance(scenario)}
+    files: dict[str, str | bytes] = {
+        "scenario.toml": scenario.text,
+        "events.csv": record.events.to_csv(index=False, lineterminator="\n"),
+        "summary.json": json_text(summary) + "\n",
+    }
+    if page:
+        from reports.run_page import write_run_page
+
+        files["report.html"] = write_run_page(record, summary)
+    title = f"{scenario.title} {scenario.variant}" if scenario.variant else scenario.title
+    return summary, save(title, files, out)
+
+
+def compare_and_store(scenario: Scenario, out: Path, page: bool) -> tuple[dict[str, dict[str, Any]], Path | None]:
+    """Tell the scenario and its variants at mean values; measure, and store the page."""
+    from sim.lift import tell_fixed
+    from sim.measures import measure
+    from sim.reading import variants
+
+    if not scenario.variants:
+        fail(f"{scenario.title}: has no [[variant]]", "add one, for example: name, replace = {...} or leader = {...}")
+    records = [tell_fixed(s) for s in (scenario, *variants(scenario))]
+    summaries = [measure(r) for r in records]
+    named = {s["variant"] or "as written": s for s in summaries}
+    if not page:
+        return named, None
+    from reports.compare import write_compare_page
+
+    from sim.store import provenance, save
+
+    head = {"format": summaries[0]["format"], "title": f"{scenario.title}: compared", "outcome": "compared"}
+    files: dict[str, str | bytes] = {
+        "scenario.toml": scenario.text,
+        "summary.json": json_text({**head, "variants": named, "provenance": provenance(scenario)}) + "\n",
+        "compare.html": write_compare_page(records, summaries),
+    }
+    return named, save(f"{scenario.title} compared", files, out)
+
+
+def show_run(record: Record, summary: dict[str, Any]) -> None:
+    """The lift on the terminal, with the stops and cautions of its check on top."""
+    from reports.check_terminal import show_findings
+    from sim.check import check as check_sheet
+
+    from reports.terminal import show_lift
+
+    show_findings(check_sheet(record.scenario, record), console())
+    show_lift(summary, record.scenario, console())
+
+
+def write_extras(record: Record, captions: Path | None, audio: Path | None, pictures: Path | None) -> None:
+    """What else a run can be written as."""
+    if captions is not None:
+        from reports.captions import captions_vtt
+
+        write_file(captions, captions_vtt(record), force=True)
+        tell(f"{captions} written")
+    if audio is not None:
+        from reports.captions import call_track
+
+        write_file(audio, call_track(record), force=True)
+        tell(f"{audio} written")
+    if pictures is not None:
+        from reports.pictures import write_pictures
+
+        for picture in write_pictures(record, pictures):
+            tell(f"{picture} written")
+
+
+def find_run(name: str, out: Path) -> Any:
+    """A stored run by name."""
+    from sim.store import find
+
+    return find(name, out)
+
+
+def stored_run(name: str, out: Path) -> tuple[Any, Scenario]:
+    """A stored lift and its scenario."""
+    stored = find_run(name, out)
+    if "seed" not in stored.summary:
+        fail(f"{stored.path}: is a comparison, not one lift", f"open {stored.path / 'compare.html'}")
+    return stored, read(stored.path / "scenario.toml", stored.summary["variant"])
+
+
+def write_file(file: Path, content: str | bytes, force: bool) -> None:
+    """Write a file whole or not at all; never over one that is there unless told to."""
+    if file.exists() and not force:
+        fail(f"{file}: is there already", "name another file, or add --force to write over it")
+    beside = file.with_name(f".{file.name}.{os.getpid()}")
+    try:
+        beside.write_bytes(content.encode() if isinstance(content, str) else content)
+        beside.replace(file)
+    except OSError as error:
+        beside.unlink(missing_ok=True)
+        fail(f"{file}: cannot be written: {error.strerror}", "name a file in a folder that you may write to")
+
+
+def console() -> Console:
+    """Where data for people goes."""
+    from rich.console import Console
+
+    return Console(highlight=False, soft_wrap=not sys.stdout.isatty())
+
+
+def tell(words: str) -> None:
+    """Words go to stderr."""
+    print(words, file=sys.stderr)
+
+
+def print_json(data: Any) -> None:
+    """Data for machines goes to stdout."""
+    print(json_text(data))
+
+
+def json_text(data: Any) -> str:
+    """JSON that every reader takes: no NaN."""
+    import json
+
+    return json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False)
+
+
+def quoted(file: Path) -> str:
+    """A file's name as a shell takes it."""
+    import shlex
+
+    return shlex.quote(str(file))
+
+
+def fail(what: str, hint: str) -> NoReturn:
+    """Say what is wrong with the input, and leave."""
+    tell(f"error: {what}\n\nhint: {hint}")
+    raise typer.Exit(BAD_INPUT)
+
+
+def main(argv: list[str] | None = None) -> NoReturn:
+    """Run a command and leave with its code; no traceback reaches a user."""
+    sys.exit(_guarded(lambda: app(argv, standalone_mode=False)))
+
+
+def _guarded(command: Callable[[], Any]) -> int:
+    from click.exceptions import Abort, ClickException, Exit
+
+    try:
+        code = command()
+        sys.stdout.flush()
+        return code if isinstance(code, int) else 0
+    except Exit as exit_:
+        return exit_.exit_code
+    except ClickException as wrong:
+        wrong.show()
+        return BAD_INPUT
+    except (KeyboardInterrupt, Abort):
+        tell("stopped")
+        return INTERRUPTED
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except Exception as error:
+        return _explained(error)
+
+
+def _explained(error: Exception) -> int:
+    """Known errors carry their own text; anything else is a bug of ours, told without a traceback."""
+    from sim.errors import ScenarioError, StoreError
+
+    if isinstance(error, ScenarioError | StoreError):
+        tell(str(error))
+        return BAD_INPUT
+    if os.environ.get("LIFTCADENCE_TRACE"):
+        raise error
+    tell(
+        f"error: a bug of ours: {type(error).__name__}: {error}\n\n"
+        "hint: nothing of yours is lost; LIFTCADENCE_TRACE=1 before the command shows where it happened"
+    )
+    return OUR_BUG
+
+
+if __name__ == "__main__":
+    main()

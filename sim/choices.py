@@ -1,0 +1,117 @@
+"""Keys of one table that stand for each other, need each other or shut each other out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sim.errors import Problem
+from sim.places import Raw, dotted, rows, table
+
+BELONGS = {  # a mishap's keys besides kind and call: those it must have, those it may have
+    "pressure-lost": (("who",), ("after",)),
+    "lifter-lost": (("who",), ("after",)),
+    "slow": (("who", "factor"), ()),
+    "missed": (("who",), ()),
+    "false-caught": (("who",), ()),
+    "stop": (("time",), ("after",)),
+}
+
+
+def choice_problems(raw: Raw) -> list[Problem]:
+    """Every table of the file whose keys do not go together.
+
+    Parameters
+    ----------
+    raw : dict
+        The file as TOML has it; values of a wrong type are passed over, for pydantic says them.
+
+    Returns
+    -------
+    list of Problem
+        In the order of the checks.
+    """
+    found = list(_of_load(table(raw, "load"))) if isinstance(raw.get("load"), dict) else []
+    for kind in ("lifter", "station"):
+        for place, row in rows(raw, kind):
+            found += _one_of(place, row, ("side", "sides"), 'side = "left", or sides = ["left", "right"] for one each')
+            if isinstance(row.get("sides"), list) and sorted(map(str, row["sides"])) != ["left", "right"]:
+                found.append(Problem(f"{place} > sides", "must name both sides", 'sides = ["left", "right"]'))
+            found += _of_base(place, row)
+            found += _of_pump(place, row) if kind == "lifter" else []
+    for place, row in rows(raw, "mishap"):
+        found += _of_mishap(place, row)
+    for name, pump in table(raw, "pump").items():
+        if isinstance(pump, dict):
+            found += _both(dotted(["pump", name]), pump, ("second_stage", "shift_pressure"))
+    ground = table(raw, "ground")
+    if "bearing" in ground and "soil" in ground:
+        found.append(Problem("ground", "has both bearing and soil", "write the one you know better"))
+    if "depth" in ground or "edge" in ground:
+        found += _both("ground", ground, ("edge", "depth"))
+    return found
+
+
+def _of_load(load: Raw) -> Iterator[Problem]:
+    """Either the centre of gravity, or a scale under the end of a hinged load."""
+    scale = [key for key in ("end_weight", "end_at") if key in load]
+    if scale and "cg" in load:
+        yield Problem("load", f"has both cg and {scale[0]}", "write cg, or else end_weight and end_at")
+    elif scale and load.get("motion") == "straight":
+        yield Problem(f"load.{scale[0]}", "belongs to a hinged load", "write weight and cg for a straight one")
+    elif scale:
+        yield from _both("load", load, ("end_weight", "end_at"))
+    elif "cg" not in load:
+        hint = "where the centre of gravity is; or, on a hinged load, what a scale shows: end_weight and end_at"
+        yield Problem("load.cg", "is missing", hint)
+    if "weight" not in load and "end_weight" not in load:
+        yield Problem("load.weight", "is missing", "the whole weight; or, on a hinged load, end_weight and end_at")
+
+
+def _of_base(place: str, row: Raw) -> Iterator[Problem]:
+    """Where it stands: a base, or an angle and which way the foot stands."""
+    if "base" in row and ("angle" in row or "foot" in row):
+        yield Problem(place, "has both base and angle or foot", "write base, or else angle and foot")
+    elif "base" not in row:
+        if "angle" not in row:
+            hint = "three coordinates; or angle and foot, for a foot at height 0"
+            yield Problem(f"{place} > base", "is missing", hint)
+        if "angle" in row and "foot" not in row:
+            yield Problem(f"{place} > foot", "is missing", 'foot = "ahead", "behind", "out" or "in"')
+
+
+def _of_pump(place: str, row: Raw) -> Iterator[Problem]:
+    """Ram travel of a stroke: as a figure, or from a pump and the ram's area."""
+    if "travel_per_pump" in row and ("pump" in row or "ram_area" in row):
+        yield Problem(place, "has both travel_per_pump and pump or ram_area", "write the one or the other")
+    elif "travel_per_pump" not in row and "pump" not in row and "ram_area" not in row:
+        yield Problem(f"{place} > travel_per_pump", "is missing", "ram travel of one stroke; or pump and ram_area")
+    else:
+        yield from _both(place, row, ("pump", "ram_area"))
+
+
+def _of_mishap(place: str, row: Raw) -> Iterator[Problem]:
+    """Only the keys that its kind knows."""
+    kind = row.get("kind")
+    if not isinstance(kind, str) or kind not in BELONGS:
+        return
+    needed, allowed = BELONGS[kind]
+    for key in ("who", "after", "factor", "time"):
+        if key in needed and key not in row:
+            yield Problem(f"{place} > {key}", "is missing", f'a mishap of kind "{kind}" needs it')
+        if key in row and key not in needed + allowed:
+            yield Problem(f"{place} > {key}", f'does not belong to a mishap of kind "{kind}"', "leave it out")
+
+
+def _one_of(place: str, row: Raw, keys: tuple[str, str], hint: str) -> Iterator[Problem]:
+    if keys[0] in row and keys[1] in row:
+        yield Problem(place, f"has both {keys[0]} and {keys[1]}", hint)
+    elif keys[0] not in row and keys[1] not in row:
+        yield Problem(f"{place} > {keys[0]}", "is missing", hint)
+
+
+def _both(place: str, row: Raw, keys: tuple[str, str]) -> Iterator[Problem]:
+    """Two keys that mean nothing without each other."""
+    for key, other in (keys, keys[::-1]):
+        if other in row and key not in row:
+            divider = " > " if " " in place else "."
+            yield Problem(f"{place}{divider}{key}", "is missing", f"{other} means nothing without it")

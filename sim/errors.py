@@ -1,0 +1,63 @@
+"""What can be wrong with what a person wrote. Only `cli.py` prints these and exits."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing that is wrong: where it stands, what is wrong with it, and what to do."""
+
+    place: str  # `station "left strut" > capture[0]`, `device.threaded.rise_per_turn`
+    what: str
+    hint: str = ""
+
+    def __str__(self) -> str:
+        said = f"error: {self.place}: {self.what}"
+        return f"{said}\n\nhint: {self.hint}" if self.hint else said
+
+
+class ScenarioError(Exception):
+    """A scenario that cannot be used: everything that is wrong with it, at once."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(problems)
+        super().__init__(self.problems)
+
+    def __str__(self) -> str:
+        return "\n\n".join(str(problem) for problem in self.problems)
+
+
+def nearest(written: str, known: Iterable[str]) -> str:
+    """The hint for a name that is not known: the nearest one that is, or all of them.
+
+    Parameters
+    ----------
+    written : str
+        What the person wrote.
+    known : iterable of str
+        What would have been understood.
+
+    Returns
+    -------
+    str
+        `did you mean "threaded"?`, or the list of what is known, or "" if nothing is.
+    """
+    names = {name.lower(): name for name in known}
+    close = get_close_matches(written.lower(), names, n=1, cutoff=0.6)
+    if close:
+        return f'did you mean "{names[close[0]]}"?'
+    return "known here: " + ", ".join(f'"{name}"' for name in sorted(names.values())) if names else ""
+
+
+class StoreError(Exception):
+    """A run that cannot be stored or found: what, and why."""
+
+    def __init__(self, what: str, why: str) -> None:
+        super().__init__(what, why)
+
+    def __str__(self) -> str:
+        return f"error: {self.args[0]}: {self.args[1]}"

@@ -1,0 +1,85 @@
+"""Whether the geometry of a scenario can make the lift it asks for, over the whole need."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from sim.errors import Problem
+from sim.motion import Motion, motion_of
+from sim.scenario import Lifter, Scenario, Station
+from sim.units import show
+
+LEAST = 1e-3  # a line shorter than this [m] has no direction that anybody could have measured
+
+
+def geometry_problems(scenario: Scenario) -> list[Problem]:
+    """A need out of reach, a line that does not lengthen, a lifter that turns the load down.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        All of it valid but for its geometry.
+
+    Returns
+    -------
+    list of Problem
+        Empty, if the need can be reached with every line lengthening and every lifter's arm positive.
+    """
+    motion = motion_of(scenario.load)
+    u_need = motion.u_for_rise(scenario.need.point, scenario.need.rise)
+    found = list(_of_need(scenario, u_need))
+    reach = 0.0 if found else u_need
+    for lifter in scenario.lifters:
+        place = f'lifter "{lifter.name}"'
+        found += _of_line(place, lifter, motion, reach) or _of_arm(place, lifter, motion, reach)
+    for station in scenario.stations:
+        found += _of_line(f'station "{station.name}"', station, motion, reach)
+    return found + list(_of_weight(scenario, motion, reach))
+
+
+def _of_need(scenario: Scenario, u_need: float) -> Iterator[Problem]:
+    """The point can rise as far as it has to."""
+    if not math.isnan(u_need):
+        return
+    x, _, z = scenario.need.point
+    if not x > 0:
+        yield Problem("need.point[0]", "the point is not ahead of the pivot", "x runs to the lifting end")
+        return
+    high = scenario.load.pivot_height
+    most = show(math.hypot(x, z - high) + high - z, "length", scenario.units)
+    got = show(scenario.need.rise, "length", scenario.units)
+    yield Problem("need.rise", f"the point cannot rise by {got}: turning about the pivot, {most} is the most", "")
+
+
+def _of_line(place: str, spot: Lifter | Station, motion: Motion, reach: float) -> list[Problem]:
+    """The line from base to head gets longer and longer as the load rises."""
+    if not math.dist(spot.head, spot.base) >= LEAST:
+        return [Problem(f"{place} > base", "is where the head is", "it stands below the head, or beside it")]
+    line = motion.line(spot.head, spot.base)
+    if not line.lengthens:
+        what = "the line from base to head does not get longer when the load moves"
+        return [Problem(f"{place} > base", what, "check the signs, and that it pushes the load up and not down")]
+    if not line.last_u > reach:
+        what = "the line from base to head stops getting longer before the need is reached"
+        return [Problem(f"{place} > base", what, "stand it steeper, or nearer to under its head")]
+    return []
+
+
+def _of_arm(place: str, lifter: Lifter, motion: Motion, reach: float) -> list[Problem]:
+    """The lifter's push turns (or lifts) the load up, at the start and at the end."""
+    if not min(motion.arm(lifter.head, lifter.base, 0.0), motion.arm(lifter.head, lifter.base, reach)) > 0:
+        return [Problem(f"{place} > base", "the lifter would turn the load down", "its arm must stay positive")]
+    if not motion.lever(lifter.head, 0.0) > 0:
+        return [Problem(f"{place} > head[0]", "the lifter is not ahead of the pivot", "x runs to the lifting end")]
+    return []
+
+
+def _of_weight(scenario: Scenario, motion: Motion, reach: float) -> Iterator[Problem]:
+    """There is a weight to raise, and the load does not topple over its pivot on the way."""
+    if not motion.lever(scenario.load.cg, 0.0) > 0:
+        yield Problem("load.cg[0]", "the centre of gravity is not ahead of the pivot", "there is nothing to lift")
+    elif not motion.lever(scenario.load.cg, reach) > 0:
+        yield Problem(
+            "load.cg[0]", "the centre of gravity passes over the pivot", "the load would topple before the need"
+        )

@@ -1,0 +1,358 @@
+"""The story of one lift: leader, operators and catchers, each a process, in the order people act.
+
+Start reading here. A call goes out; every called operator reacts, strokes, recovers; every catcher sees the load move
+or stop, reacts, and takes up what was given; the leader looks, and calls again or holds. `stage.py` knows where everything
+stands, and `clock.py` who goes first when several act at one instant.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Generator
+from typing import Any
+
+import simpy
+
+from sim.chance import Chance, Crew, FixedValues
+from sim.clock import LOOKS, MOVES, Turn
+from sim.devices import EXACT, Collar, Held
+from sim.devices.collar import climbed
+from sim.draw import Draw
+from sim.loads import lifter_force
+from sim.mishaps import Mishaps
+from sim.pump import ram_travel
+from sim.record import Book, Record
+from sim.resets import carry_out, refusal
+from sim.scenario import Scenario
+from sim.stage import DeviceNow, SideNow, Stage, mean_u
+
+Process = Generator[simpy.Event, Any, Any]
+
+
+def tell(scenario: Scenario, seed: int = 0, replication: int = 0) -> Record:
+    """Tell one lift with this crew: the people of a seed and a replication."""
+    return _tell(scenario, Crew(seed, replication), seed, replication, fixed=False)
+
+
+def tell_fixed(scenario: Scenario) -> Record:
+    """Tell the lift with everyone at their mean times, and no one missing a call."""
+    return _tell(scenario, FixedValues(), 0, 0, fixed=True)
+
+
+def _tell(scenario: Scenario, chance: Chance, seed: int, replication: int, fixed: bool) -> Record:
+    book = Book()
+    lift = Lift(Stage(scenario, chance, book))
+    outcome, reason = lift.run()
+    return Record(scenario, book.table(), outcome, reason, seed, replication, fixed)
+
+
+class Ended(Exception):
+    """The lift is over: how it came out, and why, in plain words."""
+
+    @property
+    def outcome(self) -> str:
+        """One of raised, stopped, not-reached, dropped."""
+        return str(self.args[0])
+
+    @property
+    def reason(self) -> str:
+        """Why, in plain words."""
+        return str(self.args[1])
+
+
+class Lift:
+    """The people of one lift, at work on its stage."""
+
+    def __init__(self, stage: Stage) -> None:
+        self.stage = stage
+        self.env = stage.env
+        self.rule = stage.scenario.leader
+        self.mishaps = Mishaps(stage)
+        self.last_settled = 0.0  # at the last re-set: one that gains nothing ends the lift
+
+    def run(self) -> tuple[str, str]:
+        """Let everyone act until the lift has ended."""
+        mishaps = self.mishaps
+        mishaps.operators = [self.env.process(self.operate(side)) for side in self.stage.sides]
+        for catcher in dict.fromkeys(d.catcher for d in self.stage.devices):
+            mishaps.catchers[catcher] = self.env.process(self.catch(catcher))
+        mishaps.leader = self.env.process(self.lead())
+        mishaps.start()
+        outcome, reason = self.env.run(until=mishaps.leader)  # type: ignore[misc]
+        return outcome, reason
+
+    # --- the leader
+
+    def lead(self) -> Process:
+        """Look, call or hold, until the load is where it has to be; then wait for what can still be caught."""
+        try:
+            while True:
+                yield from self.look()
+                yield from self.make_the_call()
+        except Ended as end:
+            outcome, reason = end.outcome, end.reason
+        except simpy.Interrupt as lost:
+            outcome, reason = "dropped", str(lost.cause)
+        yield from self.until_all_caught()
+        self.stage.book.leader(self.env.now, self.stage.call, outcome, reason)
+        return outcome, reason
+
+    def look(self) -> Process:
+        """Look whether to call; hold until it is time to. Returns when the next call may go out."""
+        stage = self.stage
+        yield Turn(self.env, LOOKS)
+        for place in stage.places:
+            stage.bring_up(place)
+        held = uncapturable = False
+        if self.point_rise >= stage.scenario.need.rise - EXACT:
+            held = not stage.all_caught
+            if held:
+                self.say("holds", self.not_caught)
+                yield from self.until_all_caught()
+            if self.settled_rise >= stage.scenario.need.rise - EXACT:
+                raise Ended("raised", "the needed rise is held by what was captured")
+        if self.rule.rule == "stop-until-caught" and self.refused:
+            if not stage.all_caught:
+                held = True
+                self.say("holds", self.not_caught)
+                yield from self.until_all_caught()
+            over = self.over_limit
+            uncapturable = bool(over)
+            if uncapturable:
+                self.say("uncapturable", ", ".join(over))
+        if held or uncapturable:
+            yield self.env.timeout(self.rule.look)
+            yield Turn(self.env, LOOKS)
+        if uncapturable and self.rule.if_uncapturable == "stop":
+            raise Ended("stopped", stuck(self.over_limit))
+
+    def make_the_call(self) -> Process:
+        """Call the sides that are to move, if they can; then wait for the next look."""
+        stage = self.stage
+        sides = self.sides_to_call()
+        if stage.call >= self.rule.max_calls:
+            raise Ended("not-reached", f"{stage.call} calls were made, the most allowed (max_calls)")
+        spent = [s for s in sides if s.left < EXACT]
+        if spent:
+            yield from self.reset_or_end(spent)
+            return
+        if not any(self.can_move(s) for s in sides):
+            raise Ended("not-reached", "the pump is at its relief pressure: no called lifter can move the load")
+        stage.call += 1
+        self.mishaps.call_goes_out(stage.call, len(sides))
+        self.say("calls" if len(sides) == len(stage.sides) else "levels", ", ".join(s.lifter.name for s in sides))
+        for side in sides:
+            called, side.called, side.ready = side.called, self.env.event(), False
+            called.succeed(stage.call)
+        yield self.env.timeout(self.rule.pace)
+        while not all(s.ready for s in stage.sides):
+            yield self.wait()
+
+    def sides_to_call(self) -> list[SideNow]:
+        """All of them, or the low one if they differ by more than the level limit."""
+        sides = self.stage.sides
+        if self.rule.level_limit is None or len(sides) < 2:
+            return sides
+        rises = [self.stage.motion.rise(s.lifter.head, s.u) for s in sides]
+        if max(rises) - min(rises) <= self.rule.level_limit + EXACT:
+            return sides
+        return [sides[rises.index(min(rises))]]
+
+    def can_move(self, side: SideNow) -> bool:
+        """Whether a full stroke would move this lifter at all."""
+        if side.lifter.pump is None:
+            return True
+        force = lifter_force(side.lifter, self.stage.scenario.load, self.stage.motion, side.u)
+        return ram_travel(side.lifter, side.free, force, side.travel, 1.0) > EXACT
+
+    def reset_or_end(self, spent: list[SideNow]) -> Process:
+        """Re-set the lifters that have no travel left, where the scenario has a re-set; else the lift has ended."""
+        names = " and ".join(s.lifter.name for s in spent)
+        if self.stage.scenario.reset is None:
+            raise Ended("not-reached", f"{names}: no ram travel left, and the scenario has no [reset]")
+        yield from self.until_all_caught()
+        settled = self.settled_rise
+        why_not = refusal(self.stage, spent, settled, self.last_settled)
+        if why_not:
+            raise Ended("not-reached", why_not)
+        self.last_settled = settled
+        yield from carry_out(self.stage, spent)
+
+    def until_all_caught(self) -> Process:
+        """Wait until nothing is still being captured."""
+        while not self.stage.all_caught:
+            yield self.wait()
+
+    def wait(self) -> simpy.Event:
+        """For word that something has changed."""
+        self.stage.leader_waits = self.env.event()
+        return self.stage.leader_waits
+
+    def say(self, what: str, note: str) -> None:
+        """Write down what the leader does."""
+        self.stage.book.leader(self.env.now, self.stage.call, what, note)
+
+    @property
+    def point_rise(self) -> float:
+        """How far the needed point has risen, at the mean of the sides [m]."""
+        u = mean_u(self.stage.sides, self.env.now)
+        return self.stage.motion.rise(self.stage.scenario.need.point, u)
+
+    @property
+    def settled_rise(self) -> float:
+        """What is left of that once the load comes down onto its captures [m]."""
+        return self.stage.motion.rise(self.stage.scenario.need.point, self.stage.settled_u)
+
+    @property
+    def refused(self) -> bool:
+        """Whether a look finds a station open, hands in, or a gap over the limit."""
+        limit = self.rule.gap_limit + EXACT
+        return any(p.open or p.hands or p.gap > limit for p in self.stage.places)
+
+    @property
+    def over_limit(self) -> list[str]:
+        """The stations with a gap over the limit."""
+        return [p.name for p in self.stage.places if p.gap > self.rule.gap_limit + EXACT]
+
+    @property
+    def not_caught(self) -> str:
+        """The stations where something is still being captured."""
+        return ", ".join(p.name for p in self.stage.places if not p.caught)
+
+    # --- the operators
+
+    def operate(self, side: SideNow) -> Process:
+        """One operator's lift: hear the call, answer it, be ready for the next."""
+        stage, name = self.stage, side.lifter.name
+        try:
+            while True:
+                call = yield side.called
+                missed = stage.chance.happens(name, "miss", side.lifter.operator.miss, call)
+                if missed or self.mishaps.misses(side, call):
+                    stage.book_side(side, "misses")
+                    self.mishaps.side_has_stopped(call)
+                else:
+                    yield from self.pump(side, call)
+                side.ready = True
+                stage.tell_leader()
+        except simpy.Interrupt:
+            stage.book_side(side, "lets go")
+
+    def pump(self, side: SideNow, call: int) -> Process:
+        """Answer one call: react, then for each of its strokes stroke and recover."""
+        stage, name, person = self.stage, side.lifter.name, side.lifter.operator
+        stroke = stage.chance.draw(name, "stroke", person.stroke, call)
+        recover = stage.chance.draw(name, "recover", person.recover, call)
+        fill = stage.chance.draw(name, "fill", person.fill, call)
+        stage.book_side(side, "reacts")
+        yield self.env.timeout(stage.chance.draw(name, "react", person.react, call))
+        yield Turn(self.env, MOVES)
+        stage.begins_to_move(side)
+        for n in range(1, self.rule.strokes + 1):
+            stage.stroke(side, stroke, fill)
+            stage.book_side(side, "strokes")
+            yield self.env.timeout(stroke)
+            stage.stroke_ends(side)
+            stage.book_side(side, "recovers")
+            if n == self.rule.strokes:
+                stage.stops(side)
+                self.mishaps.side_has_stopped(call)
+            yield self.env.timeout(recover)
+        stage.book_side(side, "ready")
+
+    # --- the catchers
+
+    def catch(self, catcher: str) -> Process:
+        """One catcher's lift: see that there is something to do, go there, react, work, and look again."""
+        stage = self.stage
+        mine = [d for d in stage.devices if d.catcher == catcher]
+        at = None
+        while True:
+            job = self.widest(mine)
+            self.mishaps.jobs[catcher] = job
+            try:
+                if job is None:
+                    yield self.wait_for_work(catcher)
+                    continue
+                if at is not None and at is not job.place and catcher in stage.scenario.walk:
+                    stage.book_place(job.place, catcher, "walks", job.device.name)
+                    yield self.env.timeout(self.time(job, "walk", stage.scenario.walk[catcher]))
+                at = job.place
+                stage.book_place(job.place, catcher, "reacts", job.device.name)
+                yield self.env.timeout(self.time(job, "react", job.device.react))
+                if isinstance(job.device, Collar):
+                    yield from self.chase(job, job.device)
+                elif job.can_be_worked:
+                    yield from self.work_in_steps(job)
+            except simpy.Interrupt:
+                continue  # the load has come down on what was being worked at
+
+    def widest(self, mine: list[DeviceNow]) -> DeviceNow | None:
+        """Of what this catcher can work at now, the device with the widest gap."""
+        for d in mine:
+            self.stage.bring_up(d.place)
+        jobs = [d for d in mine if d.can_be_worked and d.catcher not in self.stage.false_reports]
+        widest = max((d.gap for d in jobs), default=0.0)
+        return next((d for d in jobs if d.gap > widest - EXACT), None)
+
+    def wait_for_work(self, catcher: str) -> simpy.Event:
+        """For word that a load this catcher follows has begun to move, or stopped."""
+        self.stage.waiting[catcher] = self.env.event()
+        return self.stage.waiting[catcher]
+
+    def chase(self, job: DeviceNow, collar: Collar) -> Process:
+        """Turn a collar up to the load, stay with it until the side is at rest, seat it."""
+        stage, place = self.stage, job.place
+        stage.bring_up(place)
+        start = job.held.captured
+        job.working = True
+        turns = stage.chance.draw(job.catcher, "turns", collar.turns, stage.call)
+        job.climb = climbed(turns / self.mishaps.slowness(job.catcher), collar.rise_per_turn)
+        stage.book_place(place, job.catcher, "turns", collar.name)
+        while place.moving or job.gap > EXACT:
+            if place.moving:
+                yield self.wait_for_work(job.catcher)
+            else:
+                yield self.env.timeout(job.gap / job.climb)
+            stage.bring_up(place)
+        job.climb, job.held = 0.0, Held(job.demand)
+        if job.held.captured > start + EXACT:
+            stage.book_place(place, job.catcher, "seats", collar.name)
+            yield self.env.timeout(self.time(job, "seat", collar.seat))
+        self.look_again(job)
+
+    def work_in_steps(self, job: DeviceNow) -> Process:
+        """Do what the demand at the start of the work asks for, one step after another."""
+        stage, place = self.stage, job.place
+        job.working = True
+        before = place.captured
+        for step in job.device.steps(job.held, job.demand):
+            job.open, job.hands, job.held = step.open, step.hands, step.meanwhile
+            stage.book_place(place, job.catcher, step.doing, job.device.name, before)
+            yield self.env.timeout(self.time(job, step.doing, step.takes))
+            stage.bring_up(place)
+            before = place.captured
+            job.held = step.then
+        job.open = job.hands = False
+        self.look_again(job, before)
+
+    def look_again(self, job: DeviceNow, before: float | None = None) -> None:
+        """The work is done: the device is caught, unless there is more to capture."""
+        stage, place = self.stage, job.place
+        stage.bring_up(place)
+        job.working = False
+        job.caught = not (place.moving or job.can_be_worked)
+        what = "caught" if job.caught else "captures"
+        stage.book_place(place, job.catcher, what, job.device.name, before)
+        stage.tell_leader()
+
+    def time(self, job: DeviceNow, quantity: str, of: Draw) -> float:
+        """How long this catcher takes over something in this call [s]."""
+        return self.mishaps.slowness(job.catcher) * self.stage.chance.draw(job.catcher, quantity, of, self.stage.call)
+
+
+def stuck(stations: list[str]) -> str:
+    """Why a lift with an uncapturable gap was stopped, and what would cure it."""
+    return (
+        f"{', '.join(stations)}: all that can be caught is caught and the gap is still over the limit; "
+        "a finer spacing, a wedge or cribbing beside it, a device that holds at any height, less slack, or a larger gap limit would cure it"
+    )
