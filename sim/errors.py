@@ -47,7 +47,7 @@ def nearest(written: str, known: Iterable[str]) -> str:
         `did you mean "threaded"?`, or the list of what is known, or "" if nothing is.
     """
     names = {name.lower(): name for name in known}
-    close = get_close_matches(written.lower(), names, n=1, cutoff=0.6)
+    close = get_close_matches(written.lower(), names, n=1, cutoff=0.72)
     if close:
         return f'did you mean "{names[close[0]]}"?'
     return "known here: " + ", ".join(f'"{name}"' for name in sorted(names.values())) if names else ""

@@ -8,6 +8,7 @@ stands, and `clock.py` who goes first when several act at one instant.
 from __future__ import annotations
 
 from collections.abc import Generator
+from math import inf
 from typing import Any
 
 import simpy
@@ -21,7 +22,7 @@ from sim.loads import lifter_force
 from sim.mishaps import Mishaps
 from sim.pump import ram_travel
 from sim.record import Book, Record
-from sim.resets import carry_out, refusal
+from sim.resets import let_go, pack_up, refusal
 from sim.scenario import Scenario
 from sim.stage import DeviceNow, SideNow, Stage, mean_u
 
@@ -67,7 +68,7 @@ class Lift:
         self.env = stage.env
         self.rule = stage.scenario.leader
         self.mishaps = Mishaps(stage)
-        self.last_settled = 0.0  # at the last re-set: one that gains nothing ends the lift
+        self.last_settled = -inf  # at the last re-set: one that gains nothing ends the lift
 
     def run(self) -> tuple[str, str]:
         """Let everyone act until the lift has ended."""
@@ -170,12 +171,14 @@ class Lift:
         if self.stage.scenario.reset is None:
             raise Ended("not-reached", f"{names}: no ram travel left, and the scenario has no [reset]")
         yield from self.until_all_caught()
-        settled = self.settled_rise
-        why_not = refusal(self.stage, spent, settled, self.last_settled)
+        why_not = refusal(spent)
         if why_not:
             raise Ended("not-reached", why_not)
-        self.last_settled = settled
-        yield from carry_out(self.stage, spent)
+        let_go(self.stage, spent)
+        if self.point_rise <= self.last_settled + EXACT:
+            raise Ended("not-reached", f"{names}: a re-set gains nothing: the load settles no higher than at the last one")
+        self.last_settled = self.point_rise
+        yield from pack_up(self.stage, spent)
 
     def until_all_caught(self) -> Process:
         """Wait until nothing is still being captured."""
@@ -315,9 +318,12 @@ class Lift:
                 yield self.env.timeout(job.gap / job.climb)
             stage.bring_up(place)
         job.climb, job.held = 0.0, Held(job.demand)
-        if job.held.captured > start + EXACT:
-            stage.book_place(place, job.catcher, "seats", collar.name)
-            yield self.env.timeout(self.time(job, "seat", collar.seat))
+        if job.held.captured <= start + EXACT:
+            job.working = False
+            stage.caught(job, "nothing to capture")
+            return
+        stage.book_place(place, job.catcher, "seats", collar.name)
+        yield self.env.timeout(self.time(job, "seat", collar.seat))
         self.look_again(job)
 
     def work_in_steps(self, job: DeviceNow) -> Process:

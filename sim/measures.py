@@ -143,7 +143,7 @@ class Measured:
         values = np.concatenate([gap.just_after(since), gap.before[late], gap.after[late]])
         caught = np.concatenate([place.flag_after(place.caught, since), caught_before[late], place.caught[late]])
         keep = caught == standing
-        if not keep.any():
+        if not keep.any() or not self.call_times.size:
             return Peak(0.0, self.first_call, place.name)
         return first_peak(values[keep], times[keep], place.name)
 

@@ -103,7 +103,9 @@ class Mishaps:
         for place in side.places:
             stage.book_place(place, "", "falls")
         for other in stage.sides:
-            stage.put(other, stop if other is side else other.u_at(stage.env.now))
+            stage.cut_short(other)
+        stage.put(side, stop)
+        for other in stage.sides:
             if other.moving:
                 stage.stops(other)
             stage.book_side(other, "fell" if other is side else "rests")

@@ -16,15 +16,15 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
-from sim.building import build
-from sim.choices import choice_problems
 from sim.errors import Problem, ScenarioError
-from sim.geometry_checks import geometry_problems
-from sim.names import name_problems
-from sim.places import Raw
 from sim.scenario import Scenario
-from sim.wording import problems_of
-from sim.written import WrittenScenario
+from sim.written.building import build
+from sim.written.choices import choice_problems
+from sim.written.geometry import geometry_problems
+from sim.written.names import name_problems
+from sim.written.places import Raw
+from sim.written.tables import WrittenScenario
+from sim.written.wording import problems_of
 
 MOST = 1_000_000  # bytes of a scenario file; the largest anybody wrote has a few thousand
 
@@ -113,8 +113,12 @@ def _toml(text: str, name: str) -> Raw:
         raise ScenarioError([Problem(name, f"is longer than {MOST:,} characters", "no scenario needs as much")])
     try:
         return tomllib.loads(text)
-    except (ValueError, RecursionError) as wrong:
+    except tomllib.TOMLDecodeError as wrong:
         raise ScenarioError([_syntax_problem(str(wrong), text, name)]) from None
+    except ValueError:
+        raise ScenarioError([Problem(name, "a number in it is too long", "check its digits")]) from None
+    except RecursionError:
+        raise ScenarioError([Problem(name, "its brackets lie too deep in each other", "close them")]) from None
 
 
 def _syntax_problem(said: str, text: str, name: str) -> Problem:

@@ -7,48 +7,49 @@ from typing import Any
 
 import simpy
 
-from sim.devices import EXACT
 from sim.scenario import Lifter, Station
 from sim.stage import PlaceNow, SideNow, Stage
 from sim.stops import highest, settled_mean
 
 
-def refusal(stage: Stage, spent: list[SideNow], settled_rise: float, last_settled_rise: float) -> str:
-    """Why a re-set cannot be made, in plain words; empty where it can.
+def refusal(spent: list[SideNow]) -> str:
+    """Why the spent lifters cannot be let go, in plain words; empty where they can.
 
-    The spent lifters are let go, so that each of their sides needs something else to stand on; and one that leaves
-    the load no higher than the last one did would go on for ever.
+    Each of their sides needs something else to stand on.
     """
     for side in spent:
-        if not any(isinstance(p.where, Station) and p.u_held > 0 for p in side.places):
-            return f"{side.lifter.name}: no ram travel left, and no other station holds that side up for a re-set"
-    if settled_rise <= last_settled_rise + EXACT:
-        return (
-            f"a re-set gains nothing: the load settles at {settled_rise * 1000:.1f} mm, "
-            f"no higher than the {last_settled_rise * 1000:.1f} mm of the last one"
-        )
+        if not any(isinstance(p.where, Station) for p in side.places):
+            return f"{side.lifter.name}: no ram travel left, and no other station on that side to hold the load meanwhile"
     return ""
 
 
-def carry_out(stage: Stage, spent: list[SideNow]) -> Generator[simpy.Event, Any, None]:
-    """Settle the load on the other stations, and give the spent lifters their whole travel back."""
-    assert stage.scenario.reset is not None
+def let_go(stage: Stage, spent: list[SideNow]) -> None:
+    """Let the spent lifters go: the load settles on the other stations."""
     stage.book.leader(stage.env.now, stage.call, "re-sets", ", ".join(s.lifter.name for s in spent))
-    let_go = [p for s in spent for p in s.places if isinstance(p.where, Lifter)]
-    for place in let_go:
+    for place in own_captures(spent):
         for d in place.devices:
             d.open = True
     _come_down(stage, spent)
+
+
+def pack_up(stage: Stage, spent: list[SideNow]) -> Generator[simpy.Event, Any, None]:
+    """Bring the spent lifters back to contact, with their whole travel again."""
+    assert stage.scenario.reset is not None
     yield stage.env.timeout(stage.scenario.reset.time)
     for side in spent:
         side.earlier_travel += side.travel
         side.travel, side.free = 0.0, stage.scenario.reset.reseat
         side.contact = side.line.demand(side.u)
         stage.book_side(side, "in contact")
-    for place in let_go:
+    for place in own_captures(spent):
         before = place.captured
         place.set_up(0.0)
         stage.book_place(place, "", "in contact", before=before)
+
+
+def own_captures(sides: list[SideNow]) -> list[PlaceNow]:
+    """The lifters' own captures of these sides."""
+    return [p for s in sides for p in s.places if isinstance(p.where, Lifter)]
 
 
 def _come_down(stage: Stage, spent: list[SideNow]) -> None:

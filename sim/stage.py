@@ -13,7 +13,7 @@ from math import inf
 import simpy
 
 from sim.chance import Chance
-from sim.clock import Clock
+from sim.clock import Clock, on_grid
 from sim.devices import EXACT, Device, Held
 from sim.devices.collar import chase
 from sim.devices.protocol import can_capture
@@ -101,6 +101,7 @@ class PlaceNow:
     """A station, or a lifter's own capture: a line with its demand, and what its devices hold of it."""
 
     where: Lifter | Station
+    name: str
     line: Line
     sides: list[SideNow]
     devices: list[DeviceNow] = field(default_factory=list)
@@ -110,37 +111,39 @@ class PlaceNow:
     origin: float = 0.0  # the demand at which the devices were last set up [m]
     moving: int = 0  # how many of its sides are
 
+    def state(self) -> tuple[float, bool, bool, bool]:
+        """What the best device that is not open holds (of an open place, what the best one held) [m]; open, hands, caught."""
+        if len(self.devices) == 1:
+            d = self.devices[0]
+            return d.captured, d.open, d.hands, d.caught
+        holding = [d.captured for d in self.devices if not d.open]
+        captured = max(holding or [d.captured for d in self.devices])
+        return captured, not holding, any(d.hands for d in self.devices), all(d.caught for d in self.devices)
+
     @property
-    def name(self) -> str:
-        """The station's name, or the lifter's."""
-        return self.where.name
+    def captured(self) -> float:
+        """What is held here [m]."""
+        return self.state()[0]
 
     @property
     def open(self) -> bool:
         """Nothing here holds just now."""
-        return all(d.open for d in self.devices)
+        return self.state()[1]
 
     @property
     def hands(self) -> bool:
         """Hands are in here."""
-        return any(d.hands for d in self.devices)
+        return self.state()[2]
 
     @property
-    def captured(self) -> float:
-        """What the best device that is not open holds; of an open place, what the best one held [m]."""
-        if len(self.devices) == 1:
-            return self.devices[0].captured
-        return max((d.captured for d in self.devices if not d.open), default=max(d.captured for d in self.devices))
+    def caught(self) -> bool:
+        """Whether every device here is."""
+        return self.state()[3]
 
     @property
     def gap(self) -> float:
         """What nothing here holds of the demand [m]."""
         return self.demand - self.captured
-
-    @property
-    def caught(self) -> bool:
-        """Whether every device here is."""
-        return all(d.caught for d in self.devices)
 
     @property
     def u_held(self) -> float:
@@ -184,7 +187,7 @@ class Stage:
 
     def _place(self, where: Lifter | Station) -> PlaceNow:
         sides = [s for s in self.sides if where.side in (s.lifter.side, "both")]
-        place = PlaceNow(where, self.motion.line(where.head, where.base), sides)
+        place = PlaceNow(where, where.name, self.motion.line(where.head, where.base), sides)
         place.devices = [
             DeviceNow(d, place, c, Held(0.0), True) for d, c in zip(where.capture, where.catchers, strict=True)
         ]
@@ -218,7 +221,7 @@ class Stage:
         now = self.env.now
         for place in places:
             self.bring_up(place)
-            knot = min(s.end for s in place.sides)
+            knot = min([s.end for s in place.sides])
             if knot == inf:
                 place.demand, place.rate = place.line.demand(mean_u(place.sides, now)), 0.0
             elif knot > now:
@@ -227,22 +230,25 @@ class Stage:
 
     def bring_up(self, place: PlaceNow) -> None:
         """Bring demand, and every collar that is being turned, up to now."""
-        seconds = self.env.now - place.since
-        if seconds <= 0:
+        now, since = self.env.now, place.since
+        if now <= since:
             return
-        start, since, rate = place.demand, place.since, place.rate
-        place.demand, place.since = start + rate * seconds, self.env.now
+        start, rate = place.demand, place.rate
+        place.since = now
+        place.demand = start + rate * (now - since)
         for d in place.devices:
             if d.climb:
-                gap, met = chase(max(0.0, start - d.captured), rate, d.climb, seconds)
+                gap, met = chase(max(0.0, start - d.captured), rate, d.climb, now - since)
                 d.held = Held(d.demand - gap)
-                if 0 < met < seconds and place.captured <= d.captured:
-                    level = start + rate * met
-                    flags = (place.open, place.hands, place.caught)
-                    name = d.device.name
-                    self.book.place(
-                        since + met, self.call, d.catcher, "meets", place.name, name, level, level, level, *flags
-                    )
+                if 0 < met < now - since and place.captured <= d.captured:
+                    self._book_meeting(d, since + met, start + rate * met)
+
+    def _book_meeting(self, d: DeviceNow, time: float, level: float) -> None:
+        time = on_grid(time)
+        if time == self.env.now:
+            return  # what happens then is written down as it is
+        _, *flags = d.place.state()
+        self.book.place(time, self.call, d.catcher, "meets", d.place.name, d.device.name, level, level, level, *flags)
 
     def begins_to_move(self, side: SideNow) -> None:
         """The lifter's first stroke of the call starts."""
@@ -267,6 +273,12 @@ class Stage:
                         self.wake(d.catcher)
                     else:
                         self.caught(d, "nothing to capture")
+
+    def cut_short(self, side: SideNow) -> None:
+        """The stroke under way goes no further."""
+        if side.end < inf:
+            side.travel += (side.travel_end - side.travel) * (self.env.now - side.since) / (side.end - side.since)
+        self.put(side, side.u_at(self.env.now))
 
     def put(self, side: SideNow, u: float) -> None:
         """The side is at u from now on, at rest, and its lines with it."""
@@ -333,13 +345,16 @@ class Stage:
 
     def book_place(self, place: PlaceNow, who: str, what: str, device: str = "", before: float | None = None) -> None:
         """Write down what a place holds, and held just before where that differs."""
-        self.bring_up(place)
-        captured = place.captured
+        now = self.env.now
+        if now > place.since:
+            self.bring_up(place)
+        captured, is_open, hands, caught = place.state()
         before = captured if before is None else before
-        flags = (place.open, place.hands, place.caught)
-        self.book.place(self.env.now, self.call, who, what, place.name, device, place.demand, before, captured, *flags)
+        self.book.place(
+            now, self.call, who, what, place.name, device, place.demand, before, captured, is_open, hands, caught
+        )
 
 
 def mean_u(sides: list[SideNow], time: float) -> float:
     """The mean of the sides' u at a time."""
-    return sum(s.u_at(time) for s in sides) / len(sides)
+    return sides[0].u_at(time) if len(sides) == 1 else (sides[0].u_at(time) + sides[1].u_at(time)) / 2

@@ -7,6 +7,7 @@ g = 9.80665 m/s^2 (CGPM 1901); a ton is the short ton of 2000 lb, a t the tonne.
 
 from __future__ import annotations
 
+import json
 import math
 import re
 from dataclasses import dataclass
@@ -134,8 +135,8 @@ def read(written: object, wanted: Dimension) -> float:
 
 
 def quoted(written: str) -> str:
-    """What a person wrote, in quotes, cut where it is endless."""
-    return f'"{written}"' if len(written) <= 60 else f'"{written[:57]}..."'
+    """What a person wrote, in quotes and in one line, cut where it is endless."""
+    return json.dumps(written if len(written) <= 60 else f"{written[:57]}...", ensure_ascii=False)
 
 
 def _sum_of_parts(text: str, written: str, wanted: Dimension, write: str) -> float:

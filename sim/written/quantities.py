@@ -25,11 +25,13 @@ from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, PydanticCustomError
 
 from sim.draw import Draw
-from sim.units import ANGLE, AREA, FORCE, LENGTH, PRESSURE, RATE, TIME, VOLUME, Dimension, QuantityError, read
+from sim.units import ANGLE, AREA, FORCE, LENGTH, PRESSURE, RATE, TIME, VOLUME, Dimension, QuantityError, quoted, read
 
 
-def _reader(dimension: Dimension, least: float, least_said: str) -> Callable[[object], float]:
-    """Reads a quantity that is not below `least` [SI]."""
+def _reader(
+    dimension: Dimension, least: float, least_said: str, most: float = math.inf, most_said: str = ""
+) -> Callable[[object], float]:
+    """Reads a quantity that is not below `least` and not above `most` [SI]."""
 
     def reader(written: object) -> float:
         try:
@@ -37,10 +39,16 @@ def _reader(dimension: Dimension, least: float, least_said: str) -> Callable[[ob
         except QuantityError as wrong:
             raise PydanticCustomError("quantity", "{what}", {"what": wrong.what, "hint": wrong.hint}) from None
         if not value >= least * (1 - 1e-12):
-            raise PydanticCustomError("quantity", "{what}", {"what": f'"{written}" is less than {least_said}'})
+            raise _out_of_bounds(f"{quoted(str(written))} is less than {least_said}")
+        if not value <= most:
+            raise _out_of_bounds(f"{quoted(str(written))} is more than {most_said}")
         return value
 
     return reader
+
+
+def _out_of_bounds(what: str) -> PydanticCustomError:
+    return PydanticCustomError("quantity", "{what}", {"what": what, "hint": "check the sign, the digits and the unit"})
 
 
 def _schema(dimension: Dimension) -> WithJsonSchema:
@@ -50,6 +58,7 @@ def _schema(dimension: Dimension) -> WithJsonSchema:
 Coordinate = Annotated[float, BeforeValidator(_reader(LENGTH, -1e3, "-1 km")), _schema(LENGTH)]
 Length = Annotated[float, BeforeValidator(_reader(LENGTH, 0.0, "0 mm")), _schema(LENGTH)]
 Span = Annotated[float, BeforeValidator(_reader(LENGTH, 1e-3, "1 mm")), _schema(LENGTH)]  # something one can see
+Rise = Annotated[float, BeforeValidator(_reader(LENGTH, 1e-3, "1 mm", 10.0, "10 m")), _schema(LENGTH)]
 Step = Annotated[float, BeforeValidator(_reader(LENGTH, 1e-4, "0.1 mm")), _schema(LENGTH)]  # repeated many times a lift
 Weight = Annotated[float, BeforeValidator(_reader(FORCE, 1.0, "1 N")), _schema(FORCE)]
 Seconds = Annotated[float, BeforeValidator(_reader(TIME, 0.0, "0 s")), _schema(TIME)]
@@ -71,8 +80,8 @@ class Table(BaseModel):
 class Drawn(Table):
     """A quantity that differs from call to call: its mean and its standard deviation."""
 
-    mean: float
-    sd: float = 0.0
+    mean: float = Field(description="The mean.")
+    sd: float = Field(default=0.0, description="The standard deviation (default 0: always the mean).")
 
     @model_validator(mode="before")
     @classmethod

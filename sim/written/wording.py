@@ -8,11 +8,11 @@ from typing import Any
 from pydantic import BaseModel, ValidationError
 
 from sim.errors import Problem, nearest
-from sim.places import LISTED, Raw, place_of
-from sim.quantities import Drawn
 from sim.units import quoted
-from sim.written import SEVERAL, SINGLE, WrittenLeaderKeys, WrittenScenario, WrittenTie
-from sim.written_crew import DEVICE_TABLES
+from sim.written.crew import DEVICE_TABLES
+from sim.written.places import LISTED, Raw, place_of
+from sim.written.quantities import Drawn
+from sim.written.tables import SEVERAL, SINGLE, WrittenLeaderKeys, WrittenScenario, WrittenTie
 
 Path = Sequence[str | int]
 

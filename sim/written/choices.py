@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sim.errors import Problem
-from sim.places import Raw, dotted, rows, table
+from sim.written.places import Raw, dotted, rows, table
 
 BELONGS = {  # a mishap's keys besides kind and call: those it must have, those it may have
     "pressure-lost": (("who",), ("after",)),

@@ -9,13 +9,13 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
-from sim.building_crew import device_of, operator_of, pump_of, unsaid_of_device, unsaid_of_operator
-from sim.building_places import Kinds, lifters_of, shared, stations_of
 from sim.errors import Problem
 from sim.scenario import Ground, Leader, Limits, Load, Mishap, Need, Reset, Scenario
 from sim.soil import SOILS, SOURCE
 from sim.units import Units, show
-from sim.written import (
+from sim.written.building_crew import device_of, operator_of, pump_of, unsaid_of_device, unsaid_of_operator
+from sim.written.building_places import Kinds, lifters_of, shared, stations_of
+from sim.written.tables import (
     WrittenGround,
     WrittenLeaderKeys,
     WrittenLimits,

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from sim.errors import Problem, nearest
-from sim.people import MIRRORED, catchers_of, replaced, sided_names
-from sim.places import PEOPLE, Raw, dotted, rows, table, text, texts
+from sim.written.people import MIRRORED, catchers_of, replaced, sided_names
+from sim.written.places import PEOPLE, Raw, dotted, rows, table, text, texts
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +162,7 @@ def _variants(raw: Raw, spots: list[Spot]) -> Iterator[Problem]:
 def _leader(raw: Raw) -> Iterator[Problem]:
     """Who stops for a gap must know for which."""
     leader = table(raw, "leader")
-    hint = 'the largest gap at which the next call is made, such as "0.25 in"; 0 where all must be taken up'
+    hint = 'the largest gap at which the next call is made, such as "0.25 in"; "0 in" where all must be taken up'
     if leader.get("rule", "stop-until-caught") == "stop-until-caught" and "gap_limit" not in leader:
         yield Problem("leader.gap_limit", "is missing", hint)
     for place, row in rows(raw, "variant"):

@@ -10,6 +10,8 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
+from sim.units import quoted
+
 LISTED = ("lifter", "station", "variant", "mishap")  # [[...]] in the file
 PEOPLE = ("lifter", "station")  # of those, the ones whose names must differ
 
@@ -44,7 +46,7 @@ def texts(row: Raw, key: str) -> list[str]:
 def row_place(key: str, at: int, row: object) -> str:
     """`lifter "left lifter"`, or `lifter #2` if it has no name."""
     name = row.get("name") if isinstance(row, dict) else None
-    return f'{key} "{name}"' if isinstance(name, str) and name.strip() else f"{key} #{at + 1}"
+    return f"{key} {quoted(name)}" if isinstance(name, str) and name.strip() else f"{key} #{at + 1}"
 
 
 def dotted(parts: Sequence[str | int]) -> str:
@@ -54,7 +56,7 @@ def dotted(parts: Sequence[str | int]) -> str:
         if isinstance(part, int):
             said += f"[{part}]"
         else:
-            plain = part if re.fullmatch(r"[A-Za-z0-9_-]+", part) else f'"{part}"'
+            plain = part if re.fullmatch(r"[A-Za-z0-9_-]+", part) else quoted(part)
             said += f".{plain}" if said else plain
     return said
 

@@ -8,10 +8,10 @@ from dataclasses import dataclass, replace
 
 from sim.devices import Device
 from sim.errors import Problem
-from sim.people import MIRRORED, catchers_of, replaced, sided_names
 from sim.scenario import Lifter, Load, Operator, Point, Pump, Station, StationSide, Tie
 from sim.tie_limits import Limit, looked_up, weakest
-from sim.written import WrittenLifter, WrittenStation, WrittenTie
+from sim.written.people import MIRRORED, catchers_of, replaced, sided_names
+from sim.written.tables import WrittenLifter, WrittenStation, WrittenTie
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,9 +12,9 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, PlainValidator, WithJsonSchema, field_validator
 from pydantic_core import PydanticCustomError
 
-from sim.quantities import Angle, Area, Coordinate, Length, Pressure, Seconds, Span, Step, Table, Weight
 from sim.soil import SOILS
-from sim.written_crew import WrittenCatcher, WrittenDevice, WrittenOperator, WrittenPump
+from sim.written.crew import WrittenCatcher, WrittenDevice, WrittenOperator, WrittenPump
+from sim.written.quantities import Angle, Area, Coordinate, Length, Pressure, Rise, Seconds, Span, Step, Table, Weight
 
 ONE_LINE = r"^[^\s\x00-\x1f\x7f]([^\x00-\x1f\x7f]*[^\s\x00-\x1f\x7f])?$"  # no space at its ends
 Name = Annotated[str, Field(min_length=1, max_length=60, pattern=ONE_LINE)]
@@ -70,7 +70,7 @@ class WrittenNeed(Table):
     """[need]: what must be cleared, and no more."""
 
     point: Place = Field(description=f"The point that has to rise: {AT}.")
-    rise: Annotated[Span, Field(le=10.0)] = Field(description="How far it has to rise, at most 10 m.")
+    rise: Rise = Field(description="How far it has to rise, at most 10 m.")
 
 
 class WrittenLeaderKeys(Table):

@@ -10,7 +10,8 @@ from pydantic import BeforeValidator, Field, ValidationInfo, field_validator
 from pydantic_core import PydanticCustomError
 
 from sim.devices import EXACT
-from sim.quantities import (
+from sim.units import INCH, LENGTH, QuantityError, quoted, read
+from sim.written.quantities import (
     DrawnRate,
     DrawnShare,
     DrawnTime,
@@ -22,7 +23,6 @@ from sim.quantities import (
     Table,
     Volume,
 )
-from sim.units import INCH, LENGTH, QuantityError, read
 
 Chance = Annotated[float, Field(strict=True, ge=0.0, lt=1.0, allow_inf_nan=False)]
 
@@ -130,7 +130,9 @@ def timber_side(written: object) -> float:
         hint = 'write the nominal size "4x4" or "6x6", or the actual width, such as "3.5 in" or "90 mm"'
         raise PydanticCustomError("quantity", "{what}", {"what": wrong.what, "hint": hint}) from None
     if not 0.01 <= side <= 1.0:
-        raise PydanticCustomError("quantity", "{what}", {"what": f'"{written}" is not between 10 mm and 1 m'})
+        raise PydanticCustomError(
+            "quantity", "{what}", {"what": f"{quoted(str(written))} is not between 10 mm and 1 m"}
+        )
     return side
 
 

@@ -8,9 +8,8 @@ from collections.abc import Iterator
 from sim.devices import Chain, Collar, Crib, Device, Pin, Strap
 from sim.devices.crib import Timber
 from sim.draw import Draw
-from sim.quantities import Drawn
 from sim.scenario import Operator, Pump
-from sim.written_crew import (
+from sim.written.crew import (
     WrittenChain,
     WrittenCollar,
     WrittenCrib,
@@ -19,6 +18,7 @@ from sim.written_crew import (
     WrittenPump,
     WrittenStrap,
 )
+from sim.written.quantities import Drawn
 
 AnyDevice = WrittenCollar | WrittenPin | WrittenChain | WrittenStrap | WrittenCrib
 

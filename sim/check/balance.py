@@ -1,0 +1,117 @@
+"""What has to stay in balance besides the lifters: the pivot, and the centre of gravity between the lifters."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from sim.check.course import STEPS, Course
+from sim.check.figures import ASSUMED, COMMON, Finding, Level, of
+from sim.check.lifters import largest
+from sim.devices import EXACT
+from sim.loads import lever_share, lifter_force
+from sim.series import Array
+from sim.units import show
+
+BESIDE = 0.01  # off the lifters' line by more than this [m], a straight lift's load wants to roll
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PivotLoad:
+    """What the pivot bears, both sides level. It pushes the ground (or the load its chocks): ahead, left positive."""
+
+    along: float = of("N")  # the largest of its size
+    across: float = of("N")
+    down_least: float = of("N")  # what stands on it, at the least
+    grip_needed: float | None  # friction coefficient that would hold it without chocks, at the most
+
+
+def reactions(course: Course, u: Array) -> tuple[Array, Array, Array]:
+    """What holds the load besides its lifters, x, y and z, both sides at u: shape (n,) each [N]."""
+    load, motion = course.scenario.load, course.motion
+    total = [np.zeros_like(u), np.zeros_like(u), np.full_like(u, load.weight)]
+    for lifter in course.scenario.lifters:
+        force = lifter_force(lifter, load, motion, u)
+        for n, part in enumerate(course.direction(lifter.head, lifter.base, u)):
+            total[n] = total[n] - force * part
+    return total[0], total[1], total[2]
+
+
+def pivot_load(course: Course) -> PivotLoad:
+    """What the pivot of a hinged load bears, over the lift; of a straight one what is left for friction and guys."""
+    u = np.linspace(0.0, max(course.tops.values()), STEPS)
+    along, across, up = reactions(course, u)
+    flat = np.hypot(along, across)
+    hinged = course.scenario.load.motion == "hinged"
+    known = course.scenario.load.weight_known and hinged and bool(np.all(up > 0))
+    return PivotLoad(
+        along=-largest(along),
+        across=-largest(across),
+        down_least=float(up.min()) if hinged and course.scenario.load.weight_known else math.nan,
+        grip_needed=float(np.max(flat / up)) if known else None,
+    )
+
+
+def balance_findings(course: Course, pivot: PivotLoad) -> Iterator[Finding]:
+    """The pivot's push, and where the centre of gravity is."""
+    scenario, units = course.scenario, course.scenario.units
+    flat = math.hypot(pivot.along, pivot.across)
+    if scenario.load.motion == "hinged":
+        if pivot.down_least <= 0:
+            what = "the lifters push it up: it would come off the ground, and the load would no longer turn about it"
+            yield Finding("stop", "pivot", what, pivot.down_least, 0.0, "N", "statics")
+        elif flat > 1e-6 * scenario.load.weight:
+            grip = "" if pivot.grip_needed is None else f" (or a friction coefficient of {pivot.grip_needed:.2f})"
+            push = show(flat, "force", units)
+            what = f"the lifters' lean pushes it with {push}: chocks must hold that{grip}"
+            yield Finding("note", "pivot", what, flat, None, "N", "statics; what holds it is not in the file")
+    elif flat > 1e-6 * scenario.load.weight:
+        push = show(flat, "force", units)
+        what = f"the lifters lean the same way: {push} pushes the load sideways, and nothing holds it"
+        yield Finding("caution", "load", what, flat, 0.0, "N", "statics")
+    yield from _centre_of_gravity(course)
+
+
+def _centre_of_gravity(course: Course) -> Iterator[Finding]:
+    """Between the lifters, and on their line."""
+    load, lifters, units = course.scenario.load, course.scenario.lifters, course.scenario.units
+    source = "statics: one side would have to pull"
+    if len(lifters) == 2:
+        one, other = lifters
+        try:
+            share = lever_share((one.head, other.head), load.cg, load.motion)
+        except ZeroDivisionError:
+            what = "the lifters' heads are in one line: nothing but the file says who carries how much"
+            yield Finding("caution", "load", what, source=ASSUMED)
+            return
+        if not 0 <= share <= 1:
+            what = f"the centre of gravity is outside the lifters' line, beyond {(one if share > 1 else other).name}"
+            yield Finding("stop", "load", what, share, 1.0 if share > 1 else 0.0, "", source)
+        elif abs(share - one.share) > 0.01:
+            what = f"{one.name} is given {one.share:.0%} of the load, and by the lever rule it has {share:.0%}"
+            yield Finding("note", "load", what, one.share, share, "", "statics: the lever rule")
+    beside = off_line(course)
+    if beside > BESIDE:
+        off = show(beside, "length", units)
+        level: Level = "stop" if len(lifters) == 1 and load.motion == "straight" else "caution"
+        what = f"the centre of gravity is {off} beside the lifters' line: it wants to roll, and the model holds it"
+        yield Finding(level, "load", what, beside, 0.0, "m", f"statics; {COMMON}")
+
+
+def off_line(course: Course) -> float:
+    """How far the centre of gravity is beside the line of the lifters' heads, seen from above [m].
+
+    On a hinged load only across, and only of a single lifter; two take their parts by the lever rule.
+    """
+    load, heads = course.scenario.load, [x.head for x in course.scenario.lifters]
+    if load.motion == "hinged":
+        return abs(load.cg[1] - heads[0][1]) if len(heads) == 1 else 0.0
+    x, y = load.cg[0] - heads[0][0], load.cg[1] - heads[0][1]
+    if len(heads) == 1:
+        return math.hypot(x, y)
+    along, across = heads[1][0] - heads[0][0], heads[1][1] - heads[0][1]
+    span = math.hypot(along, across)
+    return abs(x * across - y * along) / span if span > EXACT else math.hypot(x, y)

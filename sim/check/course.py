@@ -1,0 +1,96 @@
+"""The lift that the checks look at: how far each side goes, and where it would come to rest at every instant."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from sim.lift import tell_fixed
+from sim.measures import Measured, both_sides_of
+from sim.motion import Motion, motion_of
+from sim.record import Record
+from sim.scenario import Lifter, Point, Scenario, Station
+from sim.series import Array
+
+STEPS = 200  # from the start to where a side goes, both ends included
+
+
+@dataclass(frozen=True)
+class Course:
+    """One lift, swept: how it went at mean values (or as recorded), and every place on the way."""
+
+    scenario: Scenario
+    record: Record
+
+    @cached_property
+    def motion(self) -> Motion:
+        """How the load moves."""
+        return motion_of(self.scenario.load)
+
+    @cached_property
+    def measured(self) -> Measured:
+        """The record, taken apart."""
+        return Measured(self.record)
+
+    @cached_property
+    def need(self) -> float:
+        """Where u is when the needed point has risen far enough [rad or m]."""
+        need = self.scenario.need
+        return self.motion.u_for_rise(need.point, need.rise)
+
+    @cached_property
+    def tops(self) -> dict[str, float]:
+        """How far each side goes, by its lifter's name: the need at least [rad or m]."""
+        return {name: max(self.need, float(s.after.max())) for name, s in self.measured.sides.items()}
+
+    @cached_property
+    def stops(self) -> dict[str, tuple[Array, Array, Array, list[str | None]]]:
+        """Of each lifter that could be lost: times, u, where its side would be stopped, and by which place."""
+        return {x.name: self.measured.stops_through_time(x, lifter_holds=False) for x in self.scenario.lifters}
+
+    def sweep(self, lifter: Lifter) -> Array:
+        """Values of u of a side, from the start to the furthest it goes, shape (STEPS,)."""
+        return np.linspace(0.0, self.tops[lifter.name], STEPS)
+
+    def lifters_of(self, station: Station) -> list[Lifter]:
+        """The lifters whose loss the station would meet."""
+        return [x for x in self.scenario.lifters if station.side in (x.side, "both")]
+
+    def other(self, lifter: Lifter) -> Lifter | None:
+        """The lifter of the other side, if there is one."""
+        return next((x for x in self.scenario.lifters if x.name != lifter.name), None)
+
+    def other_u(self, lifter: Lifter) -> Array | None:
+        """Where the other side is before and after each instant of the record, shape (2n,); None if there is none."""
+        other = self.other(lifter)
+        if other is None:
+            return None
+        once = np.unique(self.record.events["time_s"].to_numpy(dtype=np.float64))
+        return np.asarray(both_sides_of(self.measured.sides[other.name], once))
+
+    def direction(self, head: Point, base: Point, u: Array) -> tuple[Array, Array, Array]:
+        """Unit vector from a base to a head that has moved: its x, y and z, shape (n,) each."""
+        x, y, z = self.motion.moved(head, u)
+        along, across, up = x - base[0], np.full_like(u, y - base[1]), z - base[2]
+        length = np.sqrt(along**2 + across**2 + up**2)
+        return along / length, across / length, up / length
+
+
+def course_of(scenario: Scenario, record: Record | None = None) -> Course:
+    """The course of a lift: of its record, or without one of the lift told at mean values.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The lift.
+    record : Record, optional
+        How it went. Without one everyone keeps to the mean times, and no mishap happens.
+
+    Returns
+    -------
+    Course
+        Swept.
+    """
+    return Course(scenario, record or tell_fixed(replace(scenario, mishaps=())))

@@ -1,0 +1,184 @@
+"""What cribbing carries across the grain, how high it gets, and what must lie ready for it."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from sim.check.course import Course
+from sim.check.figures import ASSUMED, Finding, margin, of
+from sim.devices import EXACT, Crib, Held
+from sim.devices.crib import Timber
+from sim.scenario import Lifter, Station
+from sim.units import PRESSURE, read, show
+
+
+@cache
+def table() -> Mapping[str, Any]:
+    """The rule, and the stresses by species, as the data file has them."""
+    with (files("sim") / "data" / "timber.toml").open("rb") as file:
+        return tomllib.load(file)
+
+
+def rule_stress() -> float:
+    """What crews reckon with, whatever the timber [Pa]."""
+    return read(table()["rule"]["stress"], PRESSURE)
+
+
+def species_stress(species: str, wet: bool) -> float | None:
+    """What a species bears across the grain [Pa], less when it is wet; None where it is not in the table."""
+    known = table()["species"]
+    names = {_plain(name): name for name in known["stress"]} | {_plain(a): name for a, name in known["also"].items()}
+    name = names.get(_plain(species))
+    if name is None:
+        return None
+    return read(known["stress"][name], PRESSURE) * (known["wet_factor"] if wet else 1.0)
+
+
+def _plain(name: str) -> str:
+    return re.sub(r"[^a-z]", "", name.lower())
+
+
+def capacity(side: float, per_layer: int, stress: float) -> float:
+    """What a crib carries: stress x actual side^2 x contacts, where each timber of a layer meets all of the next.
+
+    Parameters
+    ----------
+    side : float
+        Actual width of a timber [m].
+    per_layer : int
+        Timbers a layer.
+    stress : float
+        Across the grain [Pa].
+
+    Returns
+    -------
+    float
+        Capacity [N], all contacts loaded alike.
+    """
+    return float(stress * side**2 * per_layer**2)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CribLoad:
+    """One crib at one place."""
+
+    place: str
+    carries: float = of("N")  # straight down, the most, if it takes the side's part
+    contacts: int
+    species: str
+    wet: bool
+    stress: float | None = of("Pa")  # the lower of the rule's and the species'
+    stress_source: str
+    capacity: float | None = of("N")
+    capacity_by_rule: float | None = of("N")
+    margin: float | None
+    height_start: float = of("m")
+    height_end: float = of("m")
+    width: float | None = of("m")  # outside of the outermost timbers: length less a tail of one side at each end
+    height_over_width: float | None
+    layers_start: int  # of timber, wedges apart
+    layers_end: int
+    pieces_start: dict[str, int]  # height of a piece [mm] -> layers of it
+    pieces_added: dict[str, int]  # for the rise, if it were built in one go
+    timbers: int | None  # all told
+    wedge: float = of("m")  # what wedges fill at the end
+
+
+def crib_loads(course: Course, place: Lifter | Station, carries: float) -> Iterator[tuple[str, CribLoad]]:
+    """Each crib at a place, by name."""
+    for device in place.capture:
+        if isinstance(device, Crib):
+            yield f"{place.name}: {device.name}", _crib_load(course, place, device, carries)
+
+
+def _crib_load(course: Course, place: Lifter | Station, crib: Crib, carries: float) -> CribLoad:
+    timber = crib.timber
+    by_species = species_stress(timber.species, timber.wet) if timber.species else None
+    stress, source = rule_stress(), table()["rule"]["source"]
+    if by_species is not None and by_species < stress:
+        stress, source = by_species, f"{table()['species']['source']}: {timber.species}{', wet' * timber.wet}"
+    carried = None if timber.side is None else capacity(timber.side, timber.per_layer, stress)
+    line = course.motion.line(place.head, place.base)
+    top = max(course.tops[x.name] for x in course.scenario.lifters if place.side in (x.side, "both"))
+    grown = line.demand(top)
+    first, then = crib.added(Held(0.0), line.start), crib.added(Held(0.0), grown)
+    width = outside_width(timber)
+    return CribLoad(
+        place=place.name,
+        carries=carries,
+        contacts=timber.per_layer**2,
+        species=timber.species,
+        wet=timber.wet,
+        stress=None if timber.side is None else stress,
+        stress_source=source,
+        capacity=carried,
+        capacity_by_rule=None if timber.side is None else capacity(timber.side, timber.per_layer, rule_stress()),
+        margin=margin(carried, carries),
+        height_start=line.start,
+        height_end=line.start + grown,
+        width=width,
+        height_over_width=None if width is None else (line.start + grown) / width,
+        layers_start=len(first),
+        layers_end=len(first) + len(then),
+        pieces_start=_counted(first),
+        pieces_added=_counted(then),
+        timbers=(len(first) + len(then)) * timber.per_layer,
+        wedge=max(0.0, min(crib.wedge, grown - sum(then))),
+    )
+
+
+def outside_width(timber: Timber) -> float | None:
+    """How wide a crib is between the outsides of its outermost timbers [m]: the tails do not count."""
+    if timber.length is None or timber.side is None:
+        return None
+    return max(timber.side, timber.length - 2 * timber.side)
+
+
+def _counted(pieces: list[float]) -> dict[str, int]:
+    """How many layers of each height [mm]."""
+    return {f"{piece * 1e3:.4g}": sum(1 for x in pieces if x == piece) for piece in sorted(set(pieces), reverse=True)}
+
+
+def crib_findings(course: Course, name: str, crib: CribLoad) -> Iterator[Finding]:
+    """Capacity, species, height."""
+    units, factor = course.scenario.units, course.scenario.limits.design_factor
+    load = show(crib.carries, "force", units)
+    if crib.capacity is None:
+        what = f"capacity not known, for the size of its timber is not given: it would carry {load}"
+        yield Finding("note", name, what, crib.carries, None, "N", "not given in the file")
+    else:
+        most = show(crib.capacity, "force", units)
+        if not crib.carries * factor <= crib.capacity:
+            what = f"would carry {load}; times the design factor {factor:g} that is over its capacity of {most}"
+            yield Finding("stop", name, what, crib.carries * factor, crib.capacity, "N", crib.stress_source)
+        yield from _species(name, crib, course)
+    widths = table()["rule"]["widths_high"]
+    if crib.width is None:
+        what = "its width is not known, for the length or the size of its timber is not given"
+        yield Finding("note", name, f"{what}: its height is not judged", source="not given in the file")
+    elif not crib.height_end <= widths * crib.width + EXACT:
+        high, most = show(crib.height_end, "length", units), show(widths * crib.width, "length", units)
+        what = f"gets {high} high at the end of the lift, and {widths} times its width without tails is {most}"
+        source = table()["rule"]["height_source"]
+        yield Finding("stop", name, what, crib.height_end, widths * crib.width, "m", source)
+
+
+def _species(name: str, crib: CribLoad, course: Course) -> Iterator[Finding]:
+    """Where the rule of thumb promises more than the timber bears, or nothing is known of the timber."""
+    units, source = course.scenario.units, table()["species"]["source"]
+    stress = species_stress(crib.species, crib.wet) if crib.species else None
+    if stress is None:
+        what = f'"{crib.species}" is not in the table' if crib.species else "the species of the timber is not known"
+        what += ": only the rule of thumb is used, which overstates soft and wet timber"
+        yield Finding("note", name, what, source=f"{ASSUMED}; {table()['rule']['source']}")
+    elif crib.capacity_by_rule is not None and stress < rule_stress():
+        wet = ", wet," if crib.wet else ""
+        shown, rule = show(stress, "pressure", units), show(rule_stress(), "pressure", units)
+        what = f"{crib.species}{wet} bears {shown} across the grain: the rule of {rule} would overstate it"
+        yield Finding("note", name, what, stress, rule_stress(), "Pa", source)

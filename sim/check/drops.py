@@ -1,0 +1,65 @@
+"""What a drop would do: the largest ones of the lift, with what the ties' stretch adds, against the limits set."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from sim.check.course import Course
+from sim.check.figures import Finding, of
+from sim.check.ties import TieLoad
+from sim.devices import EXACT
+from sim.units import show, show_up
+
+DROP_SOURCE = "limits.drop (common practice where it is not written)"
+GAP_SOURCE = "limits.gap (common practice where it is not written)"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drop:
+    """The largest drop of a lift, for one kind of loss: if the station holds."""
+
+    drop: float = of("m")
+    stretch_drop: float = of("m")  # what the stretch of the tie that holds the station's foot adds
+    total: float = of("m")
+    side: str
+    call: int | None
+    energy: float = of("J")
+    onto: str | None
+    limit: float = of("m")
+
+
+def drops(course: Course, ties: dict[str, TieLoad]) -> dict[str, Drop]:
+    """The largest drop if the pressure, or the whole lifter, were lost."""
+    found = {}
+    for loss, worst in course.measured.drops().items():
+        tie = ties.get(worst["onto"] or "")
+        more = tie.stretch_drop or 0.0 if tie and worst["drop_m"] > 0 else 0.0
+        found[loss.removeprefix("largest_drop_")] = Drop(
+            drop=worst["drop_m"],
+            stretch_drop=more,
+            total=worst["drop_m"] + more,
+            side=worst["side"],
+            call=worst["call"],
+            energy=worst["energy_J"],
+            onto=worst["onto"],
+            limit=course.scenario.limits.drop,
+        )
+    return found
+
+
+def drop_findings(course: Course, found: dict[str, Drop]) -> Iterator[Finding]:
+    """Drops and gaps of the lift over the limits set."""
+    units, limits = course.scenario.units, course.scenario.limits
+    for loss, worst in found.items():
+        if not worst.total <= limits.drop + EXACT:
+            far, most = show_up(worst.total, "length", units), show(limits.drop, "length", units)
+            said = {"pressure_lost": "the pressure", "lifter_lost": "the whole lifter"}[loss]
+            onto = f"onto {worst.onto}, if it holds" if worst.onto else "with nothing above the start to stop it"
+            what = f"would drop by {far} if {said} were lost at call {worst.call}, {onto}; the limit you set is {most}"
+            yield Finding("caution", f"{worst.side} side", what, worst.total, limits.drop, "m", DROP_SOURCE)
+    largest = course.measured.gaps()["largest_gap"]
+    if not largest["gap_m"] <= limits.gap + EXACT:
+        wide, most = show_up(largest["gap_m"], "length", units), show(limits.gap, "length", units)
+        what = f"its gap would reach {wide} at call {largest['call']}; the limit you set is {most}"
+        yield Finding("caution", largest["station"], what, largest["gap_m"], limits.gap, "m", GAP_SOURCE)

@@ -1,0 +1,120 @@
+"""What the ground bears under every foot, and how near a hole it is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from sim.check.course import Course
+from sim.check.figures import COMMON, Finding, margin, of
+from sim.check.lifters import LifterLoad
+from sim.check.stations import StationLoad
+from sim.devices import EXACT, Crib
+from sim.scenario import Ground, Lifter, Station
+from sim.soil import SOURCE
+from sim.units import show
+
+HARD = ("paving", "slab")
+FIRM = "29 CFR 1910.244(a)(2)(i): block the base where there is no firm foundation"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Foot:
+    """One foot, base plate or crib on the ground."""
+
+    force: float = of("N")  # straight down, at rest, the most
+    peak: float | None = of("N")  # at the peak of a drop; None: not known, or no drop
+    base_area: float | None = of("m2")
+    area_source: str
+    pressure: float | None = of("Pa")
+    bearing: float | None = of("Pa")
+    margin: float | None
+    area_needed: float | None = of("m2")
+
+
+def feet(course: Course, lifters: dict[str, LifterLoad], stations: dict[str, StationLoad]) -> dict[str, Foot]:
+    """Every foot on the ground, by the name of its place."""
+    bearing = course.scenario.ground.bearing
+    found = {x.name: _foot(x, lifters[x.name].foot_force, None, bearing) for x in course.scenario.lifters}
+    for station in course.scenario.stations:
+        load = stations[station.name]
+        peak = None
+        if load.peak is not None and load.static_worst > 0:
+            peak = load.foot_force * load.peak / load.static_worst
+        found[station.name] = _foot(station, load.foot_force, peak, bearing)
+    return found
+
+
+def _foot(place: Lifter | Station, force: float, peak: float | None, bearing: float | None) -> Foot:
+    area, source = _area(place)
+    pressure = None if area is None else force / area
+    return Foot(
+        force=force,
+        peak=peak,
+        base_area=area,
+        area_source=source,
+        pressure=pressure,
+        bearing=bearing,
+        margin=margin(bearing, pressure),
+        area_needed=None if bearing is None else force / bearing,
+    )
+
+
+def _area(place: Lifter | Station) -> tuple[float | None, str]:
+    """Of its foot as given; of a crib without one what its lowest layer covers."""
+    if place.base_area is not None:
+        return place.base_area, "given in the file"
+    cribs = [device for device in place.capture if isinstance(device, Crib)]
+    if len(cribs) == len(place.capture) == 1:
+        timber = cribs[0].timber
+        if timber.side is not None and timber.length is not None:
+            return timber.per_layer * timber.side * timber.length, "the lowest layer of the crib"
+    return None, ""
+
+
+def ground_findings(course: Course, found: dict[str, Foot]) -> Iterator[Finding]:
+    """Ground that bears nothing that anybody could vouch for, feet that are too small, a hole that is too near."""
+    ground = course.scenario.ground
+    yield from _class(ground)
+    yield from _edge(course, ground)
+    for name, foot in found.items():
+        yield from _of_foot(course, ground, name, foot)
+
+
+def _class(ground: Ground) -> Iterator[Finding]:
+    if ground.bearing is not None:
+        return
+    if ground.soil in HARD:
+        what = f"no class says what {ground.soil} bears, nor what is under it: see the pressures under the feet"
+        yield Finding("caution", "ground", what, source=SOURCE)
+    elif ground.soil:
+        what = f"no bearing may be taken for granted on {ground.soil}"
+        yield Finding("stop", "ground", what, source=f"{SOURCE}: no value")
+    else:
+        what = "bearing not known: the file says neither what the ground bears nor its class"
+        yield Finding("note", "ground", what, source="not given in the file")
+
+
+def _edge(course: Course, ground: Ground) -> Iterator[Finding]:
+    if ground.edge is None or ground.depth is None or ground.edge >= ground.depth - EXACT:
+        return
+    near, deep = (show(x, "length", course.scenario.units) for x in (ground.edge, ground.depth))
+    what = f"a foot stands {near} from a hole or edge that is {deep} deep: nearer than it is deep, no bearing applies"
+    yield Finding("stop", "ground", what, ground.edge, ground.depth, "m", COMMON)
+
+
+def _of_foot(course: Course, ground: Ground, name: str, foot: Foot) -> Iterator[Finding]:
+    units = course.scenario.units
+    subject, force = f"{name} foot", show(foot.force, "force", units)
+    area = None if foot.area_needed is None else show(foot.area_needed, "area", units)
+    if foot.base_area is None:
+        what = f"base area not known: it stands with {force}"
+        what += f", and {area} would be needed" if area else ""
+        yield Finding("note", subject, what, foot.force, None, "N", FIRM)
+    elif foot.pressure is not None and foot.bearing is not None and not foot.pressure <= foot.bearing:
+        got, most = show(foot.pressure, "bearing", units), show(foot.bearing, "bearing", units)
+        what = f"presses with {got} on ground that bears {most}: {area} of base are needed"
+        yield Finding("stop", subject, what, foot.pressure, foot.bearing, "Pa", f"{ground.bearing_source}; {FIRM}")
+    elif foot.pressure is not None and ground.soil in HARD:
+        what = f"presses with {show(foot.pressure, 'bearing', units)} on {ground.soil}, which has no class"
+        yield Finding("caution", subject, what, foot.pressure, None, "Pa", SOURCE)

@@ -1,0 +1,63 @@
+"""The sheet of a check: everything it found, and everything it reckoned."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from sim.check.balance import PivotLoad
+from sim.check.cribs import CribLoad
+from sim.check.drops import Drop
+from sim.check.estimates import Estimates
+from sim.check.figures import LEVELS, Finding, Level, as_json
+from sim.check.ground import Foot
+from sim.check.lifters import LifterLoad
+from sim.check.plan import Plan
+from sim.check.stations import StationLoad
+from sim.check.ties import TieLoad
+
+CAUTION = (
+    "Training and planning aid. Never work under a load held only by a jack. Equipment makers' instructions, "
+    "local codes and the qualified people on scene decide."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One lift, reckoned before anyone pumps."""
+
+    findings: tuple[Finding, ...]  # stops first, then cautions, then notes
+    need: Plan
+    lifters: dict[str, LifterLoad]
+    stations: dict[str, StationLoad]
+    ties: dict[str, TieLoad]  # by the station whose foot they hold
+    cribs: dict[str, CribLoad]
+    ground: dict[str, Foot]
+    pivot: PivotLoad
+    drops: dict[str, Drop]
+    estimates: Estimates
+    assumed: tuple[str, ...]
+
+    def of_level(self, level: Level) -> tuple[Finding, ...]:
+        """The findings of one level."""
+        return tuple(finding for finding in self.findings if finding.level == level)
+
+    @property
+    def stopped(self) -> bool:
+        """Whether there is a stop among the findings."""
+        return bool(self.of_level("stop"))
+
+    def as_json(self) -> dict[str, Any]:
+        """Plain data: keys end in their unit, null is not known."""
+        names = ("findings", "need", "lifters", "stations", "ties", "cribs", "ground", "pivot", "drops", "estimates")
+        return {
+            "valid": True,
+            **{name: as_json(getattr(self, name)) for name in names},
+            "assumed": list(self.assumed),
+            "caution": CAUTION,
+        }
+
+
+def in_order(findings: list[Finding]) -> tuple[Finding, ...]:
+    """Stops, cautions, notes; within a level as they were found."""
+    return tuple(sorted(findings, key=lambda finding: LEVELS.index(finding.level)))

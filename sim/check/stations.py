@@ -1,0 +1,225 @@
+"""What each station would carry if its side's lifter were lost: static, and at the peak of the drop it would take then.
+
+The assumption throughout: the first station to stop the load takes all of what that side carried.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from sim.check.course import Course
+from sim.check.figures import ASSUMED, MAKER, Finding, margin, of
+from sim.check.lifters import largest
+from sim.devices import EXACT
+from sim.loads import axial_force, effort, lever_share
+from sim.scenario import Lifter, Station
+from sim.series import Array
+from sim.units import show, show_up
+
+IMPACT = "impact factor 1 + sqrt(1 + 2h/d) (Akin, Rice University)"
+ANGLE_SOURCE = "limits.strut_angle (common practice where it is not written)"
+
+
+def impact_factor(drop: float | Array, give: float) -> float | Array:
+    """How many times the static load a load peaks at that falls onto something that gives.
+
+    Parameters
+    ----------
+    drop : float or ndarray of shape (n,)
+        How far it falls before it is met, along the line in which it is met [m].
+    give : float
+        How far that gives under the load at rest [m], more than 0.
+
+    Returns
+    -------
+    float or ndarray of shape (n,)
+        1 + sqrt(1 + 2 drop / give): 2 for a load that is let go in contact.
+    """
+    return 1 + np.sqrt(1 + 2 * drop / give)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StationLoad:
+    """One station with its side's lifter lost. Thrusts: what its foot pushes the ground with, ahead and left positive."""
+
+    side: str
+    lost: str  # the lifter whose loss is the worst for it
+    share: float  # of all that the lifters carry, which the station takes then
+    others: tuple[str, ...]  # stations on its side, which are taken to carry nothing
+    static_start: float = of("N")
+    static_worst: float = of("N")  # axial, at rest
+    rise_at_worst: float = of("m")  # of its head
+    angle_start: float = of("deg")
+    angle_end: float = of("deg")
+    thrust_along: float = of("N")
+    thrust_across: float = of("N")
+    foot_force: float = of("N")  # straight down, the most, at rest
+    rated_load: float | None = of("N")
+    margin: float | None
+    stops_first: bool  # whether there is an instant at which it would be the one to stop a load that falls
+    drop: float | None = of("m")  # the largest onto it, of the lifter's head; None where it never is the first
+    drop_along: float | None = of("m")  # the same, along its own line
+    give: float | None = of("m")
+    impact_factor: float | None  # at the worst peak
+    peak: float | None = of("N")  # axial; None: not known
+    margin_peak: float | None
+
+
+def station_load(course: Course, station: Station) -> StationLoad:
+    """What one station would carry, for the loss that is the worst for it."""
+    return max((_met(course, station, lost) for lost in course.lifters_of(station)), key=_worst)
+
+
+def _worst(load: StationLoad) -> tuple[float, float]:
+    return load.peak or 0.0, load.static_worst
+
+
+def _met(course: Course, station: Station, lost: Lifter) -> StationLoad:
+    """The loss of one lifter, met by one station."""
+    motion, u = course.motion, course.sweep(lost)
+    share = share_taken(course, station, lost)
+    force = static_force(course, station, share, u)
+    along, across, up = course.direction(station.head, station.base, u)
+    worst = int(np.argmax(force))
+    fall = falls_onto(course, station, lost)
+    factor = peak = None
+    if fall is not None and station.give:
+        factors = np.asarray(impact_factor(fall.along, station.give))
+        peaks = factors * static_force(course, station, share, fall.stop)
+        at = int(np.argmax(peaks))
+        factor, peak = float(factors[at]), float(peaks[at])
+    return StationLoad(
+        side=station.side,
+        lost=lost.name,
+        share=share,
+        others=tuple(x.name for x in course.scenario.stations if x is not station and lost in course.lifters_of(x)),
+        static_start=float(force[0]),
+        static_worst=float(force[worst]),
+        rise_at_worst=motion.rise(station.head, float(u[worst])),
+        angle_start=math.asin(up[0]),
+        angle_end=math.asin(up[-1]),
+        thrust_along=largest(-force * along),
+        thrust_across=largest(-force * across),
+        foot_force=float(np.max(force * up)),
+        rated_load=station.rated_load,
+        margin=margin(station.rated_load, float(force[worst])),
+        stops_first=fall is not None,
+        drop=None if fall is None else float(fall.drop.max()),
+        drop_along=None if fall is None else float(fall.along.max()),
+        give=station.give,
+        impact_factor=factor,
+        peak=peak,
+        margin_peak=margin(station.rated_load, peak),
+    )
+
+
+def share_taken(course: Course, station: Station, lost: Lifter) -> float:
+    """What part of the effort a station takes with this lifter lost.
+
+    On the lifter's own side: the lifter's part. On both sides the load turns about the lifter that stays, so by the lever rule
+    a station in the middle takes all of it.
+    """
+    other = course.other(lost)
+    if station.side != "both":
+        return lost.share
+    if other is None:
+        return 1.0
+    towards = lever_share((lost.head, other.head), station.head, course.scenario.load.motion)
+    return min(1.0, lost.share / towards) if towards > 0 else 1.0
+
+
+def static_force(course: Course, station: Station, share: float, u: Array) -> Array:
+    """Axial force on a station that takes this share of the effort, at rest at u, shape (n,) [N]."""
+    load, motion = course.scenario.load, course.motion
+    return axial_force(effort(load, motion, u), share, motion.arm(station.head, station.base, u))
+
+
+@dataclass(frozen=True)
+class Falls:
+    """The instants of a lift at which one station would be the first to stop a side: each of shape (n,)."""
+
+    time: Array
+    drop: Array  # of the lifter's head [m]
+    along: Array  # along the station's own line [m]
+    stop: Array  # u of the station's line at rest [rad or m]
+
+
+def falls_onto(course: Course, station: Station, lost: Lifter) -> Falls | None:
+    """When and how far the load would fall onto a station with this lifter lost; None if never."""
+    motion = course.motion
+    time, u, stop, names = course.stops[lost.name]
+    first = np.array([name == station.name for name in names])
+    if not first.any():
+        return None
+    other = course.other_u(lost) if station.side == "both" else None
+    own, rests = (u, stop) if other is None else ((u + other) / 2, (stop + other) / 2)
+    line = motion.line(station.head, station.base)
+    along = line.demand(own) - line.demand(rests)
+    drop = motion.rise(lost.head, u) - motion.rise(lost.head, stop)
+    return Falls(time[first], drop[first], np.maximum(0.0, along[first]), rests[first])
+
+
+def unstopped(course: Course, lost: Lifter) -> float:
+    """The most that a side is up with nothing above the start to stop it, were its lifter lost [m]."""
+    _, u, _, names = course.stops[lost.name]
+    nothing = np.array([name is None for name in names])
+    return float(np.max(np.where(nothing, course.motion.rise(lost.head, u), 0.0)))
+
+
+def station_findings(course: Course, station: Station, load: StationLoad) -> Iterator[Finding]:
+    """Rating at rest and at the peak, angle, and what is not known."""
+    scenario, units, name = course.scenario, course.scenario.units, station.name
+    factor = scenario.limits.design_factor
+    static = show(load.static_worst, "force", units)
+    if load.others:
+        what = f"is reckoned to take all of what is lost, and {', '.join(load.others)} nothing: the first takes it all"
+        yield Finding("note", name, what, source=ASSUMED)
+    if station.rated_load is None:
+        what = f"rated load not known: it would carry {static} at rest if {load.lost} were lost"
+        yield Finding("note", name, what, load.static_worst, None, "N", "not given in the file")
+    else:
+        rated = show(station.rated_load, "force", units)
+        over = f"times the design factor {factor:g} that is over its rated load of {rated}"
+        if not load.static_worst * factor <= station.rated_load:
+            what = f"would carry {static} at rest if {load.lost} were lost; {over}"
+            yield Finding("stop", name, what, load.static_worst * factor, station.rated_load, "N", MAKER)
+        elif load.peak is not None and not load.peak * factor <= station.rated_load:
+            peak, drop = show(load.peak, "force", units), show_up(load.drop_along or 0.0, "length", units)
+            what = f"would peak at {peak} if {load.lost} were lost and it met a drop of {drop} along its line; {over}"
+            yield Finding("stop", name, what, load.peak * factor, station.rated_load, "N", f"{MAKER}; {IMPACT}")
+    if not load.stops_first:
+        what = f"is never the first to stop the load if {load.lost} is lost: no drop onto it is reckoned"
+        yield Finding("note", name, what)
+    elif load.peak is None:
+        what = f"give not known: at rest it would carry {static}, and how high the peak of a drop goes is not known"
+        yield Finding("caution", name, what, load.static_worst, None, "N", IMPACT)
+    if any(device.kind != "crib" for device in station.capture):
+        yield from _angle(course, station, load)
+
+
+def _angle(course: Course, station: Station, load: StationLoad) -> Iterator[Finding]:
+    """The strut's angle against the band, at the start and at the end."""
+    low, high = course.scenario.limits.strut_angle
+    for when, angle in (("at the start", load.angle_start), ("at the end", load.angle_end)):
+        if not low - EXACT <= angle <= high + EXACT:
+            shown = show(angle, "angle", course.scenario.units)
+            what = f"stands at {shown} from horizontal {when}, outside the band you set"
+            limit = math.degrees(low if angle < low else high)
+            yield Finding("caution", station.name, what, math.degrees(angle), limit, "deg", ANGLE_SOURCE)
+            return
+
+
+def unstopped_findings(course: Course) -> Iterator[Finding]:
+    """A side that nothing would stop at some instant, if its lifter were lost: further up than the drop that is wanted."""
+    for lifter in course.scenario.lifters:
+        rise, limit = unstopped(course, lifter), course.scenario.limits.drop
+        if rise > limit + EXACT:
+            shown = show_up(rise, "length", course.scenario.units)
+            what = (
+                f"its side is up by as much as {shown} with no station holding it above the start: lost then, it falls"
+            )
+            yield Finding("caution", lifter.name, what, rise, limit, "m", "29 CFR 1910.244(a)(2)(iii): secured at once")

@@ -1,0 +1,191 @@
+"""What the ties must hold so that the feet stay where they are: at rest, and at the peak of a drop."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from sim.check.course import Course
+from sim.check.figures import COMMON, Finding, margin, of
+from sim.check.stations import StationLoad, falls_onto, impact_factor, share_taken, static_force
+from sim.scenario import Lifter, Point, Station, Tie
+from sim.series import Array
+from sim.units import show, show_up
+
+AGGREGATE = "49 CFR 393.106(d): half the weight; a road-transport rule, borrowed"
+STEEP = math.radians(85)  # a strut that stands steeper hardly pushes its foot out
+SIDEWAYS = 0.1  # share of the thrust that a tie out of line leaves to the foot, worth a word
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TieLoad:
+    """One tie, with its side's lifter lost and its station carrying what that did."""
+
+    kind: str
+    in_line: float  # cosine between the tie and the thrust that it holds, at the start; 0 or less: it holds nothing
+    tension_static: float = of("N")
+    tension_peak: float | None = of("N")  # None: not known
+    working_load_limit: float | None = of("N")
+    limit_source: str
+    margin: float | None
+    margin_peak: float | None
+    stretch: float | None = of("m")  # under the peak, or at rest where that is not known
+    stretch_drop: float | None = of("m")  # how far the head comes down for it, at the angle it has at the end
+
+
+def stretch(tie: Tie, tension: float) -> float | None:
+    """How much longer a tie gets [m]: elongation x length x tension / working load limit; None where one is not known."""
+    if tie.elongation is None or tie.length is None or tie.working_load_limit is None:
+        return None
+    return tie.elongation * tie.length * tension / tie.working_load_limit
+
+
+def stretch_drop(tie: Tie, tension: float, angle: float) -> float | None:
+    """How far the head of a strut comes down when its foot moves out by the tie's stretch.
+
+    Parameters
+    ----------
+    tie : Tie
+        What holds the foot.
+    tension : float
+        In the tie [N].
+    angle : float
+        Of the strut, from horizontal [rad].
+
+    Returns
+    -------
+    float or None
+        stretch x cot(angle) [m], for a small stretch; None where the stretch is not known.
+    """
+    longer = stretch(tie, tension)
+    return None if longer is None else longer / math.tan(angle)
+
+
+def tension(course: Course, station: Station, tie: Tie, force: Array, u: Array) -> Array:
+    """Tension that holds the foot in, in the tie's line, for an axial force at u: arrays of shape (n,) [N].
+
+    The thrust is the force times its horizontal part. A tie that is made fast level with the foot, in the strut's plane,
+    takes just that; another one more, by the cosine between it and the thrust. Infinite where it pulls the wrong way.
+    """
+    along, across, _ = course.direction(station.head, station.base, u)
+    thrust = force * np.hypot(along, across)
+    cosine = in_line(tie, station.base, along, across)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.where(thrust < 1e-9, 0.0, np.where(cosine > 1e-6, thrust / cosine, np.inf))
+
+
+def in_line(tie: Tie, foot: Point, along: Array, across: Array) -> Array:
+    """Cosine between a tie and the pull that its foot needs, which is towards below the head: shape (n,)."""
+    flat = np.hypot(along, across)
+    if tie.anchor is None:
+        return np.ones_like(flat)
+    x, y, _ = (there - here for there, here in zip(tie.anchor, foot, strict=True))
+    length = math.dist(tie.anchor, foot)
+    if not length > 0:
+        return np.zeros_like(flat)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.where(flat > 0, (x * along + y * across) / (flat * length), 0.0)
+
+
+def tie_load(course: Course, station: Station, load: StationLoad) -> TieLoad:
+    """What the tie of one station must hold."""
+    tie = station.tie
+    assert tie is not None
+    lost = next(x for x in course.scenario.lifters if x.name == load.lost)
+    u = course.sweep(lost)
+    along, across, up = course.direction(station.head, station.base, u)
+    static = float(tension(course, station, tie, static_force(course, station, load.share, u), u).max())
+    peak = peak_tension(course, station, tie, lost)
+    under = static if peak is None else peak
+    longer = stretch(tie, under) if math.isfinite(under) else None
+    return TieLoad(
+        kind=tie.kind,
+        in_line=float(in_line(tie, station.base, along, across)[0]),
+        tension_static=static,
+        tension_peak=peak,
+        working_load_limit=tie.working_load_limit,
+        limit_source=tie.limit_source,
+        margin=margin(tie.working_load_limit, static),
+        margin_peak=margin(tie.working_load_limit, peak),
+        stretch=longer,
+        stretch_drop=None if longer is None else stretch_drop(tie, under, math.asin(up[-1])),
+    )
+
+
+def peak_tension(course: Course, station: Station, tie: Tie, lost: Lifter) -> float | None:
+    """The most tension at the peak of a drop [N]; None where the station's give is not known, or no drop meets it.
+
+    One pass: what the tie itself gives would soften the peak, and is left out of it.
+    """
+    falls = falls_onto(course, station, lost)
+    if falls is None or not station.give:
+        return None
+    static = static_force(course, station, share_taken(course, station, lost), falls.stop)
+    return float(tension(course, station, tie, static * impact_factor(falls.along, station.give), falls.stop).max())
+
+
+def tie_findings(course: Course, station: Station, load: StationLoad, held: TieLoad | None) -> Iterator[Finding]:
+    """A leaning strut without a tie; a limit that is not known, or not enough; a tie that pulls the wrong way."""
+    units, name = course.scenario.units, station.name
+    thrust = show(math.hypot(load.thrust_along, load.thrust_across), "force", units)
+    if held is None:
+        if min(load.angle_start, load.angle_end) < STEEP:
+            what = f"no tie is written: its foot would be pushed out with {thrust}, and what holds it is not known"
+            yield Finding("caution", name, what, math.hypot(load.thrust_along, load.thrust_across), None, "N", COMMON)
+        return
+    subject = f"{name} tie"
+    if not held.in_line > 1e-6 or not math.isfinite(held.tension_static):
+        what = f"pulls the wrong way: it cannot hold the foot against {thrust}"
+        yield Finding("stop", subject, what, source="statics")
+        return
+    if held.in_line < 1 - SIDEWAYS:
+        what = f"is not in line with the thrust (cosine {held.in_line:.2f}): it takes more, and the foot the rest"
+        yield Finding("note", subject, what, held.in_line, 1.0, "", "statics")
+    yield from _limit(course, subject, held)
+
+
+def _limit(course: Course, subject: str, held: TieLoad) -> Iterator[Finding]:
+    """Tension times the design factor against the working load limit, at rest and at the peak."""
+    units, factor = course.scenario.units, course.scenario.limits.design_factor
+    static = show(held.tension_static, "force", units)
+    if held.working_load_limit is None:
+        what = f"working load limit not known: it would have to hold {static} at rest; not shown to hold"
+        yield Finding("caution", subject, what, held.tension_static, None, "N", "not given in the file")
+        return
+    limit = show(held.working_load_limit, "force", units)
+    over = f"times the design factor {factor:g} that is over its working load limit of {limit}"
+    if not held.tension_static * factor <= held.working_load_limit:
+        what = f"would have to hold {static} at rest; {over}"
+        value = held.tension_static * factor
+        yield Finding("stop", subject, what, value, held.working_load_limit, "N", held.limit_source)
+    elif held.tension_peak is None:
+        what = f"the peak of a drop is not known: beyond {static} at rest it is not shown to hold"
+        yield Finding("caution", subject, what, held.tension_static, held.working_load_limit, "N", held.limit_source)
+    elif not held.tension_peak * factor <= held.working_load_limit:
+        what = f"would have to hold {show(held.tension_peak, 'force', units)} at the peak of the drop; {over}"
+        value = held.tension_peak * factor
+        yield Finding("stop", subject, what, value, held.working_load_limit, "N", held.limit_source)
+    if held.stretch_drop is not None and held.stretch is not None:
+        longer, down = (show_up(x, "length", units) for x in (held.stretch, held.stretch_drop))
+        what = f"would stretch by {longer}: the drop grows by {down} (stretch x cot of the strut's angle)"
+        yield Finding("note", subject, what, held.stretch_drop, None, "m", "elongation given in the file")
+
+
+def aggregate_findings(course: Course, ties: dict[str, TieLoad]) -> Iterator[Finding]:
+    """All the ties together against half the weight."""
+    load, units = course.scenario.load, course.scenario.units
+    if not ties:
+        return
+    limits = [tie.working_load_limit for tie in ties.values()]
+    known = [limit for limit in limits if limit is not None]
+    if len(known) < len(limits) or not load.weight_known:
+        lacking = "the whole weight" if not load.weight_known else "a tie's working load limit"
+        what = f"their limits together against half the weight: not known, for {lacking} is not given"
+        yield Finding("note", "ties", what, source=AGGREGATE)
+    elif not sum(known) >= load.weight / 2:
+        together, half = show(sum(known), "force", units), show(load.weight / 2, "force", units)
+        what = f"their working load limits together are {together}, less than half the weight, {half}"
+        yield Finding("caution", "ties", what, sum(known), load.weight / 2, "N", AGGREGATE)

@@ -1,0 +1,125 @@
+"""Who is in a lesson: the writer's own lift with its devices, rule or pace exchanged, everything else kept.
+
+Where the scenario has no device of a kind that a lesson needs, an invented one of a plausible size stands in, and
+`Cast.assumed` says so.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from sim.devices import Collar, Crib, Device, Pin
+from sim.draw import Draw
+from sim.errors import Problem, ScenarioError
+from sim.reading import variants
+from sim.scenario import Leader, Lifter, Scenario, Station
+from sim.units import INCH
+
+STAND_INS: dict[str, tuple[Device, str]] = {
+    "collar": (
+        Collar("threaded", 0.25 * INCH, Draw(0.6), Draw(0.5), Draw(1.0)),
+        "a collar with a 1/4 in (6.35 mm) lead turned 0.6 times a second stands in for one",
+    ),
+    "pin": (
+        Pin("pinned", 2 * INCH, Draw(8.0), Draw(1.0)),
+        "a pinned strut with a hole every 2 in (50.8 mm), swapped in 8 s, stands in for one",
+    ),
+    "crib": (
+        Crib("cribbing", (3.5 * INCH, 1.5 * INCH, 0.75 * INCH), Draw(10.0), 1 * INCH, Draw(6.0), Draw(1.0)),
+        "cribbing of 3 1/2, 1 1/2 and 3/4 in pieces and wedges up to 1 in stands in for it",
+    ),
+}
+
+
+@dataclass(frozen=True)
+class Cast:
+    """A scenario made ready for lessons."""
+
+    scenario: Scenario  # without mishaps; an uncapturable gap does not end the lift
+
+    @cached_property
+    def station(self) -> Station:
+        """The one that is watched: the first one tied, or the first of all."""
+        tied = [s for s in self.scenario.stations if s.tie is not None]
+        return (tied or list(self.scenario.stations))[0]
+
+    @cached_property
+    def lifter(self) -> Lifter:
+        """The lifter of the watched station's side."""
+        return next((x for x in self.scenario.lifters if self.station.side in (x.side, "both")), self.scenario.lifters[0])
+
+    @cached_property
+    def own_devices(self) -> dict[str, Device]:
+        """The first device of each kind that the scenario's stations, or those of its variants, have."""
+        found: dict[str, Device] = {}
+        told = [self.scenario, *(variants(self.scenario) if self.scenario.text else ())]
+        for scenario in told:
+            for station in scenario.stations:
+                for device in station.capture:
+                    found.setdefault(device.kind, device)
+        return found
+
+    def device(self, kind: str) -> Device:
+        """The scenario's own device of a kind, or the one that stands in for it."""
+        return self.own_devices.get(kind) or STAND_INS[kind][0]
+
+    def assumed(self, *kinds: str) -> tuple[str, ...]:
+        """What stands in for the kinds that the scenario does not have, a sentence each."""
+        return tuple(
+            f"The scenario has no {kind} at a station: {STAND_INS[kind][1]} (invented, common practice)."
+            for kind in kinds
+            if kind not in self.own_devices
+        )
+
+    @property
+    def collar(self) -> Collar:
+        """The collar of the lessons."""
+        device = self.device("collar")
+        assert isinstance(device, Collar)
+        return device
+
+    @property
+    def pin(self) -> Pin:
+        """The pinned strut of the lessons."""
+        device = self.device("pin")
+        assert isinstance(device, Pin)
+        return device
+
+    @property
+    def crib(self) -> Crib:
+        """The cribbing of the lessons."""
+        device = self.device("crib")
+        assert isinstance(device, Crib)
+        return device
+
+
+def cast(scenario: Scenario) -> Cast:
+    """A scenario made ready for lessons.
+
+    Raises
+    ------
+    ScenarioError
+        It has no station: nothing besides the rams holds anything, so there is nothing to teach with.
+    """
+    if not scenario.stations:
+        raise ScenarioError(
+            [Problem("station", "a lesson needs a station", "add a [[station]], or leave out --scenario for the trailer")]
+        )
+    return Cast(replace(scenario, mishaps=(), leader=replace(scenario.leader, if_uncapturable="go-on")))
+
+
+def fitted(scenario: Scenario, *devices: Device) -> Scenario:
+    """The same lift with these devices, and a catcher for each, at every station."""
+    stations = tuple(replace(s, capture=devices, catchers=people(s.name, len(devices))) for s in scenario.stations)
+    return replace(scenario, stations=stations, walk={})
+
+
+def people(station: str, count: int) -> tuple[str, ...]:
+    """The catchers of a station, one a device, named as a scenario file would have them."""
+    return tuple(station if n == 0 else f"{station} {n + 1}" for n in range(count))
+
+
+def led(scenario: Scenario, leader: Leader) -> Scenario:
+    """The same lift under another leader."""
+    return replace(scenario, leader=leader)

@@ -1,0 +1,113 @@
+"""What every lesson is made of: an aim, tables told by the model, and questions whose numbers come from the scenario."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Literal
+
+import pandas as pd
+
+from sim.scenario import Scenario
+from sim.units import SHOWN, Units, show, show_up
+
+Rule = Literal["stop-until-caught", "keep-pace"]
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One question of a handout, and how it is worked: formula first, then numbers put in, then the result."""
+
+    ask: str
+    formula: str
+    put_in: str
+    result: str
+
+
+@dataclass(frozen=True, slots=True)
+class Control:
+    """A slider: what it moves, and the settings that were told beforehand."""
+
+    name: str
+    label: str
+    settings: tuple[float, ...]  # [SI], or a plain number
+    start: int  # the setting to begin with
+    dimension: str = ""  # a key of `units.SHOWN`; "": a plain number, or `names`
+    names: tuple[str, ...] = ()  # said instead of the figures; "{}" in one stands for its length in `lengths`
+    lengths: tuple[float, ...] = ()  # [m]
+
+    def say(self, setting: float, units: Units) -> str:
+        """A setting as people read it."""
+        if self.names:
+            at = self.settings.index(setting)
+            return self.names[at].format(brief(self.lengths[at], "length", units) if self.lengths else "")
+        return brief(setting, self.dimension, units) if self.dimension else f"{setting:g}"
+
+
+@dataclass(frozen=True)
+class Told:
+    """A lesson told on a scenario: every number of its pictures, in SI."""
+
+    scenario: Scenario
+    tables: dict[str, pd.DataFrame]  # columns end in their unit
+    facts: dict[str, float] = field(default_factory=dict)  # [SI]
+    controls: tuple[Control, ...] = ()
+    assumed: tuple[str, ...] = ()  # what the scenario did not say, a sentence each
+
+
+@dataclass(frozen=True, slots=True)
+class Lesson:
+    """One lesson: what it teaches, and the functions that tell it."""
+
+    number: int
+    name: str
+    title: str
+    aim: str  # one sentence
+    leaves_out: tuple[str, ...]
+    cautions: tuple[str, ...]
+    sources: tuple[str, ...]
+    tell: Callable[[Scenario], Told]
+    ask: Callable[[Told, Units, random.Random], list[Question]]
+
+
+GENERAL_CAUTIONS = (
+    "Training and planning aid. Never work under a load held only by a jack.",
+    "Equipment makers' instructions, local codes and the qualified people on scene decide.",
+)
+
+
+def questions(lesson: Lesson, told: Told, units: Units, seed: int = 0) -> list[Question]:
+    """The questions of a lesson on a told scenario; another seed rolls other numbers from the same scenario."""
+    return lesson.ask(told, units, random.Random(f"{lesson.name} {seed}"))
+
+
+# --- numbers for questions: what is printed is what is computed with
+
+
+def as_shown(value: float, dimension: str, units: Units) -> float:
+    """A quantity rounded as it will be printed [SI], so that a reader who uses the printed figure gets the printed answer."""
+    shown = SHOWN[dimension][units]
+    return round(value / shown.size, shown.places) * shown.size
+
+
+def handy(units: Units, us: float, si: float) -> float:
+    """One of two lengths [m]: `us` given in inches or `si` in millimetres, whichever people there would say."""
+    return us * 0.0254 if units == "us" else si * 1e-3
+
+
+def figure(value: float, dimension: str, units: Units) -> str:
+    """A figure in a question: as everywhere, never -0."""
+    return show(value, dimension, units)
+
+
+def figure_up(value: float, dimension: str, units: Units) -> str:
+    """A gap or a drop in an answer: never less than it is."""
+    return show_up(value, dimension, units)
+
+
+def brief(value: float, dimension: str, units: Units) -> str:
+    """A figure without needless zeros: "2 in", "0.25 in", "50.8 mm"."""
+    text = show(value, dimension, units)
+    number, unit = text.split(" ", 1)
+    return f"{number.rstrip('0').rstrip('.') if '.' in number else number} {unit}"

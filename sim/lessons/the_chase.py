@@ -1,0 +1,320 @@
+"""Lesson 2: stroke and capture are two clocks. Below a certain pace the second never catches the first."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from sim.devices.collar import Collar, climbed
+from sim.draw import Draw
+from sim.lessons.cast import Cast, cast, fitted
+from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Question, Rule, Told, as_shown, figure, figure_up
+from sim.lift import tell_fixed
+from sim.loads import lifter_force
+from sim.measures import CALLS, Measured, both_sides_of, measure
+from sim.motion import motion_of
+from sim.pump import ram_travel
+from sim.record import Record
+from sim.scenario import Operator, Scenario
+from sim.units import Units
+
+FACTORS = (1.0, 2.0, 4.0, 6.0)  # how many times as long the slow catcher takes over a turn
+RULES: tuple[Rule, ...] = ("keep-pace", "stop-until-caught")
+SLOW, OTHER = "slow catcher", "other catchers"
+LANES_FOR_CALLS = 5
+
+
+def tell(scenario: Scenario) -> Told:
+    """The lift with collars, one of them turned slowly, under both rules and at several paces."""
+    actors = cast(without_slack(scenario))
+    collar, station = actors.collar, actors.station.name
+    cycle = operator_cycle(actors.lifter.operator, scenario.leader.strokes)
+    paces = paces_to_try(scenario.leader.pace, cycle)
+    gained = line_per_call(actors)
+    climb = climbed(collar.turns.mean, collar.rise_per_turn)
+    runs, gaps, bars, at_calls = [], [], [], []
+    for factor in FACTORS:
+        cast_of = with_slow_catcher(actors, collar, factor)
+        for pace in paces:
+            for rule in RULES:
+                leader = replace(scenario.leader, rule=rule, pace=pace, if_uncapturable="go-on", level_limit=None)
+                record = tell_fixed(replace(cast_of, leader=leader))
+                mark: dict[str, Any] = {"factor": factor, "pace_s": pace, "rule": rule}
+                measured = Measured(record)
+                gaps.append(gap_lines(measured, station).assign(**mark))
+                bars.append(lanes(record, station).assign(**mark))
+                at_calls.append(gap_at_calls(measured, station).assign(**mark))
+                runs.append({**mark, **summary(record, station), "period_s": max(pace, cycle)})
+    told_runs = pd.DataFrame(runs)
+    told_runs["grows_m"] = np.maximum(0.0, growth(gained, climb / told_runs["factor"], told_runs["period_s"]))
+    start_factor = next((n for n, x in enumerate(FACTORS) if growth(gained, climb / x, max(scenario.leader.pace, cycle)) > 0), 2)
+    return Told(
+        actors.scenario,
+        {
+            "runs": told_runs,
+            "gap": pd.concat(gaps, ignore_index=True),
+            "lanes": pd.concat(bars, ignore_index=True),
+            "at calls": pd.concat(at_calls, ignore_index=True),
+            "growth": growth_table(gained, climb, cycle, max(paces)),
+        },
+        {
+            "gained_m": gained,
+            "lead_m": collar.rise_per_turn,
+            "turns": collar.turns.mean,
+            "climb": climb,
+            "cycle_s": cycle,
+            "pace_s": scenario.leader.pace,
+            "seat_s": collar.seat.mean,
+            "react_s": collar.react.mean,
+            "strokes": scenario.leader.strokes,
+            "limit_m": scenario.leader.gap_limit,
+        },
+        (
+            Control("factor", "The slow catcher takes", FACTORS, start_factor, "", tuple(f"{x:g} times as long" for x in FACTORS)),
+            Control("pace_s", "Pace: from call to call, at least", paces, paces.index(scenario.leader.pace), "time"),
+        ),
+        actors.assumed("collar"),
+    )
+
+
+def growth(gained: float, climb: Any, period: Any) -> Any:
+    """How much a gap grows from call to call while a collar that never stops turning does not catch up.
+
+    Parameters
+    ----------
+    gained : float
+        How much longer one call makes the line [m].
+    climb : float or ndarray of shape (n,)
+        How fast the collar climbs [m/s].
+    period : float or ndarray of shape (n,)
+        From call to call [s].
+
+    Returns
+    -------
+    float or ndarray of shape (n,)
+        gained - climb x period [m]; negative where the collar keeps up.
+    """
+    return gained - climb * period
+
+
+def slowest_that_keeps_up(gained: float, climb: float) -> float:
+    """The time from call to call below which the chase falls behind: gained / climb [s]."""
+    return gained / climb
+
+
+def operator_cycle(person: Operator, strokes: int) -> float:
+    """From a call to the operator being ready for the next, at mean times [s]."""
+    return person.react.mean + strokes * (person.stroke.mean + person.recover.mean)
+
+
+def paces_to_try(own: float, cycle: float) -> tuple[float, ...]:
+    """The writer's own pace, and some that are slower than the operator can be ready [s]."""
+    return tuple(sorted({own, *(float(np.ceil(cycle) + more) for more in (0, 1, 2, 4, 6, 9))}))
+
+
+def line_per_call(actors: Cast) -> float:
+    """How much longer one call makes the watched line, at mean values, halfway up and with take-up spent [m]."""
+    scenario, station, lifter = actors.scenario, actors.station, actors.lifter
+    motion = motion_of(scenario.load)
+    u = motion.u_for_rise(scenario.need.point, scenario.need.rise) / 2
+    ram = motion.line(lifter.head, lifter.base)
+    at = float(ram.demand(u))
+    force = lifter_force(lifter, scenario.load, motion, u)
+    spent = at + scenario.load.take_up
+    travel = sum(
+        ram_travel(lifter, scenario.load.take_up, force, spent, lifter.operator.fill.mean)
+        for _ in range(scenario.leader.strokes)
+    )
+    line = motion.line(station.head, station.base)
+    return float(line.demand(ram.u_at(at + travel / 2)) - line.demand(ram.u_at(at - travel / 2)))
+
+
+def without_slack(scenario: Scenario) -> Scenario:
+    """The same lift with every tie drawn tight before the start: slack has a lesson of its own."""
+    stations = tuple(replace(s, tie=replace(s.tie, slack=0.0) if s.tie else None) for s in scenario.stations)
+    return replace(scenario, stations=stations)
+
+
+def with_slow_catcher(actors: Cast, collar: Collar, factor: float) -> Scenario:
+    """Collars at every station, that of the watched station turned `factor` times as slowly."""
+    slow = replace(collar, chases="with", turns=Draw(collar.turns.mean / factor, collar.turns.sd / factor))
+    scenario = fitted(actors.scenario, replace(collar, chases="with"))
+    stations = tuple(
+        replace(s, capture=(slow,)) if s.name == actors.station.name else s for s in scenario.stations
+    )
+    return replace(scenario, stations=stations)
+
+
+def gap_lines(measured: Measured, station: str) -> pd.DataFrame:
+    """Gap of the slow catcher's station, and the largest of the others', through time."""
+    others = [s.name for s in measured.scenario.stations if s.name != station]
+    tables = []
+    for who, names in ((SLOW, [station]), (OTHER, others)):
+        if not names:
+            continue
+        once = np.unique(np.concatenate([measured.places[name].time for name in names]))
+        gap = np.max([both_sides_of(measured.places[name].gap(), once) for name in names], axis=0)
+        tables.append(pd.DataFrame({"who": who, "time_s": np.repeat(once, 2), "gap_m": gap}).drop_duplicates())
+    return pd.concat(tables, ignore_index=True)
+
+
+def gap_at_calls(measured: Measured, station: str) -> pd.DataFrame:
+    """The gap of the slow catcher's station at the instant of each call."""
+    gap = measured.places[station].gap().just_after(measured.call_times)
+    return pd.DataFrame({"call": np.arange(1, len(gap) + 1), "time_s": measured.call_times, "gap_m": gap})
+
+
+def lanes(record: Record, station: str) -> pd.DataFrame:
+    """Who was doing what in the first calls: strokes on the one clock, turning and seating on the other."""
+    events = record.events
+    lifter = next(
+        x for x in record.scenario.lifters
+        if next(s.side for s in record.scenario.stations if s.name == station) in (x.side, "both")
+    )
+    others = [s.name for s in record.scenario.stations if s.name != station][:1]
+    rows: list[dict[str, Any]] = []
+    calls = events[(events["who"] == "leader") & events["what"].isin(CALLS)]
+    rows += [
+        {"lane": "leader", "what": "call", "from_s": t, "to_s": t, "call": n}
+        for n, t in enumerate(calls["time_s"], start=1)
+    ]
+    held = None
+    for time, what in events.loc[events["who"] == "leader", ["time_s", "what"]].itertuples(index=False):
+        if what == "holds":
+            held = time
+        elif held is not None:
+            rows.append({"lane": "leader", "what": "hold", "from_s": held, "to_s": time, "call": 0})
+            held = None
+    own = events[events["who"] == lifter.name]
+    rows += _stretches(own, "operator", {"strokes": "stroke"})
+    for lane, name in ((SLOW, station), *((OTHER, n) for n in others)):
+        own = events[(events["station"] == name) & (events["who"] != "")]
+        rows += _stretches(own, lane, {"turns": "turn", "seats": "seat"})
+    table = pd.DataFrame(rows)
+    last = calls["time_s"].iloc[min(LANES_FOR_CALLS, len(calls) - 1)]
+    return table[table["from_s"] <= last].assign(until_s=last)
+
+
+def _stretches(events: pd.DataFrame, lane: str, doing: dict[str, str]) -> list[dict[str, Any]]:
+    """From each row that begins one of these to the next row."""
+    times, what = events["time_s"].tolist(), events["what"].tolist()
+    return [
+        {"lane": lane, "what": doing[w], "from_s": t, "to_s": after, "call": 0}
+        for t, w, after in zip(times, what, times[1:], strict=False)
+        if w in doing
+    ]
+
+
+def summary(record: Record, station: str) -> dict[str, Any]:
+    """What one lift came to."""
+    came_to = measure(record)
+    return {
+        "outcome": record.outcome,
+        "duration_s": came_to["duration_s"],
+        "hold_time_s": came_to["hold_time_s"],
+        "calls": came_to["calls"],
+        "over_limit_calls": came_to["over_limit_calls"],
+        "largest_gap_m": came_to["largest_gap"]["gap_m"],
+        "largest_slow_gap_m": came_to["stations"][station]["largest_gap_m"],
+    }
+
+
+def growth_table(gained: float, climb: float, cycle: float, last: float) -> pd.DataFrame:
+    """Growth a call against the time from call to call, for each slowness; at no less than 0."""
+    periods = np.unique(np.concatenate([np.linspace(0.0, last, 61), [cycle]]))
+    return pd.concat(
+        [
+            pd.DataFrame(
+                {
+                    "factor": factor,
+                    "period_s": periods,
+                    "grows_m": np.maximum(0.0, growth(gained, climb / factor, periods)),
+                    "can_be_called": periods >= cycle - 1e-9,
+                }
+            )
+            for factor in FACTORS
+        ],
+        ignore_index=True,
+    )
+
+
+def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
+    """From which pace on the collar keeps up; by how much it falls behind; how long a hold lasts, costs and saves."""
+    facts = told.facts
+
+    def f(value: float) -> str:
+        return figure(value, "length", units)
+
+    def s(value: float) -> str:
+        return figure(value, "time", units)
+
+    lead, gained = (as_shown(facts[k], "length", units) for k in ("lead_m", "gained_m"))
+    turns = round(facts["turns"] / roll.choice([2.0, 2.5, 3.0, 4.0]), 2)
+    keeps_up = slowest_that_keeps_up(gained, lead * turns)
+    pace = as_shown(roll.choice([0.5, 0.6, 0.7, 0.8]) * keeps_up, "time", units)
+    pace = round(pace * 2) / 2 or 0.5
+    calls = roll.randint(4, 9)
+    grows = gained - lead * turns * pace
+    gap = as_shown(gained * roll.choice([0.4, 0.5, 0.6, 0.7, 0.8]), "length", units)
+    seat = facts["seat_s"]
+    run = told.tables["runs"]
+    factor = roll.choice([x for x in FACTORS if x > 1])
+    own = run[(run["factor"] == factor) & (run["pace_s"] == facts["pace_s"])].set_index("rule")
+    kept, held = own.loc["keep-pace"], own.loc["stop-until-caught"]
+    t_kept, t_held = (as_shown(x["duration_s"], "time", units) for x in (kept, held))
+    g_kept, g_held = (as_shown(x["largest_slow_gap_m"], "length", units) for x in (kept, held))
+    return [
+        Question(
+            f"One call makes the strut's line {f(gained)} longer. A collar with a lead of {f(lead)} is turned {turns:g} times a second. "
+            "How far apart must the calls be for the collar to keep up?",
+            "time between calls = what a call gains / (lead x turns a second)",
+            f"{f(gained)} / ({f(lead)} x {turns:g} /s)",
+            s(keeps_up),
+        ),
+        Question(
+            f"The same crew is called every {s(pace)} and nobody holds. By how much does the gap grow from call to call, and what do "
+            f"{calls} calls add?",
+            "growth a call = what a call gains - lead x turns a second x time between calls",
+            f"{f(gained)} - {f(lead)} x {turns:g} /s x {s(pace)}; {calls} times that",
+            f"{figure_up(grows, 'length', units)} a call; {figure_up(calls * grows, 'length', units)} after {calls} calls",
+        ),
+        Question(
+            f"The rams stop with {f(gap)} still open. The collar is turned {turns:g} times a second and takes {s(seat)} to seat. How long "
+            "must the leader hold?",
+            "hold = gap / (lead x turns a second) + time to seat",
+            f"{f(gap)} / ({f(lead)} x {turns:g} /s) + {s(seat)}",
+            s(gap / (lead * turns) + as_shown(seat, "time", units)),
+        ),
+        Question(
+            f"Told with one catcher who takes {factor:g} times as long: keeping the pace takes {s(t_kept)} and the gap comes to {f(g_kept)}; "
+            f"stopping until caught takes {s(t_held)} and it comes to {f(g_held)}. What does stopping cost, and what does it save?",
+            "cost = the longer time - the shorter; saved = the larger gap - the smaller",
+            f"{s(t_held)} - {s(t_kept)}; {f(g_kept)} - {f(g_held)}",
+            f"{s(t_held - t_kept)} more, {f(g_kept - g_held)} less open",
+        ),
+    ]
+
+
+LESSON = Lesson(
+    2,
+    "the-chase",
+    "The chase",
+    "See stroke and capture as two clocks, find the pace below which the chase falls behind, and learn what a hold costs and saves.",
+    (
+        "Everyone works at mean times: real people differ from call to call, and tire.",
+        "Slack is taken up before the start: lesson 5 is about it.",
+        "The collar is taken to start its work after its own reaction, and to turn evenly.",
+    ),
+    (*GENERAL_CAUTIONS, "A pace that this crew keeps in a lesson is not one to work to on scene."),
+    (
+        "A raised load is \"cribbed, blocked, or otherwise secured at once\" (29 CFR 1910.244(a)(2)(iii)).",
+        "Growth a call = gain - climb x time between calls (computed here; held against the told lift by a test).",
+        "Cranking under load: at most 25 to 30 turns a minute at 130 N (design handbook).",
+    ),
+    tell,
+    ask,
+)

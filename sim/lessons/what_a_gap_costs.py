@@ -1,0 +1,228 @@
+"""Lesson 3: from a gap to the force that stops the load. A load set down suddenly from no height counts double."""
+
+from __future__ import annotations
+
+import random
+from math import sqrt
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from sim.lessons.cast import Cast, cast
+from sim.lessons.lesson import (
+    GENERAL_CAUTIONS,
+    Control,
+    Lesson,
+    Question,
+    Told,
+    as_shown,
+    figure,
+    figure_up,
+    handy,
+)
+from sim.loads import axial_force, effort, fall_energy
+from sim.motion import motion_of
+from sim.scenario import Scenario
+from sim.units import INCH, Units
+
+GAPS = {"us": tuple(n * INCH for n in (0, 0.125, 0.25, 0.5, 1, 1.5, 2, 3)), "si": (0, 0.003, 0.006, 0.012, 0.025, 0.040, 0.050, 0.075)}
+GIVES = {"us": tuple(n * INCH for n in (0.02, 0.05, 0.1, 0.25, 0.5, 1)), "si": (0.0005, 0.001, 0.002, 0.005, 0.012, 0.025)}
+GERE = ((0.0, 2.00), (2.5, 3.45), (7.5, 5.00), (10.0, 5.58))  # Gere, Mechanics of Materials 7e, problem 9.10-1
+COMMON_GIVE = 0.1 * INCH
+
+
+def impact_factor(height: Any, give: Any) -> Any:
+    """How many times its static load a dropped load bears on its stop at the peak.
+
+    Parameters
+    ----------
+    height : float or ndarray of shape (n,)
+        How far it falls before it touches [m].
+    give : float or ndarray of shape (n,)
+        How far the stop gives under the load standing on it [m].
+
+    Returns
+    -------
+    float or ndarray of shape (n,)
+        1 + sqrt(1 + 2 height / give) (J. E. Akin, Rice University, impact load factors): 2 at no height.
+    """
+    return 1 + np.sqrt(1 + 2 * height / give)
+
+
+def give_for(height: float, factor: float) -> float:
+    """How much a stop must give under the static load [m] for the peak to be no more than `factor` (over 2) times it."""
+    return 2 * height / ((factor - 1) ** 2 - 1)
+
+
+def static_load(actors: Cast) -> float:
+    """What the watched station carries along its line, once the load stands on it alone on its side, at the start [N]."""
+    scenario, station = actors.scenario, actors.station
+    motion = motion_of(scenario.load)
+    share = 1.0 if station.side == "both" else actors.lifter.share
+    return float(axial_force(effort(scenario.load, motion, 0.0), share, motion.arm(station.head, station.base, 0.0)))
+
+
+def energy_of_gap(actors: Cast, gap: float) -> float:
+    """What the side gives up when it comes down through a gap [m] along the watched line, from the needed rise [J]."""
+    scenario, station = actors.scenario, actors.station
+    motion = motion_of(scenario.load)
+    line = motion.line(station.head, station.base)
+    u = motion.u_for_rise(scenario.need.point, scenario.need.rise)
+    stop = line.u_at(max(0.0, float(line.demand(u)) - gap))
+    share = 1.0 if station.side == "both" else actors.lifter.share
+    return float(fall_energy(scenario.load, motion, share, u, stop))
+
+
+def tell(scenario: Scenario) -> Told:
+    """Energy and peak force over gap and give, and the work that both do while the stop gives way."""
+    actors = cast(scenario)
+    give = actors.station.give or COMMON_GIVE
+    static = static_load(actors)
+    own = {"si": 1e-3, "us": INCH}[scenario.units]
+    gives = tuple(sorted({*(g for g in GIVES[scenario.units] if abs(g - give) > 0.05 * give), give}))
+    gaps = GAPS[scenario.units]
+    most = max(gaps)
+    heights = np.unique(np.concatenate([np.linspace(0, most, 49), gaps]))
+    energies = np.array([energy_of_gap(actors, float(h)) for h in heights])
+    peak = pd.concat(
+        [
+            pd.DataFrame(
+                {
+                    "give_m": d,
+                    "gap_m": heights,
+                    "energy_J": energies,
+                    "factor": impact_factor(heights, d),
+                    "peak_N": static * impact_factor(heights, d),
+                }
+            )
+            for d in gives
+        ],
+        ignore_index=True,
+    )
+    ratio = np.unique(np.concatenate([np.linspace(0, 12, 121), [x for x, _ in GERE]]))
+    work = pd.concat([work_done(static, h, d).assign(gap_m=h, give_m=d) for h in gaps for d in gives], ignore_index=True)
+    assumed = () if actors.station.give else ("No give is written for the station: 0.1 in (2.5 mm) is taken (invented).",)
+    start = min(range(len(gaps)), key=lambda n: abs(gaps[n] - own * (1 if scenario.units == "us" else 25)))
+    return Told(
+        actors.scenario,
+        {
+            "peak": peak,
+            "curve": pd.DataFrame({"gap_over_give": ratio, "factor": impact_factor(ratio, 1.0)}),
+            "published": pd.DataFrame(GERE, columns=["gap_over_give", "factor"]),
+            "work": work,
+        },
+        {
+            "static_N": static,
+            "give_m": give,
+            "rated_N": actors.station.rated_load or float("nan"),
+            "limit_m": scenario.leader.gap_limit,
+            "energy_per_m": energy_of_gap(actors, 0.01) / 0.01,
+        },
+        (
+            Control("gap_m", "Gap it falls through", gaps, start, "length"),
+            Control("give_m", "What the stop gives under the standing load", gives, gives.index(give), "length"),
+        ),
+        assumed,
+    )
+
+
+def work_done(static: float, height: float, give: float, points: int = 25) -> pd.DataFrame:
+    """Force on the stop, and the load's, while the stop gives way: the two do the same work at the lowest point."""
+    lowest = give * float(impact_factor(height, give))
+    down = np.linspace(0.0, lowest, points)
+    return pd.DataFrame(
+        {
+            "down_m": down,
+            "stop_N": static * down / give,
+            "load_N": static,
+            "work_of_load_J": static * (height + down),
+            "work_of_stop_J": static / give * down**2 / 2,
+        }
+    )
+
+
+def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
+    """Energy, factor, peak force, the load set down suddenly, and the give that would keep the peak down."""
+    facts = told.facts
+
+    def f(value: float) -> str:
+        return figure(value, "length", units)
+
+    def lb(value: float) -> str:
+        return figure(value, "force", units)
+
+    static = as_shown(facts["static_N"], "force", units)
+    give = as_shown(facts["give_m"], "length", units)
+    height = handy(units, roll.choice([0.25, 0.5, 0.75, 1.0, 1.5, 2.0]), roll.choice([6, 12, 20, 25, 40, 50]))
+    factor = 1 + sqrt(1 + 2 * height / give)
+    rounded = round(factor, 2)
+    most = roll.choice([3.0, 4.0, 5.0])
+    rated = facts["rated_N"]
+    questions = [
+        Question(
+            f"The strut bears {lb(static)} when the load stands on it. The load comes down through a gap of {f(height)}. How much "
+            "energy must the strut take up before it has given way at all?",
+            "energy = standing load x gap",
+            f"{lb(static)} x {f(height)}",
+            figure_up(static * height, "energy", units),
+        ),
+        Question(
+            f"Strut and ground give {f(give)} under the standing load. How many times that load is the peak after {f(height)}?",
+            "n = 1 + sqrt(1 + 2 x gap / give)",
+            f"1 + sqrt(1 + 2 x {f(height)} / {f(give)})",
+            f"{factor:.2f} times",
+        ),
+        Question(
+            f"What force is that on a strut that bears {lb(static)} standing?" + _rated_question(rated, units),
+            "peak force = n x standing load",
+            f"{rounded:.2f} x {lb(static)}",
+            lb(rounded * static) + _rated_answer(rounded * static, rated, units),
+        ),
+        Question(
+            f"The same load ({lb(static)}) is let go all at once with no gap at all. What is the peak force, and why is it not the "
+            "standing load?",
+            "n = 1 + sqrt(1 + 2 x 0 / give) = 2, whatever the give",
+            f"2 x {lb(static)}",
+            f"{lb(2 * static)}: on the way down the load does twice the work that the stop has taken up where it would stand",
+        ),
+        Question(
+            f"How much would the stop have to give under the standing load for {f(height)} to peak at no more than {most:g} times it?",
+            "give = 2 x gap / ((n - 1)^2 - 1)",
+            f"2 x {f(height)} / (({most:g} - 1)^2 - 1)",
+            f"{figure_up(give_for(height, most), 'length', units)}",
+        ),
+    ]
+    return questions
+
+
+def _rated_question(rated: float, units: Units) -> str:
+    return f" It is rated for {figure(rated, 'force', units)}: is that within the rating?" if rated == rated else ""
+
+
+def _rated_answer(peak: float, rated: float, units: Units) -> str:
+    if rated != rated:
+        return ""
+    rated = as_shown(rated, "force", units)
+    return f", {'within' if peak <= rated else 'over'} the {figure(rated, 'force', units)} that the scenario gives"
+
+
+LESSON = Lesson(
+    3,
+    "what-a-gap-costs",
+    "What a gap costs",
+    "Follow a gap from drop to energy to peak force, for stiff and soft stops, and see why no gap at all still counts double.",
+    (
+        "The stop is taken as a spring without mass, the load as rigid, and nothing is lost on the way: the peak is an upper bound.",
+        "Ropes, tyres and soil that give way for good soften a real blow; a strut that slips or buckles does not stop it.",
+        "Seconds matter too: a real leak sinks, it does not fall.",
+    ),
+    (*GENERAL_CAUTIONS, "After a caught drop, inspect lifter, strut and ground again before anything else (29 CFR 1910.244(a)(2)(vi))."),
+    (
+        "n = 1 + sqrt(1 + 2h/d), n = 2 at h = 0: J. E. Akin, Rice University, impact load factors.",
+        "h/d 0, 2.5, 7.5, 10 give 2.00, 3.45, 5.00, 5.58: Gere, Mechanics of Materials, 7th ed., problem 9.10-1.",
+        "Standing load: moments about the pivot, the lifter of that side gone (rigid body).",
+    ),
+    tell,
+    ask,
+)

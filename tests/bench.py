@@ -1,0 +1,85 @@
+"""How long things take on this machine: `make bench`. Every figure is a ratio of two things timed in the same run."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from importlib.resources import files
+from pathlib import Path
+
+import simpy
+
+from sim.chance import Crew
+from sim.lift import Lift
+from sim.reading import parse
+from sim.record import Book
+from sim.stage import Stage
+
+CLI = str(Path(sys.executable).with_name("liftcadence"))
+TRAILER = files("sim.examples") / "trailer.toml"
+
+
+def best(run: Callable[[], object], times: int = 5) -> float:
+    """The shortest of several runs [s]: what the machine can do when nothing else disturbs it."""
+    shortest = float("inf")
+    for _ in range(times):
+        start = time.perf_counter()
+        run()
+        shortest = min(shortest, time.perf_counter() - start)
+    return shortest
+
+
+def process(*command: str) -> Callable[[], object]:
+    """A whole process, its output thrown away."""
+    return lambda: subprocess.run(command, check=True, capture_output=True)
+
+
+def story(lifts: int) -> int:
+    """Tell the trailer so many times; how many events SimPy handled."""
+    scenario = parse(TRAILER.read_text(), "trailer")
+    events = 0
+    for replication in range(lifts):
+        lift = Lift(Stage(scenario, Crew(0, replication), Book()))
+        lift.run()
+        events += next(lift.env._eid)
+    return events
+
+
+def bare_simpy(events: int, processes: int = 7) -> None:
+    """As many events as the story had, in as many processes, and nothing done at any of them."""
+    env = simpy.Environment()
+
+    def wait() -> object:
+        while True:
+            yield env.timeout(1.0)
+
+    for _ in range(processes):
+        env.process(wait())
+    env.run(until=events / processes)
+
+
+def main() -> None:
+    """Time everything, and print one line each."""
+    with tempfile.TemporaryDirectory() as runs:
+        imports = best(process(sys.executable, "-c", "import typer, rich.console"))
+        shown = best(process(CLI, "--help"))
+        say("liftcadence --help / importing typer and rich", shown, imports, 2.5)
+        told = best(process(CLI, "run", str(TRAILER), "--no-page", "--out", runs))
+        print(f"{'run on the demo, no page, a whole process':58}{told:9.2f} s      (wanted: under 1.5 s)")
+        page = best(process(CLI, "run", str(TRAILER), "--out", runs), times=3)
+        print(f"{'run on the demo, with page, a whole process':58}{page:9.2f} s")
+    lifts = 100
+    events = story(lifts)
+    say("the story / bare SimPy, same number of events", best(lambda: story(lifts)), best(lambda: bare_simpy(events)), 3)
+
+
+def say(what: str, ours: float, other: float, wanted: float) -> None:
+    """One ratio, both sides shown."""
+    print(f"{what:58}{ours:9.3f} s / {other:.3f} s = {ours / other:.2f}   (wanted: at most {wanted:g})")
+
+
+if __name__ == "__main__":
+    main()
