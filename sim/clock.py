@@ -15,7 +15,7 @@ class Clock(simpy.Environment):
 
     def schedule(self, event: simpy.Event, priority: Any = PEOPLE, delay: float = 0) -> None:
         """As SimPy's, the time rounded to the grid."""
-        heappush(self._queue, (on_grid(self._now + delay), priority, next(self._eid), event))
+        heappush(self._queue, (round((self._now + delay) * 1e9) / 1e9, priority, next(self._eid), event))
 
     def freeze(self, seconds: float) -> None:
         """Put off everything that is due by so many seconds."""

@@ -1,6 +1,6 @@
 """A lift as the model sees it: frozen plain data, SI units, everything resolved.
 
-What a person writes is in `written.py`; `reading.py` turns that into what is here. Nothing in this file checks
+What a person writes is in `written/`; `reading.py` turns that into what is here. Nothing in this file checks
 anything: whoever holds a `Scenario` may rely on it. Lengths [m], forces [N], times [s], angles [rad],
 pressures [Pa], volumes [m^3], rates [1/s].
 """

@@ -39,6 +39,7 @@ class SideNow:
     rate: float = 0.0  # how fast it goes,
     u_end: float = 0.0  # and where the stroke under way will leave it,
     end: float = inf  # at this time
+    rise: float = 0.0  # of the head at u [m]
     travel: float = 0.0  # of this run of the ram, before the stroke under way [m],
     travel_end: float = 0.0  # and after it
     earlier_travel: float = 0.0  # of the runs before a re-set [m]
@@ -115,7 +116,7 @@ class PlaceNow:
         """What the best device that is not open holds (of an open place, what the best one held) [m]; open, hands, caught."""
         if len(self.devices) == 1:
             d = self.devices[0]
-            return d.captured, d.open, d.hands, d.caught
+            return self.origin + d.held.captured, d.open, d.hands, d.caught
         holding = [d.captured for d in self.devices if not d.open]
         captured = max(holding or [d.captured for d in self.devices])
         return captured, not holding, any(d.hands for d in self.devices), all(d.caught for d in self.devices)
@@ -213,7 +214,7 @@ class Stage:
     def stroke_ends(self, side: SideNow) -> None:
         """The stroke is over: the side is where it was to go."""
         side.u, side.rate, side.since, side.end = side.u_end, 0.0, self.env.now, inf
-        side.travel = side.travel_end
+        side.travel, side.rise = side.travel_end, self.motion.rise(side.lifter.head, side.u_end)
         self.aim(side.places, side.lifter.name, "rests")
 
     def aim(self, places: Iterable[PlaceNow], who: str, what: str) -> None:
@@ -221,11 +222,12 @@ class Stage:
         now = self.env.now
         for place in places:
             self.bring_up(place)
-            knot = min([s.end for s in place.sides])
+            sides = place.sides
+            knot = sides[0].end if len(sides) == 1 else min(sides[0].end, sides[1].end)
             if knot == inf:
-                place.demand, place.rate = place.line.demand(mean_u(place.sides, now)), 0.0
+                place.demand, place.rate = place.line.demand(mean_u(sides, now)), 0.0
             elif knot > now:
-                place.rate = (place.line.demand(mean_u(place.sides, knot)) - place.demand) / (knot - now)
+                place.rate = (place.line.demand(mean_u(sides, knot)) - place.demand) / (knot - now)
             self.book_place(place, who, what)
 
     def bring_up(self, place: PlaceNow) -> None:
@@ -235,11 +237,11 @@ class Stage:
             return
         start, rate = place.demand, place.rate
         place.since = now
-        place.demand = start + rate * (now - since)
+        place.demand = demand = start + rate * (now - since)
         for d in place.devices:
             if d.climb:
                 gap, met = chase(max(0.0, start - d.captured), rate, d.climb, now - since)
-                d.held = Held(d.demand - gap)
+                d.held = Held(demand - gap - place.origin)
                 if 0 < met < now - since and place.captured <= d.captured:
                     self._book_meeting(d, since + met, start + rate * met)
 
@@ -284,6 +286,7 @@ class Stage:
         """The side is at u from now on, at rest, and its lines with it."""
         side.u = side.u_end = u
         side.rate, side.since, side.end = 0.0, self.env.now, inf
+        side.rise = self.motion.rise(side.lifter.head, u)
         for place in side.places:
             self.bring_up(place)
             place.demand, place.rate = place.line.demand(mean_u(place.sides, self.env.now)), 0.0
@@ -339,9 +342,10 @@ class Stage:
 
     def book_side(self, side: SideNow, what: str) -> None:
         """Write down where a side stands."""
-        u, lifter = side.u_at(self.env.now), side.lifter
-        travel, rise = side.earlier_travel + side.travel, self.motion.rise(lifter.head, u)
-        self.book.lifter(self.env.now, self.call, lifter.name, what, lifter.name, u, travel, rise)
+        now, name = self.env.now, side.lifter.name
+        u = side.u_at(now)
+        rise = side.rise if u == side.u else self.motion.rise(side.lifter.head, u)
+        self.book.lifter(now, self.call, name, what, name, u, side.earlier_travel + side.travel, rise)
 
     def book_place(self, place: PlaceNow, who: str, what: str, device: str = "", before: float | None = None) -> None:
         """Write down what a place holds, and held just before where that differs."""

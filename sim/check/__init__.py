@@ -1,7 +1,7 @@
 """Who carries what: loads, margins and what a drop would do, before anyone pumps.
 
-One file a question: lifters, stations, ties, cribs, ground, balance, people, drops, estimates, plan. Each has a function
-that reckons and one that says what it finds; `course.py` holds the lift that they look at.
+One file a question: lifters, stations, ties, cribs, ground, balance, people, drops, estimates, plan. Each has a
+function that reckons and one that says what it finds; `course.py` holds the lift that they look at.
 """
 
 from __future__ import annotations

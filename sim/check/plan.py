@@ -74,7 +74,7 @@ def travel_needed(course: Course, lifter: Lifter) -> float:
 
 
 def pumps_needed(course: Course, lifter: Lifter) -> int | None:
-    """Pumps up to the need, stroke by stroke, every stroke as full as this operator's mean; None where none moves it."""
+    """Pumps up to the need, stroke by stroke, each as full as this operator's mean; None where none moves it."""
     load, motion, line = course.scenario.load, course.motion, course.motion.line(lifter.head, lifter.base)
     need, spent, take_up, fill = travel_needed(course, lifter), 0.0, load.take_up, lifter.operator.fill.mean
     endless = replace(lifter, travel=math.inf)

@@ -44,7 +44,7 @@ def impact_factor(drop: float | Array, give: float) -> float | Array:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StationLoad:
-    """One station with its side's lifter lost. Thrusts: what its foot pushes the ground with, ahead and left positive."""
+    """One station with its side's lifter lost. Thrusts are what its foot pushes with: ahead and left positive."""
 
     side: str
     lost: str  # the lifter whose loss is the worst for it
@@ -120,8 +120,8 @@ def _met(course: Course, station: Station, lost: Lifter) -> StationLoad:
 def share_taken(course: Course, station: Station, lost: Lifter) -> float:
     """What part of the effort a station takes with this lifter lost.
 
-    On the lifter's own side: the lifter's part. On both sides the load turns about the lifter that stays, so by the lever rule
-    a station in the middle takes all of it.
+    On the lifter's own side: the lifter's part. On both sides the load turns about the lifter that stays, so by the
+    lever rule a station in the middle takes all of it.
     """
     other = course.other(lost)
     if station.side != "both":
@@ -214,12 +214,10 @@ def _angle(course: Course, station: Station, load: StationLoad) -> Iterator[Find
 
 
 def unstopped_findings(course: Course) -> Iterator[Finding]:
-    """A side that nothing would stop at some instant, if its lifter were lost: further up than the drop that is wanted."""
+    """A side that nothing would stop at some instant, were its lifter lost, further up than the drop wanted."""
     for lifter in course.scenario.lifters:
         rise, limit = unstopped(course, lifter), course.scenario.limits.drop
         if rise > limit + EXACT:
             shown = show_up(rise, "length", course.scenario.units)
-            what = (
-                f"its side is up by as much as {shown} with no station holding it above the start: lost then, it falls"
-            )
+            what = f"its side is up by as much as {shown} and no station holds it above the start: lost then, it drops"
             yield Finding("caution", lifter.name, what, rise, limit, "m", "29 CFR 1910.244(a)(2)(iii): secured at once")

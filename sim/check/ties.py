@@ -37,7 +37,7 @@ class TieLoad:
 
 
 def stretch(tie: Tie, tension: float) -> float | None:
-    """How much longer a tie gets [m]: elongation x length x tension / working load limit; None where one is not known."""
+    """How much longer a tie gets [m]: elongation x length x tension / limit; None where one is not known."""
     if tie.elongation is None or tie.length is None or tie.working_load_limit is None:
         return None
     return tie.elongation * tie.length * tension / tie.working_load_limit
@@ -67,8 +67,8 @@ def stretch_drop(tie: Tie, tension: float, angle: float) -> float | None:
 def tension(course: Course, station: Station, tie: Tie, force: Array, u: Array) -> Array:
     """Tension that holds the foot in, in the tie's line, for an axial force at u: arrays of shape (n,) [N].
 
-    The thrust is the force times its horizontal part. A tie that is made fast level with the foot, in the strut's plane,
-    takes just that; another one more, by the cosine between it and the thrust. Infinite where it pulls the wrong way.
+    The thrust is the force times its horizontal part. A tie made fast level with the foot, in the strut's plane, takes
+    just that; another one more, by the cosine between it and the thrust. Infinite where it pulls the wrong way.
     """
     along, across, _ = course.direction(station.head, station.base, u)
     thrust = force * np.hypot(along, across)

@@ -1,6 +1,6 @@
 """What captures at a station: one file a kind, one protocol (`protocol.py`).
 
-A new kind is a new file here, a line in `KINDS` and a table in `sim/written.py`.
+A new kind is a new file here, a line in `KINDS` and a table in `sim/written/crew.py`.
 """
 
 from sim.devices.chain import Chain

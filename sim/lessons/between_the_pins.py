@@ -22,7 +22,7 @@ from sim.lessons.lesson import (
     figure_up,
     handy,
 )
-from sim.lessons.watched import left_over, mean_left_over, watch
+from sim.lessons.watched import AN_INCH, left_over, mean_left_over, watch
 from sim.lift import tell_fixed
 from sim.motion import motion_of
 from sim.scenario import Scenario
@@ -87,6 +87,7 @@ def facts_of(actors: Cast) -> dict[str, float]:
     end = motion.u_for_rise(scenario.need.point, scenario.need.rise)
     demand = motion.line(station.head, station.base).demand(end)
     return {
+        "an_inch_m": AN_INCH,
         "slack_m": station.slack,
         "spacing_m": actors.pin.spacing,
         "swap_s": actors.pin.swap.mean,

@@ -16,7 +16,7 @@ from sim.record import Record
 from sim.series import over, total_length
 from sim.units import INCH
 
-AN_INCH = INCH
+AN_INCH = INCH  # in either units: what a crew calls a wide gap
 Array = NDArray[np.float64]
 
 

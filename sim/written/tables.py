@@ -1,7 +1,7 @@
 """A scenario as a person writes it, table by table; `reading.py` makes the model's frozen data of it.
 
 Every key has a description: the JSON schema for editors and the README's reference come from here. Nothing here looks
-from one table into another: that is `choices.py`, `names.py` and `geometry_checks.py`.
+from one table into another: that is `choices.py`, `names.py` and `geometry.py`.
 """
 
 from __future__ import annotations
