@@ -3,30 +3,29 @@
     scenario = read(Path("trailer.toml"))
     for variant in variants(scenario): ...
 
-The order: TOML (`tomllib`), what each key holds (`written.py`), which keys go together (`choices.py`), which names are
-used (`names.py`); only then is the model's data built (`building.py`), and its geometry looked at
-(`geometry_checks.py`).
+Either form is read: the full one, or the short one (`short.py`), which is written out in full first. The steps, from
+text to frozen data, stand in `written/__init__.py`.
 """
 
 from __future__ import annotations
 
-import re
-import tomllib
+from dataclasses import replace
 from pathlib import Path
 
 from pydantic import ValidationError
 
 from sim.errors import Problem, ScenarioError
 from sim.scenario import Scenario
+from sim.short import expansion, in_short
 from sim.written.building import build
 from sim.written.choices import choice_problems
 from sim.written.geometry import geometry_problems
 from sim.written.names import name_problems
 from sim.written.places import Raw
+from sim.written.short_table import is_short
+from sim.written.syntax import toml
 from sim.written.tables import WrittenScenario
 from sim.written.wording import problems_of
-
-MOST = 1_000_000  # bytes of a scenario file; the largest anybody wrote has a few thousand
 
 
 def read(path: Path | str, variant: str = "") -> Scenario:
@@ -35,7 +34,7 @@ def read(path: Path | str, variant: str = "") -> Scenario:
     Parameters
     ----------
     path : Path or str
-        A TOML file as design.md part 4 has it.
+        A TOML file, of the full form (design.md part 4) or the short one.
     variant : str
         One of its variants, "" for the scenario as written.
 
@@ -85,7 +84,19 @@ def parse(text: str, name: str, variant: str = "") -> Scenario:
     ScenarioError
         With everything that is wrong.
     """
-    raw = _toml(text, name)
+    raw = toml(text, name)
+    if not is_short(raw):
+        return _full(raw, text, name, variant)
+    full = expansion(raw, name)
+    try:
+        scenario = _full(toml(full.text, name), full.text, name, variant)
+    except ScenarioError as wrong:
+        raise ScenarioError(dict.fromkeys(in_short(problem, raw) for problem in wrong.problems)) from None
+    return replace(scenario, text=text, assumed=full.assumed + scenario.assumed)
+
+
+def _full(raw: Raw, text: str, name: str, variant: str) -> Scenario:
+    """The scenario in a full form."""
     problems: list[Problem] = []
     written = None
     try:
@@ -105,30 +116,3 @@ def parse(text: str, name: str, variant: str = "") -> Scenario:
 def variants(scenario: Scenario) -> tuple[Scenario, ...]:
     """Every variant of a scenario, in the order written, without the scenario itself."""
     return tuple(parse(scenario.text, scenario.title, name) for name in scenario.variants)
-
-
-def _toml(text: str, name: str) -> Raw:
-    """The file as TOML has it."""
-    if len(text) > MOST:
-        raise ScenarioError([Problem(name, f"is longer than {MOST:,} characters", "no scenario needs as much")])
-    try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as wrong:
-        raise ScenarioError([_syntax_problem(str(wrong), text, name)]) from None
-    except ValueError:
-        raise ScenarioError([Problem(name, "a number in it is too long", "check its digits")]) from None
-    except RecursionError:
-        raise ScenarioError([Problem(name, "its brackets lie too deep in each other", "close them")]) from None
-
-
-def _syntax_problem(said: str, text: str, name: str) -> Problem:
-    """Where TOML stumbled: line, column, and the line itself."""
-    what = re.sub(r" \(at .*\)$", "", said)
-    what = what[:1].lower() + what[1:]
-    at = re.search(r"\(at line (\d+), column (\d+)\)$", said)
-    lines = text.splitlines() or [""]
-    if at is None:
-        return Problem(name, f"is not TOML: {what}", f"at its end: {lines[-1].strip()[:100]}")
-    line, column = int(at[1]), int(at[2])
-    there = lines[line - 1].strip()[:100] if line <= len(lines) else ""
-    return Problem(f"{name}, line {line}, column {column}", f"is not TOML: {what}", f"the line reads: {there}")

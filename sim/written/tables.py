@@ -74,7 +74,7 @@ class WrittenNeed(Table):
 
 
 class WrittenLeaderKeys(Table):
-    """Keys of [leader] that a variant replaces."""
+    """[leader]: how the lift is called; a variant may replace any of it."""
 
     rule: Literal["stop-until-caught", "keep-pace"] | None = Field(
         default=None,
@@ -242,7 +242,7 @@ class WrittenScenario(Table):
     catcher: dict[Name, WrittenCatcher] = {}
     device: dict[Name, WrittenDevice] = {}
     lifter: Annotated[list[WrittenLifter], Field(min_length=1, max_length=10)]
-    station: Annotated[list[WrittenStation], Field(max_length=50)] = []
+    station: Annotated[list[WrittenStation], Field(max_length=500)] = []
     reset: WrittenReset | None = None
     mishap: Annotated[list[WrittenMishap], Field(max_length=100)] = []
     ground: WrittenGround = WrittenGround()

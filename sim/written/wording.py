@@ -17,28 +17,30 @@ from sim.written.tables import SEVERAL, SINGLE, WrittenLeaderKeys, WrittenScenar
 Path = Sequence[str | int]
 
 
-def problems_of(error: ValidationError, raw: Raw) -> list[Problem]:
+def problems_of(error: ValidationError, raw: Raw, whole: type[BaseModel] = WrittenScenario) -> list[Problem]:
     """Everything that pydantic found, each with its place in the file.
 
     Parameters
     ----------
     error : ValidationError
-        What `WrittenScenario.model_validate` raised.
+        What `whole.model_validate` raised.
     raw : dict
         What it was given.
+    whole : model
+        Of the file: the full form, or the short one, which has no tables.
 
     Returns
     -------
     list of Problem
         In the order of the tables.
     """
-    return [_problem(found, raw) for found in error.errors(include_url=False)]
+    return [_problem(found, raw, whole) for found in error.errors(include_url=False)]
 
 
-def _problem(found: Any, raw: Raw) -> Problem:
+def _problem(found: Any, raw: Raw, whole: type[BaseModel]) -> Problem:
     """One of them."""
     path, kind, got = list(found["loc"]), found["type"], found["input"]
-    model = table_at(path[:-1])
+    model = table_at(path[:-1]) if whole is WrittenScenario else whole
     if path and path[0] == "device" and len(path) > 2:
         del path[2]  # the kind of the device, which pydantic puts there
     ctx = found.get("ctx", {})
@@ -50,7 +52,7 @@ def _problem(found: Any, raw: Raw) -> Problem:
     if kind == "missing" or kind == "union_tag_not_found":
         return Problem(place, "is missing", _meaning(model, path))
     if kind == "extra_forbidden":
-        known = model.model_fields if model else ()
+        known = [field.alias or name for name, field in model.model_fields.items()] if model else []
         return Problem(place, "is not a key that is known here", nearest(str(path[-1]), known))
     if kind == "union_tag_invalid":
         return Problem(place, f"{quoted(ctx['tag'])} is no kind of device", nearest(ctx["tag"], DEVICE_TABLES))
@@ -71,7 +73,7 @@ def _wrong_value(kind: str, got: object, ctx: dict[str, Any], path: Path) -> tup
     if kind == "list_type" and len(path) == 1:
         return "must be written in double brackets", f"[[{path[0]}]], once for each"
     wanted = _WANTED.get(kind, "something else")
-    if len(path) == 1 and isinstance(got, list):
+    if len(path) == 1 and isinstance(got, list) and wanted == "a table":
         return f"{wanted} is wanted", f"write [{path[0]}] in single brackets"
     return f"{wanted} is wanted, and this is {_said(got)}", ""
 
