@@ -1,0 +1,169 @@
+/* What a drawing knows of a lift: event rows, stored or arriving, as lines through time.
+
+   Nothing of the model is in here. Between two rows of one side, or one place, every number runs along a straight line from what
+   was after the first to what was before the second; that is what the record says of itself. */
+"use strict";
+
+class LiftTrack {
+  /* Several numbers through time: before and after each row. A row may foretell where it goes: aim = [time, ...values]. */
+  constructor() {
+    this.times = [];
+    this.before = [];
+    this.after = [];
+    this.rows = [];
+    this.aims = [];
+  }
+
+  add(time, before, after, row, aim) {
+    let at = this.times.length;
+    while (at > 0 && this.times[at - 1] > time) at -= 1;
+    this.times.splice(at, 0, time);
+    this.before.splice(at, 0, before);
+    this.after.splice(at, 0, after);
+    this.rows.splice(at, 0, row);
+    this.aims.splice(at, 0, aim || null);
+  }
+
+  last(time) {
+    /* The number of the last row at or before a time; -1 before the first. */
+    let low = 0, high = this.times.length;
+    while (low < high) {
+      const middle = (low + high) >> 1;
+      if (this.times[middle] <= time) low = middle + 1; else high = middle;
+    }
+    return low - 1;
+  }
+
+  at(time) {
+    const n = Math.max(0, this.last(time));
+    const from = this.after[n];
+    if (from === undefined) return null;
+    let then = this.times[n + 1], to = this.before[n + 1];
+    if (then === undefined && this.aims[n]) [then, ...to] = this.aims[n];
+    if (then === undefined) return from;
+    const share = then > this.times[n] ? Math.min(1, Math.max(0, (time - this.times[n]) / (then - this.times[n]))) : 0;
+    return from.map((value, k) => value + share * (to[k] - value));
+  }
+
+  row(time) {
+    return this.rows[Math.max(0, this.last(time))];
+  }
+}
+
+class LiftRecord {
+  /* Rows have the names of the record's columns. A row with `loss` says where a side would be stopped. */
+  constructor(geometry) {
+    this.geometry = geometry;
+    this.end = 0;
+    this.sides = new Map(geometry.sides.map((side) => [side.name, new LiftTrack()]));
+    this.places = new Map(geometry.places.map((place) => [place.name, new LiftTrack()]));
+    this.falls = new Map();
+    this.people = new Map(); // name -> track of what each was doing
+    this.said = new LiftTrack(); // of the leader
+    this.crew = new LiftTrack(); // of all the others
+  }
+
+  add(rows) {
+    for (const row of rows) this.add_one(row);
+  }
+
+  add_one(row) {
+    this.end = Math.max(this.end, row.time_s);
+    if (row.loss) {
+      const key = `${row.loss} ${row.side}`;
+      if (!this.falls.has(key)) this.falls.set(key, new LiftTrack());
+      const before = [row.stop_before_u, row.drop_before_m], after = [row.stop_u, row.drop_m];
+      this.falls.get(key).add(row.time_s, before, after, row);
+      return;
+    }
+    if (row.side && this.sides.has(row.side)) this.sides.get(row.side).add(row.time_s, [row.u], [row.u], row, row.aim);
+    if (row.station && this.places.has(row.station)) {
+      const before = [row.demand_m, row.captured_before_m], after = [row.demand_m, row.captured_m];
+      this.places.get(row.station).add(row.time_s, before, after, row, row.aim);
+    }
+    if (row.who && row.who !== "leader" && row.what !== "moves" && row.what !== "rests") {
+      if (!this.people.has(row.who)) this.people.set(row.who, new LiftTrack());
+      this.people.get(row.who).add(row.time_s, [], [], row);
+    }
+    if (row.caption) (row.who === "leader" ? this.said : this.crew).add(row.time_s, [], [], row);
+  }
+
+  at(time) {
+    /* Everything that a picture of one instant shows. */
+    const u = this.geometry.sides.map((side) => (this.sides.get(side.name).at(time) || [0])[0]);
+    const places = this.geometry.places.map((place) => this.place_at(place, time));
+    const falls = this.geometry.sides.map((side, n) => ({
+      pressure: this.fall_at("pressure", side.name, time, u[n]),
+      lifter: this.fall_at("lifter", side.name, time, u[n]),
+    }));
+    const said = this.said.last(time) < 0 ? null : this.said.row(time);
+    return {time, u, places, falls, said, call: said ? said.call : 0};
+  }
+
+  place_at(place, time) {
+    const track = this.places.get(place.name);
+    const numbers = track.at(time);
+    if (!numbers) return {demand: 0, captured: 0, gap: 0, open: false, hands: false, caught: true, doing: "ready"};
+    const row = track.row(time);
+    const gap = Math.max(0, numbers[0] - numbers[1]);
+    return {
+      demand: numbers[0], captured: numbers[1], gap, open: !!row.open, hands: !!row.hands, caught: !!row.caught,
+      doing: this.doing(place, time),
+    };
+  }
+
+  doing(place, time) {
+    /* What the people at a place's devices are doing there; one who is busy elsewhere is said to be. */
+    const words = new Set();
+    for (const device of place.devices) {
+      const track = this.people.get(device.who);
+      if (!track || track.last(time) < 0) continue;
+      const row = track.row(time);
+      const what = this.geometry.doing[row.what] || row.what;
+      if (row.station && row.station !== place.name) words.add(what === "waiting" ? "waiting" : `busy at ${apart(row.station)}`);
+      else words.add(what);
+    }
+    if (words.size > 1) words.delete("waiting");
+    return [...words].join("; ") || "ready";
+  }
+
+  fall_at(loss, side, time, u) {
+    const track = this.falls.get(`${loss} ${side}`);
+    const numbers = track && track.at(time);
+    if (!numbers) return null;
+    return {u: Math.min(u, numbers[0]), drop: Math.max(0, numbers[1]), onto: track.row(time).onto || null};
+  }
+}
+
+const LiftFigures = {
+  /* Figures as people read them; the same as sim/units.py: a gap or a drop is never shown smaller than it is. */
+  sizes: {us: [0.0254, 2, "in"], si: [0.001, 1, "mm"]},
+
+  length(metres, units) {
+    const [size, places, unit] = this.sizes[units];
+    return `${(Math.round((metres / size) * 10 ** places) / 10 ** places + 0).toFixed(places)} ${unit}`;
+  },
+
+  up(metres, units) {
+    const [size, places, unit] = this.sizes[units];
+    const steps = Math.ceil(((metres - 1e-9) / size) * 10 ** places);
+    return `${(steps / 10 ** places + 0).toFixed(places)} ${unit}`;
+  },
+
+  time(seconds) {
+    return `${seconds.toFixed(1)} s`;
+  },
+};
+
+async function liftUnpacked(text) {
+  /* The data of a page: JSON, compressed, in base64. */
+  const bytes = Uint8Array.from(atob(text.trim()), (letter) => letter.charCodeAt(0));
+  const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip"));
+  return JSON.parse(await new Response(stream).text());
+}
+
+function liftRows(columns) {
+  /* Columns as rows. */
+  const names = Object.keys(columns);
+  return columns.time_s.map((_, n) => Object.fromEntries(names.map((name) => [name, columns[name][n]])));
+}
