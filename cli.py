@@ -36,6 +36,60 @@ Seed = Annotated[int, typer.Option(min=0, max=2**64 - 1, help="Which crew: the s
 Runs = Annotated[Path, typer.Option("--out", metavar="DIR", help="Where runs are stored.")]
 
 
+def answer(number: int, words: str, *name: str) -> Any:
+    """An option that answers one of the questions of `ask`."""
+    return typer.Option(*name, metavar="ANSWER", help=f"{number}. {words}", show_default=False)
+
+
+@app.command()
+def ask(
+    file: Annotated[
+        Path | None, typer.Argument(metavar="[FILE]", help="The scenario to write.", show_default=False)
+    ] = None,
+    like: Annotated[str, answer(1, "What is raised.")] = "",
+    far_end: Annotated[str, answer(2, "Whether the far end stays down: yes or no.")] = "",
+    weight: Annotated[str, answer(3, 'Such as "2400 lb at the end" or "5200 lb whole".')] = "",
+    weight_from: Annotated[str, answer(3, "How that is known: scale, papers or estimate.")] = "",
+    hinge_to_lifters: Annotated[str, answer(4, "From the hinge line to the lifters.")] = "",
+    hinge_to_point: Annotated[str, answer(4, "From the hinge line to the point that has to come up.")] = "",
+    rise: Annotated[str, answer(5, "How far that point has to rise.")] = "",
+    lifters: Annotated[str, answer(6, "How many lifters: 1 or 2.")] = "",
+    apart: Annotated[str, answer(6, "How far apart they stand.")] = "",
+    strokes_per_inch: Annotated[str, answer(6, "Pump strokes for one inch (si: 25 mm) of ram.")] = "",
+    follows: Annotated[str, answer(7, "What follows the load.", "--with")] = "",
+    hinge_to_struts: Annotated[str, answer(7, "From the hinge line to that.")] = "",
+    people: Annotated[str, answer(8, "How many people, the leader among them.")] = "",
+    strokes: Annotated[str, answer(9, "Strokes a call.")] = "",
+    gap: Annotated[str, answer(9, "The largest gap at which you still call.")] = "",
+    units: Annotated[str, typer.Option(help="us or si (default us).", show_default=False)] = "",
+    enter: Annotated[bool, typer.Option("--enter", help="Ask nothing: Enter at every question left open.")] = False,
+    force: Annotated[bool, typer.Option("--force", help="Write over a file that is there.")] = False,
+    and_run: Annotated[bool | None, typer.Option("--run/--no-run", help="Run it then.", show_default=False)] = None,
+    out: Runs = Path("runs"),
+) -> None:
+    """Answer nine questions; get a short scenario, what it will take, and what was assumed."""
+    from reports import ask_terminal
+
+    said = {**locals(), "with": follows}
+    given = {key: said[key] for key in ask_terminal.OPTIONS if said[key]}
+    file = file or Path("my-lift.toml")
+    if units not in ("", "us", "si"):
+        fail(f'--units: "{units}" is not known', 'write "us" or "si"')
+    if file.exists() and not force:
+        fail(f"{file}: is there already", "name another file, or add --force to write over it")
+    text = ask_terminal.ask(file, given, units or None, enter)
+    write_file(file, text, force)
+    ask_terminal.forget(file)
+    scenario = read(file, "")
+    from sim.measures import measure
+
+    ask_terminal.show_asked(file, scenario, measure(told(scenario, 0, 0, fixed=True)), console())
+    if and_run or (and_run is None and not enter and ask_terminal.wants_run()):
+        run(file, out=out)
+    else:
+        tell(f"next: liftcadence check {quoted(file)}, then liftcadence run {quoted(file)}")
+
+
 @app.command()
 def new(
     file: Annotated[
@@ -46,16 +100,18 @@ def new(
     force: Annotated[bool, typer.Option("--force", help="Write over a file that is there.")] = False,
 ) -> None:
     """Write a full commented scenario to start from; it runs as it is."""
-    from sim.templates import schema_json, template
+    from sim.examples import STARTS, example
 
     if schema:
-        print(schema_json())
+        from sim.written.tables import schema as schema_of_scenarios
+
+        print_json(schema_of_scenarios())
         return
     if file is None:
         fail("FILE: no file named", 'write, for example, "liftcadence new my-lift.toml"')
-    if units not in ("us", "si"):
-        fail(f'--units: "{units}" is not known', 'write "us" or "si"')
-    write_file(file, template(units), force)
+    if units not in STARTS:
+        fail(f'--units: "{units}" is not known', f"write {' or '.join(STARTS)}")
+    write_file(file, example(STARTS[units]), force)
     tell(f"{file} written; next: liftcadence check {quoted(file)}, then liftcadence run {quoted(file)}")
 
 
@@ -65,9 +121,15 @@ def check(
     variant: VariantName = "",
     as_json: AsJson = False,
     page: Annotated[Path | None, typer.Option(metavar="FILE", help="Write the calculation sheet (HTML).")] = None,
+    expand: Annotated[bool, typer.Option("--expand", help="Print the full form of a short scenario instead.")] = False,
 ) -> None:
     """Validate a scenario; show who carries what, and what the lift will take, before anyone pumps."""
     scenario = read(file, variant)
+    if expand:
+        from sim.short import expand as full_form
+
+        print(full_form(scenario.text, file.name), end="")
+        return
     from sim.check import check as check_sheet
 
     sheet = check_sheet(scenario)
@@ -137,10 +199,10 @@ def compare(
 @app.command()
 def demo(out: Runs = Path("runs")) -> None:
     """Run the main job on a scenario that ships: a trailer nose, raised off a kerb block."""
-    from importlib.resources import as_file, files
+    from sim.examples import example
+    from sim.reading import parse
 
-    with as_file(files("sim.examples") / "trailer.toml") as trailer:
-        scenario = read(trailer, "")
+    scenario = parse(example("trailer"), "trailer.toml")
     record = told(scenario, seed=0, replication=0, fixed=False)
     summary, folder = store_run(record, out, page=True)
     show_run(record, summary)
@@ -207,11 +269,11 @@ def runs_sheet(
     out: Runs = Path("runs"),
 ) -> None:
     """Write the call sheet of a stored run: one page for the pocket."""
-    from reports.call_sheet import write_call_sheet
+    from reports.call_sheet import sheet
 
     stored, scenario = stored_run(name, out)
     target = page or stored.path / "call-sheet.html"
-    write_file(target, write_call_sheet(told_again(stored.summary, scenario), stored.summary), force=True)
+    write_file(target, sheet(told_again(stored.summary, scenario)), force=True)
     tell(f"{target} written; it prints on one page")
 
 
@@ -309,14 +371,14 @@ def show_run(record: Record, summary: dict[str, Any]) -> None:
 def write_extras(record: Record, captions: Path | None, audio: Path | None, pictures: Path | None) -> None:
     """What else a run can be written as."""
     if captions is not None:
-        from reports.captions import captions_vtt
+        from reports.captions import webvtt
 
-        write_file(captions, captions_vtt(record), force=True)
+        write_file(captions, webvtt(record), force=True)
         tell(f"{captions} written")
     if audio is not None:
-        from reports.captions import call_track
+        from reports.captions import wav
 
-        write_file(audio, call_track(record), force=True)
+        write_file(audio, wav(record), force=True)
         tell(f"{audio} written")
     if pictures is not None:
         from reports.pictures import write_pictures
@@ -357,7 +419,8 @@ def console() -> Console:
     """Where data for people goes."""
     from rich.console import Console
 
-    return Console(highlight=False, soft_wrap=not sys.stdout.isatty())
+    wide = None if sys.stdout.isatty() or "COLUMNS" in os.environ else 160
+    return Console(highlight=False, width=wide)
 
 
 def tell(words: str) -> None:

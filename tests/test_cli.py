@@ -1,0 +1,234 @@
+"""The commands, as a person or a script meets them: what they print, where, how they leave, what they leave behind."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import cli
+from tests.sim.test_broken_by_hand import BY_HAND
+
+CLI = str(Path(sys.executable).with_name("liftcadence"))
+TRAILER = Path(__file__).parents[1] / "sim" / "examples" / "trailer.toml"
+SUMMARY_KEYS = {
+    "format", "title", "seed", "replication", "outcome", "reason", "calls", "pumps", "duration_s", "holds", "hold_time_s",
+    "levelling_calls", "over_limit_calls", "largest_gap", "largest_passing_gap", "largest_standing_gap",
+    "largest_drop_pressure_lost", "largest_drop_lifter_lost", "largest_level_difference_m", "final_level_difference_m",
+    "ram_travel_m", "head_rise_m", "point_rise_m", "settled_rise_m", "stations", "lifters",
+}  # fmt: skip  # design, part 5
+
+
+def run(folder: Path, *words: str, env: dict[str, str] | None = None) -> subprocess.CompletedProcess[str]:
+    """A command in a folder, with nothing to type on."""
+    return subprocess.run(
+        [CLI, *words], cwd=folder, capture_output=True, text=True, timeout=120, stdin=subprocess.DEVNULL,
+        env={**{k: v for k, v in os.environ.items() if k != "COLUMNS"}, **(env or {})},
+    )  # fmt: skip
+
+
+def left_behind(folder: Path) -> list[str]:
+    """Everything in a folder."""
+    return sorted(str(p.relative_to(folder)) for p in folder.rglob("*"))
+
+
+def test_run_prints_the_summary_as_json_and_stores_a_whole_run(tmp_path: Path) -> None:
+    """`run --json`: the keys of design.md part 5 on stdout, words on stderr, a folder with scenario, events, summary, page."""
+    done = run(tmp_path, "run", str(TRAILER), "--seed", "3", "--json")
+    assert done.returncode == 0
+    summary = json.loads(done.stdout)
+    assert summary.keys() >= SUMMARY_KEYS
+    (folder,) = (tmp_path / "runs").iterdir()
+    assert sorted(p.name for p in folder.iterdir()) == ["events.csv", "report.html", "scenario.toml", "summary.json"]
+    assert json.loads((folder / "summary.json").read_text()) == summary
+    assert (folder / "scenario.toml").read_text() == TRAILER.read_text()
+    assert summary["provenance"]["liftcadence"] and str(folder.name) in done.stderr
+
+
+def test_the_same_seed_gives_the_same_record_byte_for_byte(tmp_path: Path) -> None:
+    """Two runs of one seed; a third of another differs."""
+    events = []
+    for seed in ("7", "7", "8"):
+        run(tmp_path, "run", str(TRAILER), "--seed", seed, "--no-page", "--out", f"runs-{len(events)}")
+        (folder,) = (tmp_path / f"runs-{len(events)}").iterdir()
+        events.append((folder / "events.csv").read_bytes())
+    assert events[0] == events[1] != events[2]
+
+
+def test_the_summary_on_the_terminal_leads_with_the_answer_and_ends_with_the_caution(tmp_path: Path) -> None:
+    """The answer in one sentence, then largest gap, pumps, rise; last the caution; nothing says that a lift is safe."""
+    done = run(tmp_path, "run", str(TRAILER), "--no-page")
+    lines = [line for line in done.stdout.splitlines() if line.strip()]
+    assert "Raised" in done.stdout and "largest gap" in done.stdout
+    assert "Never work under a load held only by a jack" in lines[-1] + lines[-2] + lines[-3]
+    words = done.stdout.lower().replace(",", " ").split()
+    assert not {"safe", "secure", "ok", "pass", "passed"} & set(words)
+
+
+def test_a_lift_that_is_not_raised_leaves_with_1(tmp_path: Path) -> None:
+    """Travel too short for the need: not reached, exit 1, and still stored."""
+    short = tmp_path / "short.toml"
+    short.write_text(TRAILER.read_text().replace('travel = "10 in"', 'travel = "2 in"'))
+    done = run(tmp_path, "run", str(short), "--json", "--no-page")
+    assert done.returncode == 1
+    assert json.loads(done.stdout)["outcome"] == "not-reached"
+    assert len(list((tmp_path / "runs").iterdir())) == 1
+
+
+@pytest.mark.parametrize("command", ["check", "run", "compare"])
+def test_a_broken_scenario_leaves_with_2_and_nothing_written(tmp_path: Path, command: str) -> None:
+    """Everything wrong is said at once, each with its place; no traceback; no file or folder appears."""
+    broken = tmp_path / "broken.toml"
+    text = (
+        TRAILER.read_text()
+        .replace('rise = "5 in"', "rise = 5")
+        .replace('capture = ["threaded"]', 'capture = ["thraeded"]')
+    )
+    broken.write_text(text)
+    done = run(tmp_path, command, str(broken))
+    assert done.returncode == 2
+    assert "need.rise" in done.stderr and 'station "left strut" > capture[0]' in done.stderr
+    assert "threaded" in done.stderr and "Traceback" not in done.stderr and done.stdout == ""
+    assert left_behind(tmp_path) == ["broken.toml"]
+
+
+def test_a_syntax_error_shows_line_and_column(tmp_path: Path) -> None:
+    """TOML that does not parse: exit 2, with the line."""
+    (tmp_path / "x.toml").write_text('title = "x"\nunits == "us"\n')
+    done = run(tmp_path, "run", "x.toml")
+    assert done.returncode == 2 and "line 2, column 8" in done.stderr
+
+
+def test_a_missing_file_and_an_unknown_variant_are_said_plainly(tmp_path: Path) -> None:
+    """No file of that name; no variant of that name, with the nearest one."""
+    assert run(tmp_path, "run", "nowhere.toml").returncode == 2
+    done = run(tmp_path, "run", str(TRAILER), "--variant", "pined")
+    assert done.returncode == 2 and '"pinned"' in done.stderr
+
+
+@pytest.mark.parametrize("units", ["us", "si"])
+def test_new_writes_a_scenario_that_runs_as_it_is(tmp_path: Path, units: str) -> None:
+    """Written, checked and run without a change; never over a file that is there."""
+    assert run(tmp_path, "new", "mine.toml", "--units", units).returncode == 0
+    assert run(tmp_path, "run", "mine.toml", "--no-page", "--fixed").returncode == 0
+    (tmp_path / "mine.toml").write_text("# worked on since")
+    assert run(tmp_path, "new", "mine.toml").returncode == 2
+    assert (tmp_path / "mine.toml").read_text() == "# worked on since"
+
+
+def test_the_schema_comes_from_the_models() -> None:
+    """`new --schema` prints a JSON schema that knows the tables of a scenario."""
+    schema = json.loads(run(Path(), "new", "--schema").stdout)
+    assert {"load", "need", "leader", "lifter", "station"} <= schema["properties"].keys()
+
+
+def test_compare_tells_every_variant_side_by_side(tmp_path: Path) -> None:
+    """The table has the scenario as written and its variants; pinned leaves more standing than threaded."""
+    done = run(tmp_path, "compare", str(TRAILER), "--json")
+    told: dict[str, Any] = json.loads(done.stdout)
+    assert list(told) == ["as written", "pinned", "pinned with cribbing", "no holds"]
+    standing = {name: s["largest_standing_gap"]["gap_m"] for name, s in told.items()}
+    assert standing["pinned"] > 0.0254 > standing["pinned with cribbing"] >= standing["as written"]
+    assert [p.name for p in (tmp_path / "runs").rglob("compare.html")] == ["compare.html"]
+
+
+def test_runs_lists_what_is_stored_and_passes_over_what_is_damaged(tmp_path: Path) -> None:
+    """A line each, newest first; a damaged folder and an unknown one are named and passed over."""
+    run(tmp_path, "run", str(TRAILER), "--no-page")
+    (tmp_path / "runs" / "damaged").mkdir()
+    (tmp_path / "runs" / "damaged" / "summary.json").write_text("{")
+    (tmp_path / "runs" / "strange").mkdir()
+    (tmp_path / "runs" / "later").mkdir()
+    (tmp_path / "runs" / "later" / "summary.json").write_text('{"format": 99}')
+    done = run(tmp_path, "runs")
+    assert done.returncode == 0 and "Trailer nose off a kerb block" in done.stdout
+    for name in ("damaged", "strange", "later"):
+        assert name in done.stdout
+    listed = json.loads(run(tmp_path, "runs", "--json").stdout)
+    assert len(listed) == 4 and sum(bool(x["trouble"]) for x in listed) == 3
+
+
+def test_runs_show_finds_a_run_by_part_of_its_name_and_the_last_one(tmp_path: Path) -> None:
+    """`runs show last` and `runs show trailer` show the same summary; one that is not there is said to be so."""
+    run(tmp_path, "run", str(TRAILER), "--no-page")
+    last, named = (run(tmp_path, "runs", "show", name) for name in ("last", "trailer"))
+    assert last.returncode == 0 and last.stdout == named.stdout and "largest gap" in last.stdout
+    assert run(tmp_path, "runs", "show", "no-such-run").returncode == 2
+
+
+def test_a_folder_that_cannot_be_written_is_said_plainly(tmp_path: Path) -> None:
+    """`--out` names a file: a sentence and exit 2, no traceback."""
+    (tmp_path / "runs").write_text("a file")
+    done = run(tmp_path, "run", str(TRAILER), "--no-page")
+    assert done.returncode == 2 and "Traceback" not in done.stderr and "runs" in done.stderr
+
+
+def test_a_pipe_closed_early_is_no_error(tmp_path: Path) -> None:
+    """`run --json | head -1` leaves quietly."""
+    shell = f'"{CLI}" run "{TRAILER}" --json --no-page | head -1'
+    done = subprocess.run(["bash", "-c", shell], cwd=tmp_path, capture_output=True, text=True, timeout=60)
+    assert done.stdout.startswith("{") and "Traceback" not in done.stderr and "Exception" not in done.stderr
+
+
+def test_killed_at_any_instant_a_run_leaves_nothing_half_made(tmp_path: Path) -> None:
+    """kill -9 at ten instants over a run's life: `runs` still works, and every folder that it lists is whole."""
+    started = time.perf_counter()
+    run(tmp_path, "run", str(TRAILER))
+    lasts = time.perf_counter() - started
+    for n in range(10):
+        process = subprocess.Popen(
+            [CLI, "run", str(TRAILER)], cwd=tmp_path, stderr=subprocess.DEVNULL, stdout=subprocess.DEVNULL
+        )
+        time.sleep(lasts * (n + 1) / 10.5)
+        process.send_signal(signal.SIGKILL)
+        process.wait()
+        listed = json.loads(run(tmp_path, "runs", "--json").stdout)
+        assert listed and not any(x["trouble"] for x in listed)
+        for stored in listed:
+            names = {p.name for p in (tmp_path / stored["path"]).iterdir()}
+            assert names == {"events.csv", "report.html", "scenario.toml", "summary.json"}
+
+
+def test_ctrl_c_leaves_with_130(tmp_path: Path) -> None:
+    """Interrupted: 130, no traceback, nothing half made."""
+    process = subprocess.Popen(
+        [CLI, "run", str(TRAILER)], cwd=tmp_path, stderr=subprocess.PIPE, stdout=subprocess.DEVNULL, text=True
+    )
+    time.sleep(0.25)
+    process.send_signal(signal.SIGINT)
+    _, words = process.communicate(timeout=60)
+    assert process.returncode in (0, 130) and "Traceback" not in words
+    assert all(not p.name.startswith(".making") for p in (tmp_path / "runs").glob("*")) if process.returncode else True
+
+
+def test_help_loads_nothing_heavy() -> None:
+    """Only typer and the standard library at the top of cli.py."""
+    code = "import sys, cli; print([m for m in ('pandas','numpy','pydantic','simpy','plotly','scipy','sim') if m in sys.modules])"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=Path(__file__).parents[1])
+    assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize(("text", "place", "says"), BY_HAND.values(), ids=BY_HAND.keys())
+def test_every_broken_scenario_leaves_with_2(
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+    text: str,
+    place: str,
+    says: str,
+) -> None:
+    """Over a hundred ways to write a scenario wrong: exit 2, the place named on stderr, nothing written."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "broken.toml").write_text(text, encoding="utf-8")
+    with pytest.raises(SystemExit) as left:
+        cli.main(["run", "broken.toml"])
+    out, err = capsys.readouterr()
+    assert left.value.code == 2 and place in err and out == ""
+    assert left_behind(tmp_path) == ["broken.toml"]

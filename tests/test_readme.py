@@ -1,0 +1,49 @@
+"""The README says what is so."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import typer.main
+
+import cli
+from sim.written.reference import rewritten
+
+ROOT = Path(__file__).parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def commands() -> set[str]:
+    """Every command of the program."""
+    return set(typer.main.get_command(cli.app).commands)  # type: ignore[attr-defined]
+
+
+def test_the_reference_of_keys_is_made_from_the_models() -> None:
+    """Each table and key as the models have them; `python -m sim.written.reference README.md` remakes it."""
+    assert rewritten(README) == README
+
+
+def test_every_command_is_in_the_tour_and_every_command_of_the_tour_is_there() -> None:
+    """No command without a word in the README, none in it that does not exist."""
+    told = set(re.findall(r"`?liftcadence\s+([a-z]+)", README))
+    assert commands() <= told | {"demo"}
+    assert told <= commands()
+
+
+def test_every_option_of_the_tour_is_there() -> None:
+    """Each --option that the README writes belongs to a command."""
+    command = typer.main.get_command(cli.app)
+    known = {"--help", "--out", "--json"}
+    for sub in command.commands.values():  # type: ignore[attr-defined]
+        for one in [sub, *getattr(sub, "commands", {}).values()]:
+            known |= {name for parameter in one.params for name in parameter.opts + parameter.secondary_opts}
+    assert set(re.findall(r"(?<![\w-])--[a-z][a-z-]+", README.partition("<!--")[0])) <= known
+
+
+def test_the_files_that_the_readme_and_the_developers_page_name_are_there() -> None:
+    """Every path in backticks that looks like one of ours exists."""
+    for page in ("README.md", "DEVELOPERS.md"):
+        text = (ROOT / page).read_text(encoding="utf-8")
+        for path in re.findall(r"`((?:sim|tests|reports|runs|\.ci)/[\w./*-]*)`", text):
+            assert list(ROOT.glob(path.rstrip("/"))), f"{page}: {path}"
