@@ -13,6 +13,7 @@ import typer
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from reports.stored import Told
     from sim.record import Record
     from sim.scenario import Scenario
 
@@ -83,7 +84,7 @@ def ask(
     scenario = read(file, "")
     from sim.measures import measure
 
-    ask_terminal.show_asked(file, scenario, measure(told(scenario, 0, 0, fixed=True)), console())
+    ask_terminal.show_asked(file, scenario, measure(tell_lift(scenario, 0, 0, fixed=True)), console())
     if and_run or (and_run is None and not enter and ask_terminal.wants_run()):
         run(file, out=out)
     else:
@@ -163,16 +164,15 @@ def run(
     pictures: Annotated[Path | None, typer.Option(metavar="DIR", help="Write pictures for slides there.")] = None,
 ) -> None:
     """Tell one lift, stroke by stroke: summary, stored run, report."""
-    scenario = read(file, variant)
-    record = told(scenario, seed, replication, fixed)
-    summary, folder = store_run(record, out, page=not no_page)
+    record = tell_lift(read(file, variant), seed, replication, fixed)
+    lift, folder = store_run(record, out, page=not no_page)
     write_extras(record, captions, audio, pictures)
     if as_json:
-        print_json(summary)
+        print_json(lift.summary)
     else:
-        show_run(record, summary)
+        show_run(lift)
     tell(f"stored in {folder}" + ("" if no_page else f"; open {folder / 'report.html'}"))
-    if summary["outcome"] != "raised":
+    if record.outcome != "raised":
         raise typer.Exit(NOT_RAISED)
 
 
@@ -182,18 +182,18 @@ def compare(
     as_json: AsJson = False,
     out: Runs = Path("runs"),
     no_page: Annotated[bool, typer.Option("--no-page", help="Leave the page out.")] = False,
+    pictures: Annotated[Path | None, typer.Option(metavar="DIR", help="Write the picture for slides there.")] = None,
 ) -> None:
     """Put a scenario and its variants side by side: the same people, at their mean times."""
     scenario = read(file, "")
-    summaries, folder = compare_and_store(scenario, out, page=not no_page)
+    summaries, folder = compare_and_store(scenario, out, page=not no_page, pictures=pictures)
     if as_json:
         print_json(summaries)
     else:
         from reports.terminal import show_comparison
 
         show_comparison(summaries, scenario.units, console())
-    if folder is not None:
-        tell(f"stored in {folder}; open {folder / 'compare.html'}")
+    tell(f"stored in {folder}" + ("" if no_page else f"; open {folder / 'compare.html'}"))
 
 
 @app.command()
@@ -203,16 +203,15 @@ def demo(out: Runs = Path("runs")) -> None:
     from sim.reading import parse
 
     scenario = parse(example("trailer"), "trailer.toml")
-    record = told(scenario, seed=0, replication=0, fixed=False)
-    summary, folder = store_run(record, out, page=True)
-    show_run(record, summary)
+    lift, folder = store_run(tell_lift(scenario, seed=0, replication=0, fixed=False), out, page=True)
+    show_run(lift)
     console().print()
     from reports.terminal import show_comparison
 
     summaries, compared = compare_and_store(scenario, out, page=True)
     show_comparison(summaries, scenario.units, console())
     tell(f"\nthe lift, stroke by stroke:  open {folder / 'report.html'}")
-    tell(f"side by side:                open {compared / 'compare.html'}" if compared else "")
+    tell(f"side by side:                open {compared / 'compare.html'}")
     tell('another that ships: "sim/examples/van.toml", a van whose rear axle has gone through a drain cover')
 
 
@@ -298,74 +297,58 @@ def read(file: Path, variant: str) -> Scenario:
     return read_scenario(file, variant)
 
 
-def told(scenario: Scenario, seed: int, replication: int, fixed: bool) -> Record:
+def tell_lift(scenario: Scenario, seed: int, replication: int, fixed: bool) -> Record:
     """One lift."""
-    from sim.lift import tell as tell_lift
+    from sim.lift import tell as tell_with_chance
     from sim.lift import tell_fixed
 
-    return tell_fixed(scenario) if fixed else tell_lift(scenario, seed, replication)
+    return tell_fixed(scenario) if fixed else tell_with_chance(scenario, seed, replication)
 
 
 def told_again(summary: dict[str, Any], scenario: Scenario) -> Record:
     """A stored lift, told again from its scenario and seed."""
-    return told(scenario, summary["seed"], summary["replication"], summary["fixed_values"])
+    return tell_lift(scenario, summary["seed"], summary["replication"], summary["fixed_values"])
 
 
-def store_run(record: Record, out: Path, page: bool) -> tuple[dict[str, Any], Path]:
-    """Measure a lift and store it whole: scenario, events, summary, page."""
-    from sim.measures import measure
-    from sim.store import provenance, save
+def store_run(record: Record, out: Path, page: bool) -> tuple[Told, Path]:
+    """Measure and check a lift and store it whole: scenario, events, summary, page."""
+    from reports.stored import run_files, told
+    from sim.store import save
 
+    lift = told(record)
     scenario = record.scenario
-    summary = {**measure(record), "provenance": provenance(scenario)}
-    files: dict[str, str | bytes] = {
-        "scenario.toml": scenario.text,
-        "events.csv": record.events.to_csv(index=False, lineterminator="\n"),
-        "summary.json": json_text(summary) + "\n",
-    }
-    if page:
-        from reports.run_page import write_run_page
-
-        files["report.html"] = write_run_page(record, summary)
     title = f"{scenario.title} {scenario.variant}" if scenario.variant else scenario.title
-    return summary, save(title, files, out)
+    return lift, save(title, run_files(lift, page), out)
 
 
-def compare_and_store(scenario: Scenario, out: Path, page: bool) -> tuple[dict[str, dict[str, Any]], Path | None]:
-    """Tell the scenario and its variants at mean values; measure, and store the page."""
+def compare_and_store(
+    scenario: Scenario, out: Path, page: bool, pictures: Path | None = None
+) -> tuple[dict[str, dict[str, Any]], Path]:
+    """Tell the scenario and its variants at mean values; measure them and store them, with the page and pictures."""
+    from reports.stored import compare_files
     from sim.lift import tell_fixed
-    from sim.measures import measure
     from sim.reading import variants
+    from sim.store import save
 
     if not scenario.variants:
         fail(f"{scenario.title}: has no [[variant]]", "add one, for example: name, replace = {...} or leader = {...}")
     records = [tell_fixed(s) for s in (scenario, *variants(scenario))]
-    summaries = [measure(r) for r in records]
-    named = {s["variant"] or "as written": s for s in summaries}
-    if not page:
-        return named, None
-    from reports.compare import write_compare_page
+    if pictures is not None:
+        from reports.pictures import write_compare_pictures
 
-    from sim.store import provenance, save
-
-    head = {"format": summaries[0]["format"], "title": f"{scenario.title}: compared", "outcome": "compared"}
-    files: dict[str, str | bytes] = {
-        "scenario.toml": scenario.text,
-        "summary.json": json_text({**head, "variants": named, "provenance": provenance(scenario)}) + "\n",
-        "compare.html": write_compare_page(records, summaries),
-    }
+        for picture in write_compare_pictures(records, pictures):
+            tell(f"{picture} written")
+    named, files = compare_files(records, page)
     return named, save(f"{scenario.title} compared", files, out)
 
 
-def show_run(record: Record, summary: dict[str, Any]) -> None:
+def show_run(lift: Told) -> None:
     """The lift on the terminal, with the stops and cautions of its check on top."""
     from reports.check_terminal import show_findings
-    from sim.check import check as check_sheet
-
     from reports.terminal import show_lift
 
-    show_findings(check_sheet(record.scenario, record), console())
-    show_lift(summary, record.scenario, console())
+    show_findings(lift.sheet, console())
+    show_lift(lift.summary, lift.record.scenario, console())
 
 
 def write_extras(record: Record, captions: Path | None, audio: Path | None, pictures: Path | None) -> None:
@@ -429,15 +412,10 @@ def tell(words: str) -> None:
 
 
 def print_json(data: Any) -> None:
-    """Data for machines goes to stdout."""
-    print(json_text(data))
-
-
-def json_text(data: Any) -> str:
-    """JSON that every reader takes: no NaN."""
+    """Data for machines goes to stdout; JSON that every reader takes, without NaN."""
     import json
 
-    return json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False)
+    print(json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False))
 
 
 def quoted(file: Path) -> str:

@@ -111,7 +111,8 @@ class Measured:
                 begun = time if begun is None else begun
             elif what in CALLS and begun is not None:
                 during = caught[(caught["time_s"] > begun) & (caught["time_s"] <= time)]
-                found.append((float(begun), float(time - begun), str(during["station"].iloc[-1])))
+                whom = str(during["station"].iloc[-1]) if len(during) else "not known"
+                found.append((float(begun), float(time - begun), whom))
                 begun = None
         return found
 
@@ -168,8 +169,13 @@ class Measured:
         times, u, stop, names = self.stops_through_time(lifter, lifter_holds)
         drop = self.motion.rise(lifter.head, u) - self.motion.rise(lifter.head, stop)
         if not drop.size or drop.max() <= EXACT:
-            return {"drop_m": 0.0, "side": lifter.side, "call": None, "time_s": None, "energy_J": 0.0, "onto": None}
+            return {
+                "drop_m": 0.0, "side": lifter.side, "call": None, "time_s": None, "energy_J": 0.0, "onto": None,
+                "next_drop_m": 0.0, "next_onto": None,
+            }  # fmt: skip
         worst = int(np.argmax(drop > drop.max() - EXACT))
+        _, _, lower, lower_names = self.stops_through_time(lifter, lifter_holds, without=names[worst])
+        next_drop = self.motion.rise(lifter.head, u[worst]) - self.motion.rise(lifter.head, lower[worst])
         energy = fall_energy(self.scenario.load, self.motion, lifter.share, u, stop)[worst]
         return {
             "drop_m": float(drop[worst]),
@@ -178,10 +184,14 @@ class Measured:
             "time_s": float(times[worst]),
             "energy_J": float(energy),
             "onto": names[worst],
+            "next_drop_m": float(next_drop),  # if that one does not hold
+            "next_onto": lower_names[worst],
         }
 
-    def stops_through_time(self, lifter: Lifter, lifter_holds: bool) -> tuple[Array, Array, Array, list[str | None]]:
-        """Where a side is and where it would be stopped, before and after each instant of the record.
+    def stops_through_time(
+        self, lifter: Lifter, lifter_holds: bool, without: str | None = None
+    ) -> tuple[Array, Array, Array, list[str | None]]:
+        """Where a side is and where it would be stopped (`without` one place), before and after each instant.
 
         Returns
         -------
@@ -196,7 +206,7 @@ class Measured:
         others = [both_sides_of(s, once) for name, s in self.sides.items() if name != lifter.name]
         stop, who = np.zeros_like(u), np.full(len(u), -1)
         held_by = [w for w in self.scenario.places if w.side in (lifter.side, "both")]
-        held_by = [w for w in held_by if lifter_holds or not isinstance(w, Lifter)]
+        held_by = [w for w in held_by if w.name != without and (lifter_holds or not isinstance(w, Lifter))]
         for n, where in enumerate(held_by):
             place = self.places[where.name]
             captured = np.maximum(0.0, both_sides_of(place.captured, once))

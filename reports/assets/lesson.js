@@ -70,6 +70,10 @@
       Object.assign(layout.margin, meta.narrow.margin);
       layout.height += meta.more || 0;
       layout.annotations = (layout.annotations || []).map((note) => (note.xref === "paper" ? wrapped(note, layout) : note));
+      const top = layout.annotations.filter((note) => note.xref === "paper" && note.y > 0.99);
+      const more = Math.max(0, ...top.map((note) => 1.35 * note.font.size * (note.text.split("<br>").length - 1)));
+      layout.margin.t += more;
+      layout.height += more;
     }
     chart.dataset.setting = key;
     Plotly.react(chart, coloured(data, styled()), coloured(layout, styled()), { displayModeBar: false, responsive: false, doubleClick: false, showTips: false });

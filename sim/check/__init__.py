@@ -6,24 +6,38 @@ function that reckons and one that says what it finds; `course.py` holds the lif
 
 from __future__ import annotations
 
-from sim.check.balance import balance_findings, pivot_load
-from sim.check.carried import carried, margins
-from sim.check.course import course_of
+from dataclasses import dataclass, replace
+
+from sim.check.balance import PivotLoad, balance_findings, pivot_load
+from sim.check.carried import Carried, carried, margins
+from sim.check.course import Course, course_of
 from sim.check.cribs import crib_findings
-from sim.check.drops import drop_findings, drops
-from sim.check.estimates import estimate_findings, estimates
+from sim.check.drops import Drop, drop_findings, drops
+from sim.check.estimates import Estimates, estimate_findings, estimates
 from sim.check.figures import Finding, Level
-from sim.check.ground import feet, ground_findings
+from sim.check.ground import Foot, feet, ground_findings
 from sim.check.lifters import lifter_findings
 from sim.check.people import people_findings
 from sim.check.plan import plan
-from sim.check.sheet import CAUTION, Sheet, in_order
-from sim.check.stations import station_findings, unstopped_findings
+from sim.check.sheet import CAUTION, Sheet, Words, in_order
+from sim.check.stations import sharing_findings, station_findings, unstopped_findings
 from sim.check.ties import aggregate_findings, stretch_drop, tie_findings
 from sim.record import Record
 from sim.scenario import Scenario
+from sim.units import Units
 
 __all__ = ["CAUTION", "Finding", "Level", "Sheet", "check", "stretch_drop"]
+
+
+@dataclass(frozen=True, slots=True)
+class Reckoned:
+    """All the figures, before anything is said about them."""
+
+    carried: Carried
+    ground: dict[str, Foot]
+    pivot: PivotLoad
+    drops: dict[str, Drop]
+    estimates: Estimates
 
 
 def check(scenario: Scenario, record: Record | None = None) -> Sheet:
@@ -43,33 +57,48 @@ def check(scenario: Scenario, record: Record | None = None) -> Sheet:
     """
     course = course_of(scenario, record)
     who = carried(course)
-    pivot, stand = pivot_load(course), feet(course, who.lifters, who.stations)
-    fall, quick = drops(course, who.ties), estimates(course, margins(who))
-    found: list[Finding] = []
-    for name, lifter in who.lifters.items():
-        found += lifter_findings(course, name, lifter)
-    for station in scenario.stations:
-        found += station_findings(course, station, who.stations[station.name])
-        found += tie_findings(course, station, who.stations[station.name], who.ties.get(station.name))
-    found += aggregate_findings(course, who.ties)
-    for name, crib in who.cribs.items():
-        found += crib_findings(course, name, crib)
-    found += ground_findings(course, stand)
-    found += balance_findings(course, pivot)
-    found += unstopped_findings(course)
-    found += drop_findings(course, fall)
-    found += people_findings(scenario, who.lifters)
-    found += estimate_findings(course, quick)
+    reckoned = Reckoned(
+        carried=who,
+        ground=feet(course, who.lifters, who.stations),
+        pivot=pivot_load(course),
+        drops=drops(course, who.ties),
+        estimates=estimates(course, margins(who)),
+    )
+    both: tuple[Units, ...] = ("us", "si")
+    in_units = {units: _words(replace(course, scenario=replace(scenario, units=units)), reckoned) for units in both}
     return Sheet(
-        findings=in_order(found),
         need=plan(course),
         lifters=who.lifters,
         stations=who.stations,
         ties=who.ties,
         cribs=who.cribs,
-        ground=stand,
-        pivot=pivot,
-        drops=fall,
-        estimates=quick,
+        ground=reckoned.ground,
+        pivot=reckoned.pivot,
+        drops=reckoned.drops,
+        estimates=reckoned.estimates,
         assumed=scenario.assumed,
+        units=scenario.units,
+        design_factor=scenario.limits.design_factor,
+        in_units=in_units,
     )
+
+
+def _words(course: Course, reckoned: Reckoned) -> Words:
+    """Everything that is said, in the units of the course's scenario."""
+    who, found = reckoned.carried, list[Finding]()
+    for name, lifter in who.lifters.items():
+        found += lifter_findings(course, name, lifter)
+    for station in course.scenario.stations:
+        found += station_findings(course, station, who.stations[station.name])
+        found += tie_findings(course, station, who.stations[station.name], who.ties.get(station.name))
+    found += sharing_findings(who.stations)
+    found += aggregate_findings(course, who.ties)
+    for name, crib in who.cribs.items():
+        found += crib_findings(course, name, crib)
+    found += ground_findings(course, reckoned.ground)
+    found += balance_findings(course, reckoned.pivot)
+    found += unstopped_findings(course)
+    found += drop_findings(course, reckoned.drops)
+    found += people_findings(course.scenario, who.lifters)
+    found += estimate_findings(course, reckoned.estimates)
+    return Words(in_order(found), plan(course).lines)

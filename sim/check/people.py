@@ -8,7 +8,7 @@ from sim.check.figures import ASSUMED, Finding
 from sim.check.lifters import LifterLoad
 from sim.devices import Collar
 from sim.scenario import Lifter, Scenario
-from sim.units import show
+from sim.units import Units, show
 
 HANDLE_EFFORT = 450.0  # [N] AS 2615:2016 6.4
 HANDLE_STROKE = 0.6  # [m] where the file gives none: a long lever swung from shoulder to knee
@@ -45,6 +45,11 @@ def people_findings(scenario: Scenario, lifters: dict[str, LifterLoad]) -> Itera
             )
 
 
+def by_hand(force: float, units: Units) -> str:
+    """A force that a hand gives, as people read it: newtons, for kilonewtons would hide it."""
+    return show(force, "force", units) if units == "us" else f"{force:,.0f} N"
+
+
 def _reaction(subject: str, seconds: float) -> Iterator[Finding]:
     """Somebody who reacts at all takes the time that people take."""
     if 0 < seconds < FASTEST_REACTION:
@@ -62,9 +67,10 @@ def _work_at_the_handle(scenario: Scenario, lifter: Lifter) -> Iterator[Finding]
     if not work <= most:
         said = show(hand, "length", scenario.units)
         said += "" if lifter.handle_stroke else ", which is assumed"
+        done, given = (show(x, "energy", scenario.units) for x in (work, most))
         what = (
-            f"rated load x travel per pump is {work:.0f} J a stroke, and a person at the handle gives at most "
-            f"{most:.0f} J ({HANDLE_EFFORT:.0f} N over {said}): one of the two figures cannot be"
+            f"rated load x travel per pump is {done} a stroke, and a person at the handle gives at most "
+            f"{given} ({by_hand(HANDLE_EFFORT, scenario.units)} over {said}): one of the two figures cannot be"
         )
         source = "AS 2615:2016 6.4" + ("" if lifter.handle_stroke else f"; {ASSUMED}: the handle's stroke")
         yield Finding("caution", lifter.name, what, work, most, "J", source)
@@ -82,6 +88,6 @@ def travel_when_felt(lifter: Lifter) -> float:
 def _effort_at_the_handle(scenario: Scenario, lifter: Lifter, load: LifterLoad) -> Iterator[Finding]:
     """Under this load, where the handle's stroke is given."""
     if load.handle_force is not None and not load.handle_force <= HANDLE_EFFORT:
-        got, most = (show(x, "force", scenario.units) for x in (load.handle_force, HANDLE_EFFORT))
+        got, most = (by_hand(x, scenario.units) for x in (load.handle_force, HANDLE_EFFORT))
         what = f"asks for {got} at the handle at worst, friction apart; {most} is the most that may be asked"
         yield Finding("caution", lifter.name, what, load.handle_force, HANDLE_EFFORT, "N", "AS 2615:2016 6.4")

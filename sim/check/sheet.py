@@ -12,9 +12,10 @@ from sim.check.estimates import Estimates
 from sim.check.figures import LEVELS, Finding, Level, as_json
 from sim.check.ground import Foot
 from sim.check.lifters import LifterLoad
-from sim.check.plan import Plan
+from sim.check.plan import Line, Plan
 from sim.check.stations import StationLoad
 from sim.check.ties import TieLoad
+from sim.units import Units
 
 CAUTION = (
     "Training and planning aid. Never work under a load held only by a jack. Equipment makers' instructions, "
@@ -23,10 +24,17 @@ CAUTION = (
 
 
 @dataclass(frozen=True, slots=True)
+class Words:
+    """Everything that is said of a lift, with its figures in one kind of units."""
+
+    findings: tuple[Finding, ...]
+    lines: tuple[Line, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Sheet:
     """One lift, reckoned before anyone pumps."""
 
-    findings: tuple[Finding, ...]  # stops first, then cautions, then notes
     need: Plan
     lifters: dict[str, LifterLoad]
     stations: dict[str, StationLoad]
@@ -37,6 +45,14 @@ class Sheet:
     drops: dict[str, Drop]
     estimates: Estimates
     assumed: tuple[str, ...]
+    units: Units  # of the scenario
+    design_factor: float  # the least margin, as set
+    in_units: dict[Units, Words]  # what is said, in the one units and in the other
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What was found, in the units of the scenario: stops first, then cautions, then notes."""
+        return self.in_units[self.units].findings
 
     def of_level(self, level: Level) -> tuple[Finding, ...]:
         """The findings of one level."""

@@ -175,9 +175,6 @@ def station_findings(course: Course, station: Station, load: StationLoad) -> Ite
     scenario, units, name = course.scenario, course.scenario.units, station.name
     factor = scenario.limits.design_factor
     static = show(load.static_worst, "force", units)
-    if load.others:
-        what = f"is reckoned to take all of what is lost, and {', '.join(load.others)} nothing: the first takes it all"
-        yield Finding("note", name, what, source=ASSUMED)
     if station.rated_load is None:
         what = f"rated load not known: it would carry {static} at rest if {load.lost} were lost"
         yield Finding("note", name, what, load.static_worst, None, "N", "not given in the file")
@@ -199,6 +196,13 @@ def station_findings(course: Course, station: Station, load: StationLoad) -> Ite
         yield Finding("caution", name, what, load.static_worst, None, "N", IMPACT)
     if any(device.kind != "crib" for device in station.capture):
         yield from _angle(course, station, load)
+
+
+def sharing_findings(stations: dict[str, StationLoad]) -> Iterator[Finding]:
+    """How several stations on a side share what is lost: they do not, and the sheet says so, once."""
+    if any(load.others for load in stations.values()):
+        what = "where several could stop a side, the first is reckoned to take it all, and the others nothing"
+        yield Finding("note", "stations", what, source=ASSUMED)
 
 
 def _angle(course: Course, station: Station, load: StationLoad) -> Iterator[Finding]:

@@ -17,6 +17,7 @@ from sim.units import show, show_up
 
 AGGREGATE = "49 CFR 393.106(d): half the weight; a road-transport rule, borrowed"
 STEEP = math.radians(85)  # a strut that stands steeper hardly pushes its foot out
+NOTHING = 1.0  # [N] what an upright strut asks of its tie
 SIDEWAYS = 0.1  # share of the thrust that a tie out of line leaves to the foot, worth a word
 
 
@@ -151,6 +152,8 @@ def _limit(course: Course, subject: str, held: TieLoad) -> Iterator[Finding]:
     """Tension times the design factor against the working load limit, at rest and at the peak."""
     units, factor = course.scenario.units, course.scenario.limits.design_factor
     static = show(held.tension_static, "force", units)
+    if held.tension_static < NOTHING:
+        return
     if held.working_load_limit is None:
         what = f"working load limit not known: it would have to hold {static} at rest; not shown to hold"
         yield Finding("caution", subject, what, held.tension_static, None, "N", "not given in the file")

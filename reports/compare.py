@@ -1,0 +1,255 @@
+"""A lift and its variants side by side: the gap against the rise, one panel each, on the same scales."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from html import escape
+from typing import Any
+
+import numpy as np
+
+from reports.figures import LABEL_PX, Figure, axis, checked, layout
+from reports.gaps import CLEAR
+from reports.page import render
+from reports.tables import call_rows
+from reports.words import clock, together
+from sim.measures import Measured
+from sim.record import Record
+from sim.scenario import Scenario
+from sim.series import Array
+from sim.units import Units, show_up
+
+PANEL_PX, BETWEEN_PX = 140, 58  # where the panels stand one under the other
+HEIGHT = 440
+GUTTER = 0.022
+
+
+def compare_figure(records: Sequence[Record]) -> Figure:
+    """Gap against rise, a panel for each record.
+
+    Parameters
+    ----------
+    records : sequence of Record
+        The scenario first, then its variants.
+
+    Returns
+    -------
+    dict
+        A figure, before units, colours and width are filled in (see figures.py).
+    """
+    paths = [path_of(record) for record in records]
+    limit, call_limit = records[0].scenario.limits.gap, records[0].scenario.leader.gap_limit
+    right = max(0.005, 1.03 * max(float(rise.max()) for rise, _, _ in paths), 1.03 * records[0].scenario.need.rise)
+    top = 1.18 * max(0.001, limit, call_limit, *(float(gap.max()) for _, gap, _ in paths))
+    traces: list[dict[str, Any]] = []
+    for number, (record, (rise, gap, opens)) in enumerate(zip(records, paths, strict=True), 1):
+        traces += _panel(number, record, rise, gap, opens, right, top)
+        traces += [
+            _level(number, call_limit, right, "dashdot", "gap limit"),
+            _level(number, limit, right, "dash", "limit set"),
+        ]
+    return checked({"data": [t for t in traces if t["x"]], "layout": _layout(records, right, top, limit, call_limit)})
+
+
+def path_of(record: Record) -> tuple[Array, Array, list[tuple[float, float]]]:
+    """Rise of the needed point and the widest gap there [m], and (rise, seconds) of each time a station was open."""
+    lift = Measured(record)
+    times = np.unique(
+        np.concatenate([np.asarray([lift.first_call]), record.events["time_s"].to_numpy(dtype=np.float64)])
+    )
+    times = times[times >= lift.first_call]
+
+    def rise_at(when: Array) -> Array:
+        u = np.mean([side.just_after(when) for side in lift.sides.values()], axis=0)
+        return np.asarray(lift.motion.rise(record.scenario.need.point, u))
+
+    gaps = [place.gap() for place in lift.places.values()]
+    before, after = (np.max([getattr(g, name)(times) for g in gaps], axis=0) for name in ("just_before", "just_after"))
+    both = np.stack([before, after], axis=1).ravel()[1:]
+    opens = [
+        (float(rise_at(np.asarray([start]))[0]), end - start)
+        for place in lift.places.values()
+        for start, end in zip(place.time[:-1].tolist(), place.time[1:].tolist(), strict=True)
+        if end > start and place.flag_after(place.open, np.asarray([start]))[0]
+    ]
+    return np.repeat(rise_at(times), 2)[1:], np.maximum(0.0, both), opens
+
+
+def _panel(
+    number: int, record: Record, rise: Array, gap: Array, opens: list[tuple[float, float]], right: float, top: float
+) -> list[dict[str, Any]]:
+    axes = {"xaxis": _axis("x", number), "yaxis": _axis("y", number)}
+    name = escape(label(record.scenario), quote=False)
+    at: dict[float, float] = {}
+    for where, seconds in opens:
+        near = next((r for r in at if abs(r - where) < 0.012 * right), where)
+        at[near] = at.get(near, 0.0) + seconds
+    return [
+        {
+            "type": "bar", "name": "a station open", "x": list(at), "y": [top] * len(at), "width": 0.03 * right, **axes,
+            "marker": {
+                "color": CLEAR, "line": {"width": 1, "color": "$open"},
+                "pattern": {"shape": "/", "fgcolor": "$open", "bgcolor": CLEAR, "size": 5, "solidity": 0.3},
+            },
+            "customdata": [round(seconds, 1) for seconds in at.values()],
+            "hovertemplate": f"<b>{name}</b><br>at %{{x}} of rise open for %{{customdata}} s<extra></extra>",
+            "meta": {"length": "xy", "width": True},
+        },
+        {
+            "type": "scatter", "mode": "lines", "name": "widest gap", **axes,
+            "x": np.round(rise, 5).tolist(), "y": np.round(gap, 5).tolist(), "line": {"color": "$gap", "width": 2},
+            "fill": "tozeroy", "fillcolor": "$gapfill", "meta": {"length": "xy"},
+            "hovertemplate": f"<b>{name}</b><br>at %{{x}} of rise: gap %{{y}}<extra></extra>",
+        },
+    ]  # fmt: skip
+
+
+def _level(number: int, level: float, right: float, dash: str, name: str) -> dict[str, Any]:
+    return {
+        "type": "scatter", "mode": "lines", "name": name, "x": [0.0, right], "y": [level, level], "hoverinfo": "skip",
+        "xaxis": _axis("x", number), "yaxis": _axis("y", number), "showlegend": number == 1,
+        "line": {"color": "$limit", "width": 1.3, "dash": dash}, "meta": {"length": "xy"},
+    }  # fmt: skip
+
+
+def _axis(letter: str, number: int) -> str:
+    return letter if number == 1 else f"{letter}{number}"
+
+
+def _layout(records: Sequence[Record], right: float, top: float, limit: float, call_limit: float) -> dict[str, Any]:
+    count = len(records)
+    wide = (1 - GUTTER * (count - 1)) / count
+    stack = count * PANEL_PX + (count - 1) * BETWEEN_PX
+    tall, between = PANEL_PX / stack, BETWEEN_PX / stack
+    axes: dict[str, Any] = {}
+    narrow: dict[str, Any] = {}
+    for n in range(count):
+        x, y = f"xaxis{n + 1 if n else ''}", f"yaxis{n + 1 if n else ''}"
+        left, up = n * (wide + GUTTER), 1 - n * (tall + between)
+        axes[x] = axis(
+            range=[0, right], domain=[left, left + wide], anchor=_axis("y", n + 1), nticks=5, fixedrange=True
+        )
+        axes[y] = axis(
+            range=[0, top], domain=[0, 1], anchor=_axis("x", n + 1), nticks=7, fixedrange=True, showticklabels=n == 0
+        )
+        narrow[x] = {"domain": [0, 1], "showticklabels": n == count - 1}
+        narrow[y] = {"domain": [max(0.0, up - tall), up], "showticklabels": True, "nticks": 4}
+    notes = [_title(n, record) for n, record in enumerate(records, 1)]
+    lower, upper = sorted([("at the call", call_limit), ("limit set", limit)], key=lambda each: each[1])
+    notes += [_limit_note(*lower, "top", count), _limit_note(*upper, "bottom", count)]
+    return layout(
+        **axes,
+        barmode="overlay",
+        height=HEIGHT,
+        margin={"l": 58, "r": 84, "t": 66, "b": 62},
+        annotations=[
+            {
+                "text": "rise at the needed point", "xref": "paper", "yref": "paper", "x": 0.5, "y": 0, "yshift": -38,
+                "yanchor": "top",
+                "showarrow": False, "font": {"size": LABEL_PX, "color": "$soft"},
+            }
+        ],
+        meta={
+            "lengths": [name for name in axes],
+            "notes": notes,
+            "narrow": {**narrow, "height": stack + 120, "margin": {"l": 54, "r": 74, "t": 60, "b": 60}},
+        },
+    )  # fmt: skip
+
+
+def _title(number: int, record: Record) -> dict[str, Any]:
+    """Over each panel: which variant, and its widest gap."""
+    lift = Measured(record)
+    gap = lift.gaps()["largest_gap"]["gap_m"]
+    open_s = sum(lift.station(place)["open_time_s"] for place in lift.places.values())
+    opened = f", open {open_s:.0f} s" if open_s else ""
+    return {
+        "x": 0, "y": 1, "xref": f"{_axis('x', number)} domain", "yref": f"{_axis('y', number)} domain",
+        "xanchor": "left",
+        "yanchor": "bottom", "align": "left", "showarrow": False, "yshift": 4, "font": {"size": 13, "color": "$ink"},
+        "text": {
+            units: f"<b>{_short(label(record.scenario))}</b><br>gap {show_up(gap, 'length', units)}{opened}"
+            for units in ("us", "si")
+        },
+    }  # fmt: skip
+
+
+def _short(words: str) -> str:
+    return escape(words if len(words) <= 26 else words[:25].rstrip() + "…", quote=False)
+
+
+def _limit_note(name: str, level: float, anchor: str, count: int) -> dict[str, Any]:
+    return {
+        "x": 1, "y": level, "length": "y", "xref": "paper", "yref": _axis("y", count), "xanchor": "left",
+        "yanchor": anchor,
+        "showarrow": False, "align": "left", "xshift": 6, "font": {"size": 11, "color": "$ink"},
+        "text": {units: f"{name}<br>{show_up(level, 'length', units)}" for units in ("us", "si")},
+    }  # fmt: skip
+
+
+def label(scenario: Scenario) -> str:
+    """What a variant is called; the scenario itself by what its stations are captured with."""
+    if scenario.variant:
+        return scenario.variant
+    devices = dict.fromkeys(device.name for station in scenario.stations for device in station.capture)
+    return f"as written: {', '.join(devices)}" if 0 < len(devices) < 3 else "as written"
+
+
+def write_compare_page(records: Sequence[Record], summaries: Sequence[dict[str, Any]]) -> str:
+    """The page of a scenario and its variants.
+
+    Parameters
+    ----------
+    records, summaries : sequences
+        The scenario first, then its variants, in the same order.
+
+    Returns
+    -------
+    str
+        HTML, one file, that needs nothing from outside.
+    """
+    scenario = records[0].scenario
+    names = [label(record.scenario) for record in records]
+    return render(
+        "compare.html",
+        units=scenario.units,
+        title=f"{scenario.title}: side by side",
+        scenario=scenario,
+        record=records[0],
+        names=names,
+        summaries=summaries,
+        said=[[together(s) for s in sentences(names, summaries, units)] for units in ("us", "si")],
+        alt=alt(names),
+        figures={"compare": compare_figure(records)},
+        calls=[call_rows(record) for record in records],
+    )
+
+
+def alt(names: Sequence[str]) -> str:
+    """The picture in words."""
+    return (
+        f"The widest gap of all stations against the rise at the needed point, one panel each for "
+        f"{_listed(names)}, on the same scales. The tables below have the figures."
+    )
+
+
+def sentences(names: Sequence[str], summaries: Sequence[dict[str, Any]], units: Units) -> list[str]:
+    """What the picture shows, in two sentences."""
+    gaps = [
+        f"{show_up(s['largest_gap']['gap_m'], 'length', units)} ({n})" for n, s in zip(names, summaries, strict=True)
+    ]
+    times = [f"{clock(s['duration_s'])} ({n})" for n, s in zip(names, summaries, strict=True)]
+    opens = [
+        f"{clock(seconds)} ({n})"
+        for n, s in zip(names, summaries, strict=True)
+        if (seconds := sum(station["open_time_s"] for station in s["stations"].values())) > 0
+    ]
+    opened = f"and a station stood open for {_listed(opens)}" if opens else "and no station ever stood open"
+    return [
+        f"Same lift, same people: the largest gap was {_listed(gaps)}.",
+        f"The lift took {_listed(times)}, {opened}.",
+    ]
+
+
+def _listed(words: Sequence[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

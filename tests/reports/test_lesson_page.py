@@ -1,0 +1,225 @@
+"""The page of a lesson in a real browser: sliders, switches, print."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import sim
+from reports.lesson import write_booklet, write_lesson
+from reports.lessons.between_the_pins import of
+from sim.errors import ScenarioError
+from sim.lessons import LESSONS, questions
+from sim.units import INCH, show_up
+from tests.reports.browser import chromium
+
+pytestmark = pytest.mark.browser
+PAPERS = ("Letter", "A4")
+
+
+@cache
+def html(name: str, answers: bool = True) -> str:
+    """A lesson's page on the trailer."""
+    return write_lesson(name, answers=answers)
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    """One browser for all."""
+    with chromium() as found:
+        yield found
+
+
+def opened(browser: Any, folder: Path, page: str, width: int = 1280) -> Any:
+    """The page, drawn, with whatever it said on the console and asked of the network."""
+    file = folder / "lesson.html"
+    file.write_text(page, encoding="utf-8")
+    tab = browser.new_page(viewport={"width": width, "height": 900})
+    tab.faults = []
+    tab.on("console", lambda said: tab.faults.append(said.text))
+    tab.on("pageerror", lambda wrong: tab.faults.append(str(wrong)))
+    tab.on("request", lambda asked: asked.url.startswith("file:") or tab.faults.append(asked.url))
+    tab.goto(file.as_uri())
+    tab.wait_for_selector("html[data-lessons=drawn]")
+    return tab
+
+
+def slide(tab: Any, name: str, at: int) -> None:
+    """Move a slider as a person does."""
+    tab.locator(f'[data-control="{name}"]').evaluate(
+        "(slider, at) => { slider.value = at; slider.dispatchEvent(new Event('input', { bubbles: true })); }", at
+    )
+
+
+def drawn(tab: Any, name: str) -> list[tuple[float, float]]:
+    """The points of the trace of that name in the moving picture."""
+    found = tab.evaluate(
+        "(name) => { const found = document.querySelector('.moving').data.find((t) => t.name === name);"
+        " return [found.x, found.y]; }",
+        name,
+    )
+    return [(x, y) for x, y in zip(*found, strict=True) if x is not None and y is not None]
+
+
+@pytest.mark.parametrize(("case", "strokes"), [(0, 0), (1, 2), (2, 3), (4, 1), (6, 2)])
+def test_the_drawn_gap_is_the_model_s_at_this_setting(browser: Any, tmp_path: Path, case: int, strokes: int) -> None:
+    """Lesson 1: line, standing dots, seconds out, and the figures read out."""
+    told = sim.lesson("between-the-pins")
+    tab = opened(browser, tmp_path, html("between-the-pins"))
+    slide(tab, "case", case)
+    slide(tab, "strokes", strokes)
+    n = told.controls[1].settings[strokes]
+    line = of(told.tables["gap"], case, n)
+    expected = list(zip(line["rise_m"] / INCH, line["gap_m"] / INCH, strict=True))
+    assert drawn(tab, "passing gap") == [pytest.approx(point, rel=1e-5, abs=1e-9) for point in expected]
+    standing = line[line["standing"]].drop_duplicates(["rise_m", "gap_m"])
+    assert len(drawn(tab, "standing gap")) == len(standing)
+    out = of(told.tables["pin out"], case, n)
+    assert sum(y for _, y in drawn(tab, "pin out")) == pytest.approx(out["out_s"].sum())
+    row = of(told.tables["cases"], case, n).iloc[0]
+    read_out = tab.locator(".readout").inner_text()
+    assert show_up(row["largest_drop_m"], "length", "us") in read_out
+    assert show_up(row["mean_left_m"], "length", "us") in read_out
+    assert tab.locator(".slider output").first.inner_text() == told.controls[0].say(case, "us")
+    assert not tab.faults
+
+
+@pytest.mark.parametrize("places", [(0, 0), (1, 0), (2, 3), (3, 1), (3, 5)])
+def test_the_drawn_chase_is_the_model_s_at_this_setting(browser: Any, tmp_path: Path, places: tuple[int, int]) -> None:
+    """Lesson 2: the slow catcher's gap under the first rule, as far as it is shown."""
+    told = sim.lesson("the-chase")
+    tab = opened(browser, tmp_path, html("the-chase"))
+    for control, at in zip(told.controls, places, strict=True):
+        slide(tab, control.name, at)
+    factor, pace = (c.settings[n] for c, n in zip(told.controls, places, strict=True))
+    gaps = told.tables["gap"]
+    gaps = gaps[(gaps["factor"] == factor) & (gaps["pace_s"] == pace) & (gaps["rule"] == "keep-pace")]
+    gaps = gaps[gaps["who"] == "slow catcher"]
+    shown = drawn(tab, "gap, slow catcher")
+    assert len(shown) > 5
+    expected = list(zip(gaps["time_s"], gaps["gap_m"] / INCH, strict=True))[: len(shown)]
+    assert shown == [pytest.approx(point, rel=1e-5, abs=1e-9) for point in expected]
+    assert not tab.faults
+
+
+@pytest.mark.parametrize("places", [(0, 0), (2, 1), (4, 2), (5, 4), (6, 5)])
+def test_the_drawn_peak_is_the_model_s_at_this_setting(browser: Any, tmp_path: Path, places: tuple[int, int]) -> None:
+    """Lesson 3: the marked point and the factor read out."""
+    told = sim.lesson("what-a-gap-costs")
+    tab = opened(browser, tmp_path, html("what-a-gap-costs"))
+    for control, at in zip(told.controls, places, strict=True):
+        slide(tab, control.name, at)
+    gap, give = (c.settings[n] for c, n in zip(told.controls, places, strict=True))
+    factor = 1 + (1 + 2 * gap / give) ** 0.5
+    ((x, y),) = drawn(tab, "this setting")
+    assert x == pytest.approx(gap / INCH, rel=1e-5)
+    assert y == pytest.approx(factor * told.facts["static_N"] / 4.4482216, rel=1e-4)
+    assert f"{factor:.2f} times" in tab.locator(".readout").inner_text()
+    assert not tab.faults
+
+
+@pytest.mark.parametrize("name", list(LESSONS))
+def test_a_lesson_prints_on_one_page_and_its_answers_on_another(browser: Any, tmp_path: Path, name: str) -> None:
+    """On Letter and on A4; every question and every answer stands there, whole."""
+    told = LESSONS[name].tell(sim.load("trailer"))
+    asked = questions(LESSONS[name], told, "us", 0)
+    for answers, pages in ((False, 1), (True, 2)):
+        tab = opened(browser, tmp_path, write_lesson(name, answers=False) if not answers else html(name))
+        for paper in PAPERS:
+            sheets = printed(tab, tmp_path / f"{paper}.pdf", paper)
+            assert len(sheets) == pages, (name, paper)
+            for question in asked:
+                assert squeezed(question.ask) in sheets[0]
+                if answers:
+                    assert squeezed(question.result) in sheets[1]
+                    assert squeezed(question.formula) in sheets[1]
+            assert squeezed(LESSONS[name].aim) in sheets[0]
+            assert squeezed(LESSONS[name].sources[-1]) in sheets[0]
+            assert squeezed("Never work under a load held only by a jack") in sheets[0]
+
+
+def test_the_booklet_has_contents_a_page_a_lesson_and_a_page_an_answer(browser: Any, tmp_path: Path) -> None:
+    """Three lessons: seven pages."""
+    names = ("what-a-gap-costs", "only-what-you-need", "steep-or-flat")
+    tab = opened(browser, tmp_path, write_booklet(sim.load("van"), answers=True, seed=2, names=names))
+    for paper in PAPERS:
+        sheets = printed(tab, tmp_path / f"{paper}.pdf", paper)
+        assert len(sheets) == 7
+        for name, sheet in zip(names, sheets[1:4], strict=True):
+            assert squeezed(LESSONS[name].title) in sheets[0]
+            assert squeezed(LESSONS[name].aim) in sheet
+
+
+@pytest.mark.parametrize("name", list(LESSONS))
+def test_the_switch_turns_every_figure(browser: Any, tmp_path: Path, name: str) -> None:
+    """No inch, pound or foot is left on the screen in SI, and no millimetre in US units."""
+    tab = opened(browser, tmp_path, html(name))
+    parts = ".sliders, .readout, .moving, .ask, .answers"
+    shown = f"() => [...document.querySelectorAll('{parts}')].map((e) => e.innerText).join(' ')"
+    us = tab.evaluate(shown)
+    tab.locator('[data-set-units="si"]').click()
+    si = tab.evaluate(shown)
+    assert not re.search(r"\d (mm|kN|J)\b", us)
+    assert not re.search(r"\d (in|lb|ft-lb)\b", si)
+    assert not tab.faults
+
+
+@pytest.mark.parametrize("width", [390, 1024, 1920])
+@pytest.mark.parametrize("name", ["between-the-pins", "the-chase", "what-a-gap-costs"])
+def test_nothing_is_cut_or_overlaps(browser: Any, tmp_path: Path, name: str, width: int) -> None:
+    """The page is no wider than the screen, and within the picture no title lies over another, nor out of it."""
+    tab = opened(browser, tmp_path, html(name), width)
+    assert tab.evaluate("document.documentElement.scrollWidth") <= width
+    boxes = tab.evaluate(
+        """() => { const chart = document.querySelector('.moving').getBoundingClientRect();
+          return [...document.querySelectorAll('.moving .annotation, .moving .g-xtitle, .moving .legend')].map((e) => {
+            const b = e.getBoundingClientRect();
+            const [left, top] = [chart.left, chart.top];
+            return [b.left - left, b.top - top, b.right - left, b.bottom - top, e.textContent]; })
+            .filter((b) => b[2] > b[0]).map((b) => [...b, chart.width, chart.height]); }"""
+    )
+    assert boxes
+    for left, top, right, bottom, text, wide, high in boxes:
+        assert left >= -1 and top >= -1 and right <= wide + 1 and bottom <= high + 1, text
+    titles = [b for b in boxes if len(b[4]) > 12]
+    for n, a in enumerate(titles):
+        for b in titles[n + 1 :]:
+            apart = a[2] <= b[0] + 2 or b[2] <= a[0] + 2 or a[3] <= b[1] + 3 or b[3] <= a[1] + 3
+            assert apart, (a[4], b[4])
+
+
+def test_an_unknown_lesson_is_named_with_the_nearest() -> None:
+    """One error, with what to do."""
+    with pytest.raises(ScenarioError, match='did you mean "the-chase"'):
+        write_lesson("the-chaise")
+
+
+def test_a_title_with_markup_shows_as_text(browser: Any, tmp_path: Path) -> None:
+    """Whatever a person calls the lift."""
+    from dataclasses import replace
+
+    odd = replace(sim.load("trailer"), title="<b>Nose</b> & <script>alert(1)</script>")
+    tab = opened(browser, tmp_path, write_lesson("steep-or-flat", odd))
+    assert "<b>Nose</b> & <script>" in tab.locator(".opening .what").inner_text()
+    assert not tab.faults
+
+
+def printed(tab: Any, path: Path, paper: str) -> list[str]:
+    """The text of each page of the page printed on this paper, without its white space."""
+    if not shutil.which("pdftotext"):
+        pytest.skip("no pdftotext is installed")
+    tab.pdf(path=str(path), format=paper)
+    text = subprocess.run(["pdftotext", "-raw", str(path), "-"], capture_output=True, text=True, check=True).stdout
+    return [squeezed(sheet) for sheet in text.split("\f")[:-1]]
+
+
+def squeezed(text: str) -> str:
+    """A text without white space: lines break where they like."""
+    return re.sub(r"\s+", "", text)
