@@ -35,6 +35,8 @@ VariantName = Annotated[str, typer.Option("--variant", metavar="NAME", help="One
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON for a machine to read.")]
 Seed = Annotated[int, typer.Option(min=0, max=2**64 - 1, help="Which crew: the same seed, the same people.")]
 Runs = Annotated[Path, typer.Option("--out", metavar="DIR", help="Where runs are stored.")]
+Workers = Annotated[int, typer.Option(min=0, max=1024, help="Processes here; 0: one a core.")]
+Cluster = Annotated[str, typer.Option(metavar="ADDRESS", help="A dask scheduler, such as tcp://10.0.0.5:8786.")]
 
 
 def answer(number: int, words: str, *name: str) -> Any:
@@ -197,6 +199,113 @@ def compare(
 
 
 @app.command()
+def study(
+    file: ScenarioFile,
+    n: Annotated[int, typer.Option("-n", min=1, max=10**8, help="How many replications.")] = 10_000,
+    within: Annotated[
+        float, typer.Option(min=0, max=0.5, help="Half-width wanted for the chance of a gap: a pilot fixes -n.")
+    ] = 0.0,
+    variant: VariantName = "",
+    seed: Seed = 0,
+    crew_sd: Annotated[
+        float, typer.Option(min=0, max=1, help="How much people differ: sd of each one's factor.")
+    ] = 0.0,
+    workers: Workers = 0,
+    cluster: Cluster = "",
+    resume: Annotated[bool, typer.Option("--resume", help="Go on from the blocks of an interrupted study.")] = False,
+    no_help: Annotated[bool, typer.Option("--no-changes", help="Do not ask what would help.")] = False,
+    as_json: AsJson = False,
+    out: Runs = Path("runs"),
+    no_page: Annotated[bool, typer.Option("--no-page", help="Leave the page out.")] = False,
+) -> None:
+    """Many lifts: distributions with honest intervals, chances, who is waited for, what would help."""
+    scenario = read(file, variant)
+    from reports.studied import progress_bar, store_study
+    from sim.blocks import folder_for
+    from sim.study import size_for
+    from sim.study import study as study_lift
+
+    n = size_for(scenario, seed, within, workers) if within > 0 else n
+    folder = folder_for(scenario, seed, out, resume)
+    with progress_bar("lifts") as progress:
+        found = study_lift(
+            scenario, n, seed, workers=workers, cluster=cluster, folder=folder, crew_sd=crew_sd, helps=not no_help,
+            progress=progress,
+        )  # fmt: skip
+    stored = store_study(found, str(file), out, page=not no_page)
+    if as_json:
+        print_json(found.as_json())
+    else:
+        from reports.study_terminal import show_study
+
+        show_study(found, console(), str(file))
+    tell(f"stored in {stored}" + ("" if no_page else f"; open {stored / 'study.html'}"))
+    if found.n < found.wanted:
+        tell(f"stopped: {found.n} of {found.wanted} were finished; the same command with --resume goes on from there")
+        raise typer.Exit(INTERRUPTED)
+    folder_for(scenario, seed, out, resume=False)
+
+
+@app.command()
+def cadence(
+    file: ScenarioFile,
+    risk: Annotated[float, typer.Option(min=0.0001, max=0.5, help="The chance that may remain.")] = 0.05,
+    variant: VariantName = "",
+    seed: Seed = 0,
+    workers: Workers = 0,
+    cluster: Cluster = "",
+    as_json: AsJson = False,
+    out: Runs = Path("runs"),
+    no_page: Annotated[bool, typer.Option("--no-page", help="Leave the page out.")] = False,
+) -> None:
+    """Find the fastest pace and gap limit that this crew can keep within the limits."""
+    scenario = read(file, variant)
+    from reports.studied import progress_bar, store_cadence
+    from sim.cadence import cadence as find_cadence
+
+    with progress_bar("lifts") as progress:
+        found = find_cadence(scenario, risk, seed, workers=workers, cluster=cluster, progress=progress)
+    stored = store_cadence(found, out, page=not no_page)
+    if as_json:
+        print_json(found.as_json())
+    else:
+        from reports.study_terminal import show_cadence
+
+        show_cadence(found, console())
+    tell(f"stored in {stored}" + ("" if no_page else f"; open {stored / 'cadence.html'}"))
+
+
+@app.command()
+def rehearse(
+    file: ScenarioFile,
+    variant: VariantName = "",
+    seed: Seed = 0,
+    speed: Annotated[float, typer.Option(min=0.25, max=4, help="So many times as fast as life.")] = 1.0,
+    help_level: Annotated[str, typer.Option(metavar="LEVEL", help="numbers, drawing or voices.")] = "numbers",
+    surprises: Annotated[bool, typer.Option("--surprises", help="Things go wrong, by seed, unannounced.")] = False,
+    host: Annotated[str, typer.Option(metavar="ADDR", help="Listen there, for a training room.")] = "127.0.0.1",
+    port: Annotated[int, typer.Option(min=0, max=65535, help="0: any that is free.")] = 0,
+    no_browser: Annotated[bool, typer.Option("--no-browser", help="Only print the address.")] = False,
+    out: Runs = Path("runs"),
+) -> None:
+    """Lead a lift yourself, in the browser: you call, the crew answers."""
+    from reports.live.page import HELP_LEVELS
+
+    if help_level not in HELP_LEVELS:
+        fail(f'--help-level: "{help_level}" is not known', f"write {', '.join(HELP_LEVELS)}")
+    scenario = read(file, variant)
+    from reports.live.start import Settings, rehearse_in_browser
+
+    settings = Settings(seed, speed, help_level, surprises, host, port, not no_browser, out)
+    try:
+        summary = rehearse_in_browser(scenario, settings, tell)
+    except OSError as error:
+        fail(f"{host}:{port}: cannot listen there: {error.strerror or error}", "name another --host or --port")
+    if not summary:
+        raise typer.Exit(INTERRUPTED)
+
+
+@app.command()
 def demo(out: Runs = Path("runs")) -> None:
     """Run the main job on a scenario that ships: a trailer nose, raised off a kerb block."""
     from sim.examples import example
@@ -213,6 +322,53 @@ def demo(out: Runs = Path("runs")) -> None:
     tell(f"\nthe lift, stroke by stroke:  open {folder / 'report.html'}")
     tell(f"side by side:                open {compared / 'compare.html'}")
     tell('another that ships: "sim/examples/van.toml", a van whose rear axle has gone through a drain cover')
+
+
+@app.command()
+def lesson(
+    name: Annotated[str, typer.Argument(metavar="[NAME]", help='A lesson, or "all"; none lists them.')] = "",
+    scenario_file: Annotated[
+        Path | None, typer.Option("--scenario", metavar="FILE", help="Your own lift; else the trailer.")
+    ] = None,
+    out: Annotated[Path, typer.Option(metavar="DIR", help="Where to write it.")] = Path("lessons"),
+    units: Annotated[str | None, typer.Option(help="us or si; else the scenario's.")] = None,
+    pictures: Annotated[bool, typer.Option("--pictures", help="Write pictures for slides too.")] = False,
+    answers: Annotated[bool, typer.Option("--answers", help="With the page of worked answers.")] = False,
+    seed: Annotated[int, typer.Option(min=0, help="Roll the questions' numbers again.")] = 0,
+) -> None:
+    """Write a lesson: a page to put before a class, with questions; NAME none lists them, "all" is a booklet."""
+    if not name:
+        list_lessons()
+        return
+    if units not in (None, "us", "si"):
+        fail(f'--units: "{units}" is not known', "write us or si")
+    from reports.lesson import write_booklet, write_lesson, write_lesson_pictures
+    from sim.lessons import LESSONS
+
+    scenario = read(scenario_file, "") if scenario_file else None
+    if name == "all":
+        page = write_booklet(scenario, units, answers=answers, seed=seed)
+    else:
+        page = write_lesson(name, scenario, units, answers=answers, seed=seed)
+    out.mkdir(parents=True, exist_ok=True)
+    target = out / f"{'lessons' if name == 'all' else name}.html"
+    write_file(target, page, force=True)
+    tell(f"{target} written")
+    for one in (LESSONS if name == "all" else [name]) if pictures else []:
+        for picture in write_lesson_pictures(one, scenario, out, units):
+            tell(f"{picture} written")
+
+
+def list_lessons() -> None:
+    """The lessons, a line each."""
+    from rich.table import Table
+
+    from sim.lessons import LESSONS
+
+    table = Table.grid(padding=(0, 2))
+    for one in LESSONS.values():
+        table.add_row(str(one.number), one.name, one.aim)
+    console().print(table)
 
 
 # --- what is stored
@@ -460,9 +616,9 @@ def _guarded(command: Callable[[], Any]) -> int:
 
 def _explained(error: Exception) -> int:
     """Known errors carry their own text; anything else is a bug of ours, told without a traceback."""
-    from sim.errors import ScenarioError, StoreError
+    from sim.errors import KnownError
 
-    if isinstance(error, ScenarioError | StoreError):
+    if isinstance(error, KnownError):
         tell(str(error))
         return BAD_INPUT
     if os.environ.get("LIFTCADENCE_TRACE"):

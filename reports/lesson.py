@@ -23,7 +23,7 @@ import pandas as pd
 from reports.figures import Figure
 from reports.lessons.picture import Picture, Readout, start
 from reports.page import render
-from reports.pictures import _write as write_charts
+from reports.pictures import write_charts as write_charts
 from sim.errors import Problem, ScenarioError, nearest
 from sim.lessons import LESSONS, Lesson, Told, questions
 from sim.reading import parse

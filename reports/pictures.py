@@ -21,6 +21,7 @@ from reports.figures import Figure, finished
 from reports.gaps import gap_figure
 from reports.lanes import Lanes, lanes_of
 from reports.timeline import TOP, timeline_figure
+from sim.errors import KnownError
 from sim.measures import Measured, measure
 from sim.record import Record
 
@@ -31,7 +32,7 @@ BELOW_PX = 56  # for the key
 LEAST_LANE_PX, ROLE_LANE_PX = 15, 29  # a lane with its name; with its name and what the person is at
 
 
-class PictureError(Exception):
+class PictureError(KnownError):
     """A picture that cannot be made: why, and what to do."""
 
     def __init__(self, what: str, hint: str) -> None:
@@ -39,7 +40,7 @@ class PictureError(Exception):
         super().__init__(what, hint)
 
     def __str__(self) -> str:
-        return f"{self.what}\n\nhint: {self.hint}"
+        return f"error: {self.what}\n\nhint: {self.hint}"
 
 
 def write_pictures(
@@ -75,8 +76,10 @@ def write_pictures(
     _fit_lanes(timeline, lanes, height, heading)
     charts = {"timeline": timeline, "gaps": _titled(gap_figure(record), heading)}
     tables = {"timeline": timeline_table(lanes), "gaps": gap_table(record)}
-    written = _write(charts, tables, Path(folder), scenario.units, width, height, formats)
-    return written + write_drawing(record, Path(folder), width, height, formats, find_browser())
+    _refuse(width, height, formats)
+    Path(folder).mkdir(parents=True, exist_ok=True)
+    drawing = write_drawing(record, Path(folder), width, height, formats, find_browser())  # its SVG needs no browser
+    return drawing + write_charts(charts, tables, Path(folder), scenario.units, width, height, formats)
 
 
 def write_compare_pictures(
@@ -91,7 +94,7 @@ def write_compare_pictures(
     names = [label(record.scenario) for record in records]
     said = sentences(names, [measure(record) for record in records], scenario.units)[0]
     figure = _titled(compare_figure(records), _heading(scenario.title, "", said, width))
-    return _write(
+    return write_charts(
         {"compare": figure}, {"compare": compare_table(records)}, Path(folder), scenario.units, width, height, formats
     )
 
@@ -103,10 +106,7 @@ def find_browser() -> str:
     return str(Chromium.find_browser(skip_local=False) or "")
 
 
-def _write(
-    charts: dict[str, Figure], tables: dict[str, list[list[Any]]], folder: Path, units: Any, width: int, height: int,
-    formats: Sequence[str],
-) -> list[Path]:  # fmt: skip
+def _refuse(width: int, height: int, formats: Sequence[str]) -> None:
     unknown = [each for each in formats if each not in FORMATS]
     if unknown:
         raise PictureError(f'"{unknown[0]}" is not a kind of picture that can be made', f"one of {', '.join(FORMATS)}")
@@ -115,6 +115,14 @@ def _write(
             f"a picture of {width} by {height} px cannot be made",
             f"from {LEAST[0]} by {LEAST[1]} to {MOST} by {MOST} px",
         )
+
+
+def write_charts(
+    charts: dict[str, Figure], tables: dict[str, list[list[Any]]], folder: Path, units: Any, width: int, height: int,
+    formats: Sequence[str],
+) -> list[Path]:  # fmt: skip
+    """Charts by name as pictures, and their tables as CSV beside them; arguments as in `write_pictures`."""
+    _refuse(width, height, formats)
     browser = find_browser()
     if not browser:
         raise PictureError(

@@ -14,6 +14,7 @@ from sim.check import CAUTION
 from sim.scenario import Scenario
 from sim.units import show, show_up
 
+
 def show_lift(summary: dict[str, Any], scenario: Scenario, console: Console) -> None:
     """Print one lift: what came of it, then what it took."""
     console.print(Text(answer(summary, scenario), style="bold"))

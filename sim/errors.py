@@ -20,7 +20,11 @@ class Problem:
         return f"{said}\n\nhint: {self.hint}" if self.hint else said
 
 
-class ScenarioError(Exception):
+class KnownError(Exception):
+    """Something that the person at the keyboard can mend: its text says what is wrong, and what to do."""
+
+
+class ScenarioError(KnownError):
     """A scenario that cannot be used: everything that is wrong with it, at once."""
 
     def __init__(self, problems: Iterable[Problem]) -> None:
@@ -53,7 +57,7 @@ def nearest(written: str, known: Iterable[str]) -> str:
     return "known here: " + ", ".join(f'"{name}"' for name in sorted(names.values())) if names else ""
 
 
-class StoreError(Exception):
+class StoreError(KnownError):
     """A run that cannot be stored or found: what, and why."""
 
     def __init__(self, what: str, why: str) -> None:

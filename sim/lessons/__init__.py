@@ -4,14 +4,31 @@
     told.tables["gap"]                                      # a DataFrame, in SI
     questions(LESSONS["between-the-pins"], told, "us", seed=3)
 
-One file a lesson; a new one is a new file here, a line below and a figure in `reports/lesson_figures/`.
+One file a lesson; a new one is a new file here, a line below and a file that draws it in `reports/lessons/`.
 """
 
-from sim.lessons.between_the_pins import LESSON as _between_the_pins
+from sim.lessons import (
+    between_the_pins,
+    both_sides_level,
+    only_what_you_need,
+    slack_and_stretch,
+    steep_or_flat,
+    the_chase,
+    what_a_gap_costs,
+)
 from sim.lessons.lesson import Control, Lesson, Question, Told, questions
-from sim.lessons.the_chase import LESSON as _the_chase
-from sim.lessons.what_a_gap_costs import LESSON as _what_a_gap_costs
 
-LESSONS: dict[str, Lesson] = {lesson.name: lesson for lesson in (_between_the_pins, _the_chase, _what_a_gap_costs)}
+LESSONS: dict[str, Lesson] = {
+    file.LESSON.name: file.LESSON
+    for file in (
+        between_the_pins,
+        the_chase,
+        what_a_gap_costs,
+        both_sides_level,
+        slack_and_stretch,
+        only_what_you_need,
+        steep_or_flat,
+    )
+}
 
 __all__ = ["LESSONS", "Control", "Lesson", "Question", "Told", "questions"]

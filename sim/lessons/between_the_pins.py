@@ -58,7 +58,15 @@ def tell(scenario: Scenario) -> Told:
         {"cases": pd.DataFrame(cases), **{name: pd.concat(rows, ignore_index=True) for name, rows in tables.items()}},
         facts_of(actors),
         (
-            Control("case", "Device at the strut", tuple(range(len(devices))), own, "", names, tuple(s for _, s, _ in devices)),
+            Control(
+                "case",
+                "Device at the strut",
+                tuple(range(len(devices))),
+                own,
+                "",
+                names,
+                tuple(s for _, s, _ in devices),
+            ),
             Control("strokes", "Strokes a call", tuple(strokes), strokes.index(scenario.leader.strokes)),
         ),
         actors.assumed("pin", "crib", "collar"),
@@ -100,7 +108,7 @@ def facts_of(actors: Cast) -> dict[str, float]:
 
 
 def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
-    """What is left, on average and at most; what cribbing fills; what a swap costs; how far the head would come down."""
+    """What is left, on average and at most; what cribbing fills; what a swap costs; how far the load would drop."""
     facts = told.facts
 
     def f(value: float) -> str:
@@ -123,7 +131,8 @@ def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
             up(demand - held + slack),
         ),
         Question(
-            f"The same strut ({f(spacing)} from hole to hole, {f(slack)} of slack) on many lifts that stop anywhere: how much is "
+            f"The same strut ({f(spacing)} from hole to hole, {f(slack)} of slack) on many lifts that stop "
+            "anywhere: how much is "
             "left open on average, and what is the most that can be?",
             "average = spacing / 2 + slack; the most: just under spacing + slack",
             f"{f(spacing)} / 2 + {f(slack)}; {f(spacing)} + {f(slack)}",
@@ -136,18 +145,21 @@ def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
     seconds = figure(swap, "time", units)
     questions.append(
         Question(
-            f"A pin is out for {seconds} at every swap. {holes} holes come up during a lift and each is used. For how long does the "
+            f"A pin is out for {seconds} at every swap. {holes} holes come up during a lift and each is used. For "
+            "how long does the "
             "strut hold nothing at all? Does any gap show it?",
             "time open = swaps x time for one",
             f"{holes} x {seconds}",
-            f"{figure(holes * as_shown(swap, 'time', units), 'time', units)}; no: the gap is a length, the time a pin is out is a time",
+            f"{figure(holes * as_shown(swap, 'time', units), 'time', units)}; no: the gap is a length, the time a "
+            "pin is out is a time",
         )
     )
     gap = as_shown(step * roll.randint(3, 12), "length", units)
     ratio = round(facts["head_per_line"], 2)
     questions.append(
         Question(
-            f"On this lift the lifting point rises {ratio:.2f} times as far as the strut's line lengthens. The lifter kicks out with "
+            f"On this lift the lifting point rises {ratio:.2f} times as far as the strut's line lengthens. The "
+            "lifter kicks out with "
             f"{f(gap)} open at the strut. How far does the lifting point come down, if the strut holds?",
             "drop = gap x (rise of the lifting point / lengthening of the line)",
             f"{f(gap)} x {ratio:.2f}",
@@ -173,8 +185,10 @@ def _cribbing(told: Told, units: Units, roll: random.Random) -> Question:
     rest = figure(left, "length", units)
     open_ = f"{figure_up(left - filled, 'length', units)} open" if left - filled > 1e-9 else "nothing open"
     return Question(
-        f"Cribbing stands beside the strut: pieces of {', '.join(brief(p, 'length', units) for p in pieces)}, wedges that fill up to "
-        f"{brief(wedge, 'length', units)}. The space is {figure(space, 'length', units)}. Which pieces go in, what is left for the "
+        f"Cribbing stands beside the strut: pieces of {', '.join(brief(p, 'length', units) for p in pieces)}, "
+        "wedges that fill up to "
+        f"{brief(wedge, 'length', units)}. The space is {figure(space, 'length', units)}. Which pieces go in, what "
+        "is left for the "
         "wedges, and what stays open?",
         "the largest piece that fits, again and again; left for the wedges = space - pieces",
         f"{figure(space, 'length', units)} - {' - '.join(f)}",
@@ -186,7 +200,8 @@ LESSON = Lesson(
     1,
     "between-the-pins",
     "Between the pins",
-    "See what a pinned strut leaves open between two holes and how long its pin is out, and why cribbing stands beside it.",
+    "See what a pinned strut leaves open between two holes and how long its pin is out, and why cribbing stands "
+    "beside it.",
     (
         "Seating, crush and sway: a pin is taken to fit its hole, timber to be square and dry.",
         "The first hole is taken to come up one spacing after the start; on a real strut it may come up sooner.",

@@ -47,7 +47,9 @@ class Cast:
     @cached_property
     def lifter(self) -> Lifter:
         """The lifter of the watched station's side."""
-        return next((x for x in self.scenario.lifters if self.station.side in (x.side, "both")), self.scenario.lifters[0])
+        return next(
+            (x for x in self.scenario.lifters if self.station.side in (x.side, "both")), self.scenario.lifters[0]
+        )
 
     @cached_property
     def own_devices(self) -> dict[str, Device]:
@@ -104,7 +106,11 @@ def cast(scenario: Scenario) -> Cast:
     """
     if not scenario.stations:
         raise ScenarioError(
-            [Problem("station", "a lesson needs a station", "add a [[station]], or leave out --scenario for the trailer")]
+            [
+                Problem(
+                    "station", "a lesson needs a station", "add a [[station]], or leave out --scenario for the trailer"
+                )
+            ]
         )
     return Cast(replace(scenario, mishaps=(), leader=replace(scenario.leader, if_uncapturable="go-on")))
 

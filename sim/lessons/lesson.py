@@ -1,4 +1,4 @@
-"""What every lesson is made of: an aim, tables told by the model, and questions whose numbers come from the scenario."""
+"""What every lesson is made of: an aim, tables told by the model, questions whose numbers come from the scenario."""
 
 from __future__ import annotations
 
@@ -86,7 +86,7 @@ def questions(lesson: Lesson, told: Told, units: Units, seed: int = 0) -> list[Q
 
 
 def as_shown(value: float, dimension: str, units: Units) -> float:
-    """A quantity rounded as it will be printed [SI], so that a reader who uses the printed figure gets the printed answer."""
+    """A quantity rounded as it will be printed [SI]: who computes with the printed figure gets the printed answer."""
     shown = SHOWN[dimension][units]
     return round(value / shown.size, shown.places) * shown.size
 

@@ -25,7 +25,7 @@ from sim.units import Units
 FACTORS = (1.0, 2.0, 4.0, 6.0)  # how many times as long the slow catcher takes over a turn
 RULES: tuple[Rule, ...] = ("keep-pace", "stop-until-caught")
 SLOW, OTHER = "slow catcher", "other catchers"
-LANES_FOR_CALLS = 5
+ENDS = ("recovers", "ready", "caught", "captures", "nothing to capture")
 
 
 def tell(scenario: Scenario) -> Told:
@@ -50,14 +50,18 @@ def tell(scenario: Scenario) -> Told:
                 at_calls.append(gap_at_calls(measured, station).assign(**mark))
                 runs.append({**mark, **summary(record, station), "period_s": max(pace, cycle)})
     told_runs = pd.DataFrame(runs)
+    all_bars = first_calls(pd.concat(bars, ignore_index=True))
     told_runs["grows_m"] = np.maximum(0.0, growth(gained, climb / told_runs["factor"], told_runs["period_s"]))
-    start_factor = next((n for n, x in enumerate(FACTORS) if growth(gained, climb / x, max(scenario.leader.pace, cycle)) > 0), 2)
+    start_factor = next(
+        (n for n, x in enumerate(FACTORS) if x > 1 and growth(gained, climb / x, max(scenario.leader.pace, cycle)) > 0),
+        2,
+    )
     return Told(
         actors.scenario,
         {
             "runs": told_runs,
             "gap": pd.concat(gaps, ignore_index=True),
-            "lanes": pd.concat(bars, ignore_index=True),
+            "lanes": all_bars,
             "at calls": pd.concat(at_calls, ignore_index=True),
             "growth": growth_table(gained, climb, cycle, max(paces)),
         },
@@ -74,7 +78,14 @@ def tell(scenario: Scenario) -> Told:
             "limit_m": scenario.leader.gap_limit,
         },
         (
-            Control("factor", "The slow catcher takes", FACTORS, start_factor, "", tuple(f"{x:g} times as long" for x in FACTORS)),
+            Control(
+                "factor",
+                "The slow catcher takes",
+                FACTORS,
+                start_factor,
+                "",
+                tuple(f"{x:g} times as long" for x in FACTORS),
+            ),
             Control("pace_s", "Pace: from call to call, at least", paces, paces.index(scenario.leader.pace), "time"),
         ),
         actors.assumed("collar"),
@@ -143,9 +154,7 @@ def with_slow_catcher(actors: Cast, collar: Collar, factor: float) -> Scenario:
     """Collars at every station, that of the watched station turned `factor` times as slowly."""
     slow = replace(collar, chases="with", turns=Draw(collar.turns.mean / factor, collar.turns.sd / factor))
     scenario = fitted(actors.scenario, replace(collar, chases="with"))
-    stations = tuple(
-        replace(s, capture=(slow,)) if s.name == actors.station.name else s for s in scenario.stations
-    )
+    stations = tuple(replace(s, capture=(slow,)) if s.name == actors.station.name else s for s in scenario.stations)
     return replace(scenario, stations=stations)
 
 
@@ -172,7 +181,8 @@ def lanes(record: Record, station: str) -> pd.DataFrame:
     """Who was doing what in the first calls: strokes on the one clock, turning and seating on the other."""
     events = record.events
     lifter = next(
-        x for x in record.scenario.lifters
+        x
+        for x in record.scenario.lifters
         if next(s.side for s in record.scenario.stations if s.name == station) in (x.side, "both")
     )
     others = [s.name for s in record.scenario.stations if s.name != station][:1]
@@ -194,19 +204,33 @@ def lanes(record: Record, station: str) -> pd.DataFrame:
     for lane, name in ((SLOW, station), *((OTHER, n) for n in others)):
         own = events[(events["station"] == name) & (events["who"] != "")]
         rows += _stretches(own, lane, {"turns": "turn", "seats": "seat"})
-    table = pd.DataFrame(rows)
-    last = calls["time_s"].iloc[min(LANES_FOR_CALLS, len(calls) - 1)]
-    return table[table["from_s"] <= last].assign(until_s=last)
+    return pd.DataFrame(rows)
+
+
+def first_calls(bars: pd.DataFrame) -> pd.DataFrame:
+    """The same first stretch of both rules: until five calls have gone out without holds, or three with."""
+    ends = []
+    for (factor, pace), both in bars.groupby(["factor", "pace_s"]):
+        until = []
+        for rule, number in (("keep-pace", 6), ("stop-until-caught", 4)):
+            calls = both.loc[(both["rule"] == rule) & (both["what"] == "call"), "from_s"].tolist()
+            until.append(calls[min(number, len(calls)) - 1])
+        ends.append({"factor": factor, "pace_s": pace, "until_s": max(until)})
+    bars = bars.merge(pd.DataFrame(ends), on=["factor", "pace_s"])
+    return bars[bars["from_s"] <= bars["until_s"]].reset_index(drop=True)
 
 
 def _stretches(events: pd.DataFrame, lane: str, doing: dict[str, str]) -> list[dict[str, Any]]:
-    """From each row that begins one of these to the next row."""
-    times, what = events["time_s"].tolist(), events["what"].tolist()
-    return [
-        {"lane": lane, "what": doing[w], "from_s": t, "to_s": after, "call": 0}
-        for t, w, after in zip(times, what, times[1:], strict=False)
-        if w in doing
-    ]
+    """From each row that begins one of these to the next that ends it."""
+    rows: list[dict[str, Any]] = []
+    begun: tuple[str, float] | None = None
+    for time, what in zip(events["time_s"].tolist(), events["what"].tolist(), strict=True):
+        if begun is not None and (what in doing or what in ENDS):
+            rows.append({"lane": lane, "what": begun[0], "from_s": begun[1], "to_s": time, "call": 0})
+            begun = None
+        if what in doing:
+            begun = doing[what], time
+    return rows
 
 
 def summary(record: Record, station: str) -> dict[str, Any]:
@@ -253,45 +277,51 @@ def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
         return figure(value, "time", units)
 
     lead, gained = (as_shown(facts[k], "length", units) for k in ("lead_m", "gained_m"))
-    turns = round(facts["turns"] / roll.choice([2.0, 2.5, 3.0, 4.0]), 2)
-    keeps_up = slowest_that_keeps_up(gained, lead * turns)
+    a_turn = float(max(1, round(roll.choice([1.0, 1.5, 2.0, 2.5]) / facts["turns"])))  # seconds
+    keeps_up = slowest_that_keeps_up(gained, lead / a_turn)
     pace = as_shown(roll.choice([0.5, 0.6, 0.7, 0.8]) * keeps_up, "time", units)
     pace = round(pace * 2) / 2 or 0.5
     calls = roll.randint(4, 9)
-    grows = gained - lead * turns * pace
+    grows = gained - lead / a_turn * pace
     gap = as_shown(gained * roll.choice([0.4, 0.5, 0.6, 0.7, 0.8]), "length", units)
     seat = facts["seat_s"]
     run = told.tables["runs"]
     factor = roll.choice([x for x in FACTORS if x > 1])
-    own = run[(run["factor"] == factor) & (run["pace_s"] == facts["pace_s"])].set_index("rule")
-    kept, held = own.loc["keep-pace"], own.loc["stop-until-caught"]
-    t_kept, t_held = (as_shown(x["duration_s"], "time", units) for x in (kept, held))
-    g_kept, g_held = (as_shown(x["largest_slow_gap_m"], "length", units) for x in (kept, held))
+    own = run[(run["factor"] == factor) & (run["pace_s"] == facts["pace_s"])]
+    kept, held = (own[own["rule"] == rule].iloc[0] for rule in RULES)
+    t_kept, t_held = (as_shown(float(x["duration_s"]), "time", units) for x in (kept, held))
+    g_kept, g_held = (as_shown(float(x["largest_slow_gap_m"]), "length", units) for x in (kept, held))
     return [
         Question(
-            f"One call makes the strut's line {f(gained)} longer. A collar with a lead of {f(lead)} is turned {turns:g} times a second. "
+            f"One call makes the strut's line {f(gained)} longer. A collar with a lead of {f(lead)} takes "
+            f"{s(a_turn)} a turn. "
             "How far apart must the calls be for the collar to keep up?",
-            "time between calls = what a call gains / (lead x turns a second)",
-            f"{f(gained)} / ({f(lead)} x {turns:g} /s)",
+            "time between calls = what a call gains / lead x time a turn",
+            f"{f(gained)} / {f(lead)} x {s(a_turn)}",
             s(keeps_up),
         ),
         Question(
-            f"The same crew is called every {s(pace)} and nobody holds. By how much does the gap grow from call to call, and what do "
+            f"The same crew is called every {s(pace)} and nobody holds. By how much does the gap grow from call to "
+            "call, and what do "
             f"{calls} calls add?",
-            "growth a call = what a call gains - lead x turns a second x time between calls",
-            f"{f(gained)} - {f(lead)} x {turns:g} /s x {s(pace)}; {calls} times that",
-            f"{figure_up(grows, 'length', units)} a call; {figure_up(calls * grows, 'length', units)} after {calls} calls",
+            "growth a call = what a call gains - lead x time between calls / time a turn",
+            f"{f(gained)} - {f(lead)} x {s(pace)} / {s(a_turn)}; {calls} times that",
+            f"{figure_up(grows, 'length', units)} a call; {figure_up(calls * grows, 'length', units)} after "
+            f"{calls} calls",
         ),
         Question(
-            f"The rams stop with {f(gap)} still open. The collar is turned {turns:g} times a second and takes {s(seat)} to seat. How long "
+            f"The rams stop with {f(gap)} still open. The collar takes {s(a_turn)} a turn and {s(seat)} to seat. "
+            "How long "
             "must the leader hold?",
-            "hold = gap / (lead x turns a second) + time to seat",
-            f"{f(gap)} / ({f(lead)} x {turns:g} /s) + {s(seat)}",
-            s(gap / (lead * turns) + as_shown(seat, "time", units)),
+            "hold = gap / lead x time a turn + time to seat",
+            f"{f(gap)} / {f(lead)} x {s(a_turn)} + {s(seat)}",
+            s(gap / lead * a_turn + as_shown(seat, "time", units)),
         ),
         Question(
-            f"Told with one catcher who takes {factor:g} times as long: keeping the pace takes {s(t_kept)} and the gap comes to {f(g_kept)}; "
-            f"stopping until caught takes {s(t_held)} and it comes to {f(g_held)}. What does stopping cost, and what does it save?",
+            f"Told with one catcher who takes {factor:g} times as long: keeping the pace takes {s(t_kept)} and the "
+            f"gap comes to {f(g_kept)}; "
+            f"stopping until caught takes {s(t_held)} and it comes to {f(g_held)}. What does stopping cost, and "
+            "what does it save?",
             "cost = the longer time - the shorter; saved = the larger gap - the smaller",
             f"{s(t_held)} - {s(t_kept)}; {f(g_kept)} - {f(g_held)}",
             f"{s(t_held - t_kept)} more, {f(g_kept - g_held)} less open",
@@ -303,7 +333,8 @@ LESSON = Lesson(
     2,
     "the-chase",
     "The chase",
-    "See stroke and capture as two clocks, find the pace below which the chase falls behind, and learn what a hold costs and saves.",
+    "See stroke and capture as two clocks, find the pace below which the chase falls behind, and learn what a hold "
+    "costs and saves.",
     (
         "Everyone works at mean times: real people differ from call to call, and tire.",
         "Slack is taken up before the start: lesson 5 is about it.",
@@ -311,7 +342,7 @@ LESSON = Lesson(
     ),
     (*GENERAL_CAUTIONS, "A pace that this crew keeps in a lesson is not one to work to on scene."),
     (
-        "A raised load is \"cribbed, blocked, or otherwise secured at once\" (29 CFR 1910.244(a)(2)(iii)).",
+        'A raised load is "cribbed, blocked, or otherwise secured at once" (29 CFR 1910.244(a)(2)(iii)).',
         "Growth a call = gain - climb x time between calls (computed here; held against the told lift by a test).",
         "Cranking under load: at most 25 to 30 turns a minute at 130 N (design handbook).",
     ),

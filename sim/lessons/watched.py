@@ -83,8 +83,8 @@ def rise_at(measured: Measured, times: Array) -> Array:
 def left_over(actors: Cast, devices: tuple[Device, ...], widest: float, points: int = 1201) -> pd.DataFrame:
     """What is left once all that can be caught is caught, wherever the load stops.
 
-    Over the needed rise, and on until the line is a whole number of the widest spacings longer, so that every spacing has
-    its whole teeth (less where the line does not get as long).
+    Over the needed rise, and on until the line is a whole number of the widest spacings longer, so that every spacing
+    has its whole teeth (less where the line does not get as long).
     """
     scenario, station = actors.scenario, actors.station
     motion = motion_of(scenario.load)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import random
 from math import sqrt
-from typing import Any
 
 import numpy as np
 import pandas as pd
 
+from sim.check.stations import impact_factor
 from sim.lessons.cast import Cast, cast
 from sim.lessons.lesson import (
     GENERAL_CAUTIONS,
@@ -26,37 +26,25 @@ from sim.motion import motion_of
 from sim.scenario import Scenario
 from sim.units import INCH, Units
 
-GAPS = {"us": tuple(n * INCH for n in (0, 0.125, 0.25, 0.5, 1, 1.5, 2, 3)), "si": (0, 0.003, 0.006, 0.012, 0.025, 0.040, 0.050, 0.075)}
-GIVES = {"us": tuple(n * INCH for n in (0.02, 0.05, 0.1, 0.25, 0.5, 1)), "si": (0.0005, 0.001, 0.002, 0.005, 0.012, 0.025)}
+GAPS = {
+    "us": tuple(n * INCH for n in (0, 0.125, 0.25, 0.5, 1, 1.5, 2, 3)),
+    "si": (0, 0.003, 0.006, 0.012, 0.025, 0.040, 0.050, 0.075),
+}
+GIVES = {
+    "us": tuple(n * INCH for n in (0.02, 0.05, 0.1, 0.25, 0.5, 1)),
+    "si": (0.0005, 0.001, 0.002, 0.005, 0.012, 0.025),
+}
 GERE = ((0.0, 2.00), (2.5, 3.45), (7.5, 5.00), (10.0, 5.58))  # Gere, Mechanics of Materials 7e, problem 9.10-1
 COMMON_GIVE = 0.1 * INCH
 
 
-def impact_factor(height: Any, give: Any) -> Any:
-    """How many times its static load a dropped load bears on its stop at the peak.
-
-    Parameters
-    ----------
-    height : float or ndarray of shape (n,)
-        How far it falls before it touches [m].
-    give : float or ndarray of shape (n,)
-        How far the stop gives under the load standing on it [m].
-
-    Returns
-    -------
-    float or ndarray of shape (n,)
-        1 + sqrt(1 + 2 height / give) (J. E. Akin, Rice University, impact load factors): 2 at no height.
-    """
-    return 1 + np.sqrt(1 + 2 * height / give)
-
-
 def give_for(height: float, factor: float) -> float:
-    """How much a stop must give under the static load [m] for the peak to be no more than `factor` (over 2) times it."""
+    """How much a stop must give standing [m] for the peak to be no more than `factor` (over 2) times the load."""
     return 2 * height / ((factor - 1) ** 2 - 1)
 
 
 def static_load(actors: Cast) -> float:
-    """What the watched station carries along its line, once the load stands on it alone on its side, at the start [N]."""
+    """What the watched station carries along its line once the load stands on it alone on its side [N]."""
     scenario, station = actors.scenario, actors.station
     motion = motion_of(scenario.load)
     share = 1.0 if station.side == "both" else actors.lifter.share
@@ -71,7 +59,7 @@ def energy_of_gap(actors: Cast, gap: float) -> float:
     u = motion.u_for_rise(scenario.need.point, scenario.need.rise)
     stop = line.u_at(max(0.0, float(line.demand(u)) - gap))
     share = 1.0 if station.side == "both" else actors.lifter.share
-    return float(fall_energy(scenario.load, motion, share, u, stop))
+    return max(0.0, float(fall_energy(scenario.load, motion, share, u, stop)))
 
 
 def tell(scenario: Scenario) -> Told:
@@ -80,10 +68,13 @@ def tell(scenario: Scenario) -> Told:
     give = actors.station.give or COMMON_GIVE
     static = static_load(actors)
     own = {"si": 1e-3, "us": INCH}[scenario.units]
-    gives = tuple(sorted({*(g for g in GIVES[scenario.units] if abs(g - give) > 0.05 * give), give}))
-    gaps = GAPS[scenario.units]
+    gives = tuple(sorted({*(g for g in GIVES[scenario.units] if not 1 / 1.6 < g / give < 1.6), give}))
+    motion = motion_of(scenario.load)
+    up = motion.u_for_rise(scenario.need.point, scenario.need.rise)
+    risen = float(motion.line(actors.station.head, actors.station.base).demand(up))
+    gaps = tuple(g for g in GAPS[scenario.units] if g <= risen)  # it cannot fall further than it has been raised
     most = max(gaps)
-    heights = np.unique(np.concatenate([np.linspace(0, most, 49), gaps]))
+    heights = np.unique(np.round(np.concatenate([np.linspace(0, most, 49), gaps]), 9))
     energies = np.array([energy_of_gap(actors, float(h)) for h in heights])
     peak = pd.concat(
         [
@@ -101,8 +92,12 @@ def tell(scenario: Scenario) -> Told:
         ignore_index=True,
     )
     ratio = np.unique(np.concatenate([np.linspace(0, 12, 121), [x for x, _ in GERE]]))
-    work = pd.concat([work_done(static, h, d).assign(gap_m=h, give_m=d) for h in gaps for d in gives], ignore_index=True)
-    assumed = () if actors.station.give else ("No give is written for the station: 0.1 in (2.5 mm) is taken (invented).",)
+    work = pd.concat(
+        [work_done(static, h, d).assign(gap_m=h, give_m=d) for h in gaps for d in gives], ignore_index=True
+    )
+    assumed = (
+        () if actors.station.give else ("No give is written for the station: 0.1 in (2.5 mm) is taken (invented).",)
+    )
     start = min(range(len(gaps)), key=lambda n: abs(gaps[n] - own * (1 if scenario.units == "us" else 25)))
     return Told(
         actors.scenario,
@@ -161,14 +156,16 @@ def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
     rated = facts["rated_N"]
     questions = [
         Question(
-            f"The strut bears {lb(static)} when the load stands on it. The load comes down through a gap of {f(height)}. How much "
+            f"The strut bears {lb(static)} when the load stands on it. The load comes down through a gap of "
+            f"{f(height)}. How much "
             "energy must the strut take up before it has given way at all?",
             "energy = standing load x gap",
             f"{lb(static)} x {f(height)}",
             figure_up(static * height, "energy", units),
         ),
         Question(
-            f"Strut and ground give {f(give)} under the standing load. How many times that load is the peak after {f(height)}?",
+            f"Strut and ground give {f(give)} under the standing load. How many times that load is the peak after "
+            f"{f(height)}?",
             "n = 1 + sqrt(1 + 2 x gap / give)",
             f"1 + sqrt(1 + 2 x {f(height)} / {f(give)})",
             f"{factor:.2f} times",
@@ -180,14 +177,17 @@ def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
             lb(rounded * static) + _rated_answer(rounded * static, rated, units),
         ),
         Question(
-            f"The same load ({lb(static)}) is let go all at once with no gap at all. What is the peak force, and why is it not the "
+            f"The same load ({lb(static)}) is let go all at once with no gap at all. What is the peak force, and "
+            "why is it not the "
             "standing load?",
             "n = 1 + sqrt(1 + 2 x 0 / give) = 2, whatever the give",
             f"2 x {lb(static)}",
-            f"{lb(2 * static)}: on the way down the load does twice the work that the stop has taken up where it would stand",
+            f"{lb(2 * static)}: on the way down the load does twice the work that the stop has taken up where it "
+            "would stand",
         ),
         Question(
-            f"How much would the stop have to give under the standing load for {f(height)} to peak at no more than {most:g} times it?",
+            f"How much would the stop have to give under the standing load for {f(height)} to peak at no more than "
+            f"{most:g} times it?",
             "give = 2 x gap / ((n - 1)^2 - 1)",
             f"2 x {f(height)} / (({most:g} - 1)^2 - 1)",
             f"{figure_up(give_for(height, most), 'length', units)}",
@@ -211,13 +211,19 @@ LESSON = Lesson(
     3,
     "what-a-gap-costs",
     "What a gap costs",
-    "Follow a gap from drop to energy to peak force, for stiff and soft stops, and see why no gap at all still counts double.",
+    "Follow a gap from drop to energy to peak force, for stiff and soft stops, and see why no gap at all still "
+    "counts double.",
     (
-        "The stop is taken as a spring without mass, the load as rigid, and nothing is lost on the way: the peak is an upper bound.",
-        "Ropes, tyres and soil that give way for good soften a real blow; a strut that slips or buckles does not stop it.",
+        "The stop is taken as a spring without mass, the load as rigid, and nothing is lost on the way: the peak "
+        "is an upper bound.",
+        "Ropes, tyres and soil that give way for good soften a real blow; a strut that slips or buckles does not "
+        "stop it.",
         "Seconds matter too: a real leak sinks, it does not fall.",
     ),
-    (*GENERAL_CAUTIONS, "After a caught drop, inspect lifter, strut and ground again before anything else (29 CFR 1910.244(a)(2)(vi))."),
+    (
+        *GENERAL_CAUTIONS,
+        "After a caught drop, inspect lifter, strut and ground again before anything else (29 CFR 1910.244(a)(2)(vi)).",
+    ),
     (
         "n = 1 + sqrt(1 + 2h/d), n = 2 at h = 0: J. E. Akin, Rice University, impact load factors.",
         "h/d 0, 2.5, 7.5, 10 give 2.00, 3.45, 5.00, 5.58: Gere, Mechanics of Materials, 7th ed., problem 9.10-1.",

@@ -1,0 +1,55 @@
+/* What a rehearsal's page says besides its drawing: what goes on, the surprises, how it went. */
+"use strict";
+
+const LIVE_PHASES = {
+  connecting: "connecting", ready: "ready to begin", running: "under way", frozen: "stopped: everybody is frozen",
+  ending: "ending: what can be caught is being caught", away: "the caller is away: the lift holds and waits", over: "the lift is over", lost: "the connection is lost; trying again",
+};
+
+const LiveWords = {
+  state(phase, watchers, role) {
+    const who = role === "watcher" ? "You watch" : "You call";
+    const others = watchers ? ` · ${watchers} watching` : "";
+    put(document.getElementById("state"), `${who} · ${LIVE_PHASES[phase] || phase}${others}`);
+  },
+
+  surprises(message, names) {
+    const list = document.getElementById("surprises"), kinds = document.getElementById("surprise-kind");
+    list.replaceChildren();
+    for (const {kind, who, call} of message.surprises) {
+      liftElement(list, "li", {}, `${names[kind]}: ${apart(who)}, ${call ? `from call ${call} on` : "from the start"}`);
+    }
+    if (!message.surprises.length) liftElement(list, "li", {}, "none");
+    if (kinds.options.length) return;
+    const whom = document.getElementById("surprise-who");
+    const fill = () => {
+      whom.replaceChildren();
+      for (const who of message.by_hand[kinds.value]) liftElement(whom, "option", {value: who}, who);
+    };
+    for (const kind of Object.keys(message.by_hand)) liftElement(kinds, "option", {value: kind}, names[kind]);
+    kinds.addEventListener("change", fill);
+    fill();
+  },
+
+  afterwards(message) {
+    const part = document.getElementById("afterwards"), units = document.documentElement.dataset.units;
+    put(document.getElementById("outcome"), `${message.outcome[0].toUpperCase()}${message.outcome.slice(1)}: ${message.reason}.`);
+    const body = document.getElementById("figures");
+    body.replaceChildren();
+    for (const {name, own, rule} of message.figures) {
+      const row = liftElement(body, "tr");
+      liftElement(row, "th", {scope: "row"}, name);
+      for (const cell of [own, rule]) {
+        liftElement(liftElement(row, "td", {class: "text"}), "span", {"data-us": cell.us, "data-si": cell.si}, cell[units]);
+      }
+    }
+    const noticed = document.getElementById("noticed");
+    noticed.replaceChildren();
+    for (const line of message.surprises) liftElement(noticed, "li", {}, `Surprise: ${line}`);
+    for (const line of message.stops) liftElement(noticed, "li", {}, `Stop ${line}`);
+    put(document.getElementById("stored"), message.stored);
+    document.getElementById("report").href = `/report${location.search}`;
+    part.hidden = false;
+    part.focus();
+  },
+};

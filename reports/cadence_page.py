@@ -1,0 +1,81 @@
+"""The page of a cadence: the answer as words a leader can use, and the frontier it was chosen from."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from reports import study_terminal as words
+from reports.figures import Figure, axis, checked, layout
+from reports.page import either, render
+from reports.run_page import versions
+from reports.words import together
+from sim.cadence import Cadence, Way
+from sim.units import Units
+
+MARGIN = {"l": 64, "r": 16, "t": 16, "b": 48}
+
+
+def write_cadence_page(found: Cadence) -> str:
+    """The page of a cadence, one HTML file."""
+    units = found.scenario.units
+    both = ("us", "si")
+    return render(
+        "cadence.html",
+        units=units,
+        title=f"{found.scenario.title}: the cadence this crew can keep",
+        scenario=found.scenario,
+        found=found,
+        said=[together(words.answer(found, u)) for u in both],
+        sure=[words.how_sure(found, u) for u in both],
+        why=[*words.why(found), *words.would(found)],
+        figures={"frontier": frontier_figure(found)},
+        ways=[
+            (
+                either(*(words.way_words(w, u) for u in both), units),
+                w,
+                words.percent(w.gap_risk),
+                words.percent(w.drop_risk),
+            )
+            for w in sorted(found.ways, key=lambda w: w.time.value)
+        ],
+        percent=words.percent,
+        versions=versions(),
+    )
+
+
+def frontier_figure(found: Cadence) -> Figure:
+    """Every way to call that was tried, its time against its gap; the line joins those that no other beats in both."""
+    inside = [w for w in found.ways if w.within(found.risk)]
+    outside = [w for w in found.ways if not w.within(found.risk)]
+    frontier, units = found.frontier, found.scenario.units
+    traces: list[dict[str, Any]] = [
+        {
+            "type": "scatter", "mode": "lines", "name": "no other is both faster and closer", "hoverinfo": "skip",
+            "x": [w.time.value for w in frontier], "y": [w.gap for w in frontier],
+            "line": {"color": "$edge", "width": 1.5, "dash": "dash"}, "meta": {"length": "y"},
+        },
+        _points(inside, units, "within the risk you set", "circle", "$stroke"),
+        _points(outside, units, "over it, or not raised", "x", "$work"),
+    ]  # fmt: skip
+    if found.best is not None:
+        traces.append(_points([found.best], units, "the answer, with fresh people", "star", "$ink", 16))
+    return checked(
+        {
+            "data": traces,
+            "layout": layout(
+                height=420, margin=MARGIN, showlegend=True, legend={"orientation": "h", "y": 1.1},
+                xaxis=axis(title={"text": "mean time of the lift"}, ticksuffix=" s"),
+                yaxis=axis(title={"text": "largest gap: 1 lift in 20 has a larger one"}, rangemode="tozero"),
+                meta={"lengths": ["yaxis"]},
+            ),
+        }
+    )  # fmt: skip
+
+
+def _points(ways: list[Way], units: Units, name: str, symbol: str, colour: str, size: int = 10) -> dict[str, Any]:
+    text = [f"{words.way_words(w, units)}<br>gap risk under {words.percent(w.gap_risk)}" for w in ways]
+    return {
+        "type": "scatter", "mode": "markers", "name": name, "x": [w.time.value for w in ways],
+        "y": [w.gap for w in ways], "marker": {"symbol": symbol, "size": size, "color": colour}, "text": text,
+        "hovertemplate": "%{text}<br>%{x:.0f} s, %{y}<extra></extra>", "meta": {"length": "y"},
+    }  # fmt: skip

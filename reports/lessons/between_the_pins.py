@@ -1,0 +1,362 @@
+"""The pictures of lesson 1: gap, time open and drop. Three things, never in one panel."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import pandas as pd
+
+from reports.lessons.board import DASH, DOT, Axis, Board, Box, Panel, rounded
+from reports.lessons.picture import Picture, Readout, Said, said
+from sim.lessons import Told
+from sim.lessons.lesson import brief
+from sim.units import SHOWN, Units, show, show_up
+
+PASSING, STANDING, OUT, DROP, LEFT = "$a", "$c", "$b", "$d", "$soft"
+POINT = "rise of the needed point"
+
+
+def moving(told: Told, units: Units, setting: dict[str, float], type_px: float = 13) -> Board:
+    """One device at one number of strokes a call: three panels under each other."""
+    board = Board(units, type_px, (4.4, 1.0, 1.8, 5.2), keyed=True)
+    case, strokes = setting["case"], setting["strokes"]
+    gap = gap_panel(told, board, (0, 1, 0.62, 1), case, strokes, "Gap at the strut, against the rise")
+    gap.note(brief(told.facts["an_inch_m"], "length", units), 0, told.facts["an_inch_m"], ("left", "bottom"), 0.05)
+    gap.corner("beyond the needed rise: what would be left", 0.995, 0.98, ("right", "top"), "$soft")
+    mean = row(told, case, strokes)["mean_left_m"]
+    if mean > 1e-6:
+        gap.note(f"left on average: {show_up(mean, 'length', units)}", 0, mean, ("left", "bottom"), 0.05, 4, STANDING)
+    out = out_panel(
+        told, board, (0, 1, 0.36, 0.50), case, strokes, "How long its pin is out, and where: a time, not a gap"
+    )
+    if not out:
+        board.write("no pin is out", 0.01, 0.43, ("left", "middle"), colour="$soft")
+    drop_panel(
+        told,
+        board,
+        (0, 1, 0, 0.25),
+        case,
+        strokes,
+        "How far the lifting point would drop, the lifter lost",
+        x_title=POINT,
+    )
+    return board
+
+
+def readout(told: Told, units: Units, setting: dict[str, float]) -> list[Readout]:
+    """The figures of this setting."""
+    it = row(told, setting["case"], setting["strokes"])
+    inch = brief(told.facts["an_inch_m"], "length", units)
+    return [
+        Readout(
+            "left on average, if the load stops anywhere",
+            show_up(it["mean_left_m"], "length", units),
+            "half the spacing, and the slack",
+        ),
+        Readout(
+            f"standing with more than {inch} open",
+            show(it["standing_over_s"], "time", units),
+            "all caught, nobody at work",
+        ),
+        Readout(
+            f"passing through more than {inch}",
+            show(it["passing_over_s"], "time", units),
+            "going up and being captured",
+        ),
+        Readout("pin out", show(it["out_s"], "time", units), "the strut holds nothing"),
+        Readout("largest drop, lifter lost", show_up(it["largest_drop_m"], "length", units), "if the station holds"),
+        Readout("the lift takes", show(it["duration_s"], "time", units)),
+    ]
+
+
+def fixed(told: Told, units: Units, type_px: float = 10.5) -> Board:
+    """Every device side by side: gap above, time open below it, drop at the bottom."""
+    board = Board(units, type_px, (4.6, 0.8, 1.9, 7.6), keyed=True)
+    shown = side_by_side(told)
+    strokes = own_strokes(told)
+    for at, (case, name) in enumerate(shown):
+        left, right = column(at, len(shown), 0.018)
+        first = at == 0
+        gap_panel(told, board, (left, right, 0.56, 1), case, strokes, name(units), first, figures=False, share=0.84)
+        out_panel(told, board, (left, right, 0.35, 0.50), case, strokes, "", first, figures=False)
+        drop_panel(told, board, (left, right, 0, 0.29), case, strokes, "", first)
+    under(board, -1.9)
+    return board
+
+
+def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
+    """Gap, time open, drop: a slide each; and all of it together."""
+    need = brief(told.facts["need_m"], "length", units)
+    inch = brief(told.facts["an_inch_m"], "length", units)
+    cases = told.tables["cases"]
+    mine = cases[cases["strokes"] == own_strokes(told)]
+    where = f"{told.scenario.title}, raised {need}, {own_strokes(told):g} strokes a call, everyone at mean times"
+    worst = mine.loc[mine["largest_standing_m"].idxmax()]
+    collar = mine.iloc[-1]
+    return [
+        Picture(
+            "gap-against-rise",
+            "What lies open between the pins",
+            grid(told, units, type_px, "gap"),
+            "Small charts of gap against rise, one a device. With pins the gap climbs like the teeth of a saw, "
+            "the taller the wider "
+            f"the holes are apart, up to {show_up(worst['largest_standing_m'], 'length', units)} standing; with "
+            "cribbing and wedges "
+            "beside the pin, or with a threaded collar, nothing is left standing open.",
+            "Gap at the strut against rise. Line: the gap while the load goes up and is captured. Dots: what "
+            "stands open once all is "
+            "caught. Dashes: what would be left if the load stopped there. Level dashes: left on average, half "
+            f"the spacing and the slack. {where}.",
+            told.tables["gap"],
+        ),
+        Picture(
+            "time-open",
+            "Time with a wide gap, and time with the pin out, are two things",
+            times(told, units, type_px),
+            f"Bars for each device, in two charts. First: seconds with more than {inch} open, standing and passing "
+            "apart. Second: "
+            "seconds with the pin out, when the strut holds nothing at all.",
+            f"Above: seconds of the lift with more than {inch} open at the strut, standing (all caught) and "
+            "passing (going up and being "
+            f"captured). Below: seconds in which its pin is out. A pin that is out is no small gap. {where}.",
+            mine,
+        ),
+        Picture(
+            "drop-lifter-lost",
+            "How far the load would come down",
+            grid(told, units, type_px, "drop"),
+            f"Small charts of drop against rise, one a device: with pins the lifting point could drop up to "
+            f"{show_up(mine['largest_drop_m'].max(), 'length', units)}; while a pin is out it would drop all the "
+            "way to the start. With the collar "
+            f"the most is {show_up(collar['largest_drop_m'], 'length', units)}.",
+            "How far the lifting point would drop at every moment, were the lifter lost: if the station holds. "
+            f"Open diamonds: while the pin is out. {where}.",
+            told.tables["drop"],
+        ),
+        Picture(
+            "between-the-pins",
+            "Gap, time open, drop",
+            fixed(told, units, type_px * 0.8),
+            "For each device three charts under each other: gap, seconds with the pin out, and drop with the "
+            "lifter lost, all against the rise.",
+            "Gap at the strut (line: passing; dots: standing), seconds with the pin out, and the drop were the "
+            f"lifter lost. {where}.",
+            told.tables["left over"],
+        ),
+    ]
+
+
+# --- panels
+
+
+def gap_panel(
+    told: Told,
+    board: Board,
+    box: Box,
+    case: float,
+    strokes: float,
+    title: str,
+    first: bool = True,
+    figures: bool = True,
+    x_title: str = "",
+    share: float = 1.0,
+) -> Panel:
+    """Gap against rise: passing as a line, standing as dots, what would be left as dashes."""
+    last = along(told)
+    panel = board.panel(
+        box,
+        Axis(x_title, "length", (0, last), figures, many=5),
+        Axis("gap" if first else "", "length", (0, tallest(told, "gap", "gap_m")), first, many=6),
+        title,
+        share,
+    )
+    panel.stretch(told.facts["need_m"], last)
+    left = told.tables["left over"]
+    left = thinned(left[left["case"] == case], "left_m")
+    panel.line(left["rise_m"], left["left_m"], LEFT, DOT, 1.5, "what would be left")
+    line = of(told.tables["gap"], case, strokes)
+    panel.line(line["rise_m"], line["gap_m"], PASSING, wide=1.8, name="passing gap")
+    still = line[line["standing"]].drop_duplicates(["rise_m", "gap_m"])
+    panel.dots(still["rise_m"], still["gap_m"], STANDING, "circle", 8, "standing gap")
+    panel.level(told.facts["an_inch_m"], "$ink", DOT)
+    mean = row(told, case, strokes)["mean_left_m"]
+    if mean > 1e-6:
+        panel.line([0, last], [mean, mean], STANDING, DASH, 1.6, "left on average")
+    return panel
+
+
+def out_panel(
+    told: Told,
+    board: Board,
+    box: Box,
+    case: float,
+    strokes: float,
+    title: str,
+    first: bool = True,
+    figures: bool = True,
+) -> bool:
+    """For how long its pin was out, where the load stood; whether it was at all."""
+    most = max(1.0, told.tables["pin out"].groupby(["case", "strokes", "rise_m"])["out_s"].sum().max() * 1.2)
+    panel = board.panel(
+        box,
+        Axis("", "length", (0, along(told)), figures, many=5),
+        Axis("pin out" if first else "", "time", (0, most), first, many=3),
+        title,
+    )
+    panel.stretch(told.facts["need_m"], along(told))
+    out = of(told.tables["pin out"], case, strokes)
+    out = out.groupby(out["rise_m"].round(6))["out_s"].sum()
+    panel.bars(out.index, out, OUT, "/", along(told) * 0.04, "pin out")
+    return not out.empty
+
+
+def drop_panel(
+    told: Told,
+    board: Board,
+    box: Box,
+    case: float,
+    strokes: float,
+    title: str,
+    first: bool = True,
+    figures: bool = True,
+    x_title: str = "",
+    share: float = 1.0,
+) -> Panel:
+    """Drop against rise; marked where the pin is out."""
+    panel = board.panel(
+        box,
+        Axis(x_title, "length", (0, along(told)), figures, many=5),
+        Axis("drop" if first else "", "length", (0, tallest(told, "drop", "drop_m")), first, many=5),
+        title,
+    )
+    panel.stretch(told.facts["need_m"], along(told))
+    fall = of(told.tables["drop"], case, strokes)
+    held = fall.assign(drop_m=fall["drop_m"].where(~fall["open"])).drop_duplicates(["rise_m", "drop_m"])
+    panel.line(held["rise_m"], held["drop_m"], DROP, wide=1.8, name="drop")
+    out = fall[fall["open"]].drop_duplicates(["rise_m", "drop_m"])
+    panel.dots(out["rise_m"], out["drop_m"], OUT, "diamond-open", 10, "drop, pin out")
+    return panel
+
+
+def grid(told: Told, units: Units, type_px: float, what: str) -> Board:
+    """The devices in two rows of three."""
+    board = Board(units, type_px, (4.2, 0.8, 1.9, 5.0), keyed=True)
+    shown, strokes = side_by_side(told), own_strokes(told)
+    across = -(-len(shown) // 2)
+    draw = {"gap": gap_panel, "drop": drop_panel}[what]
+    for at, (case, name) in enumerate(shown):
+        down, over = divmod(at, across)
+        left, right = column(over, across, 0.03)
+        bottom = 0.58 if down == 0 else 0.0
+        draw(told, board, (left, right, bottom, bottom + 0.42), case, strokes, name(units), over == 0, down == 1)
+        if what == "gap" and at == 0:
+            inch = told.facts["an_inch_m"]
+            board.write(
+                brief(inch, "length", units),
+                0,
+                rounded(inch / SHOWN["length"][units].size),
+                ("left", "bottom"),
+                0.1,
+                0.3,
+                share=0.85,
+                refs=("x", "y"),
+            )
+    under(board, -1.8)
+    return board
+
+
+def times(told: Told, units: Units, type_px: float) -> Board:
+    """Seconds with more than an inch open, standing and passing; below, and apart, seconds with the pin out."""
+    shown, strokes = side_by_side(told), own_strokes(told)
+    names = [name(units) for _, name in shown][::-1]
+    rows = [row(told, case, strokes) for case, _ in shown][::-1]
+    at = list(range(len(rows)))
+    board = Board(units, type_px, (11, 1.5, 1.9, 3.4))
+    inch = brief(told.facts["an_inch_m"], "length", units)
+    ticks = (at, names)
+    most = 1.3 * max(1.0, *(max(r["passing_over_s"], r["standing_over_s"]) for r in rows))
+    wide = board.panel(
+        (0, 0.62, 0, 1),
+        Axis("time", "time", (0, most)),
+        Axis("", "", (-0.6, at[-1] + 0.6), ticks=ticks),
+        f"More than {inch} open",
+    )
+    for lift, key, colour, hatch in ((0.2, "standing_over_s", STANDING, ""), (-0.2, "passing_over_s", PASSING, "\\")):
+        word = key.split("_")[0]
+        texts = [f"{word} {r[key]:.0f} s" if r[key] > 0 else f"{word} 0" for r in rows]
+        wide.bars([r[key] for r in rows], [a + lift for a in at], colour, hatch, 0.36, flat=True, texts=texts)
+    most = 1.45 * max(1.0, *(r["out_s"] for r in rows))
+    out = board.panel(
+        (0.70, 1, 0, 1),
+        Axis("time", "time", (0, most), many=4),
+        Axis("", "", (-0.6, at[-1] + 0.6), False, ticks=ticks),
+        "Pin out",
+    )
+    out.bars(
+        [r["out_s"] for r in rows],
+        at,
+        OUT,
+        "/",
+        0.5,
+        flat=True,
+        texts=[f"{r['out_s']:.0f} s" if r["out_s"] else "never" for r in rows],
+    )
+    return board
+
+
+def under(board: Board, lift: float) -> None:
+    """The title of all the axes along, and what the grey is."""
+    unit = SHOWN["length"][board.units].unit.strip()
+    board.write(f"{POINT} [{unit}]; grey: beyond what is needed", 0.5, 0, ("center", "top"), lift=lift, share=0.96)
+
+
+# --- what is shown
+
+
+def side_by_side(told: Told) -> list[tuple[int, Said]]:
+    """The devices of the fixed pictures: every spacing, pins with cribbing, the collar."""
+    control = told.controls[0]
+    return [
+        (int(case), said(control, case)) for case in control.settings if "no wedges" not in control.names[int(case)]
+    ]
+
+
+def own_strokes(told: Told) -> float:
+    """Strokes a call as the scenario has them."""
+    return told.controls[1].settings[told.controls[1].start]
+
+
+def row(told: Told, case: float, strokes: float) -> pd.Series:
+    """What one device at one number of strokes a call came to."""
+    return of(told.tables["cases"], case, strokes).iloc[0]
+
+
+def of(table: pd.DataFrame, case: float, strokes: float) -> pd.DataFrame:
+    """The rows of one device at one number of strokes a call."""
+    return table[(table["case"] == case) & (table["strokes"] == strokes)]
+
+
+def along(told: Told) -> float:
+    """How far the axes along go [m]."""
+    return float(told.tables["left over"]["rise_m"].max()) * 1.01
+
+
+def tallest(told: Told, name: str, what: str) -> float:
+    """A height that every setting fits under [m]."""
+    return float(told.tables[name][what].max()) * 1.12
+
+
+def column(at: int, across: int, between: float) -> tuple[float, float]:
+    """Where one of several panels side by side begins and ends."""
+    wide = (1 - between * (across - 1)) / across
+    return at * (wide + between), at * (wide + between) + wide
+
+
+def thinned(table: pd.DataFrame, what: str) -> pd.DataFrame:
+    """A sawtooth with its corners only: rows where the slope stays the same are left out."""
+    slope = table[what].diff() / table["demand_m"].diff()
+    same = (slope - slope.shift(-1)).abs() < 1e-6
+    return table[~same.fillna(False)]
+
+
+__all__: Sequence[str] = ("fixed", "moving", "pictures", "readout")

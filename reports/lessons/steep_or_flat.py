@@ -1,0 +1,218 @@
+"""The pictures of lesson 7: forces over the angle, and the triangle that they make."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import cos, degrees, radians, sin, tan
+
+from reports.lessons.board import DASH, DOT, SOLID, Axis, Board, Box, Panel
+from reports.lessons.picture import Picture, Readout
+from sim.lessons import Told
+from sim.lessons.steep_or_flat import SHOWN
+from sim.units import Units, show
+
+AXIAL, THRUST, SIDEWAYS = "$a", "$b", "$c"
+
+
+def moving(told: Told, units: Units, setting: dict[str, float], type_px: float = 13) -> Board:
+    """The curves; below, the triangle of forces at this angle."""
+    board = Board(units, type_px, (5.0, 1.0, 1.8, 5.2), keyed=True)
+    curves_panel(
+        told,
+        board,
+        (0, 1, 0.56, 1),
+        setting["angle"],
+        "Force along the strut and thrust at its foot, for one upright load",
+    )
+    triangle_panel(
+        told,
+        board,
+        (0, 1, 0, 0.40),
+        [setting["angle"]],
+        f"The forces at {show(setting['angle'], 'angle', units)}, to scale",
+    )
+    return board
+
+
+def readout(told: Told, units: Units, setting: dict[str, float]) -> list[Readout]:
+    """The forces at this angle."""
+    table = told.tables["angles"]
+    it = table.loc[(table["angle"] - setting["angle"]).abs().idxmin()]
+    upright = told.facts["upright_N"]
+    limit = told.facts["limit_N"]
+    return [
+        Readout("bears upright", show(upright, "force", units), "the side's load on this strut"),
+        Readout("along the strut", show(it["axial_N"], "force", units), f"{it['axial_N'] / upright:.3f} times"),
+        Readout(
+            "thrust at the foot, pull in the tie",
+            show(it["thrust_N"], "force", units),
+            f"{it['thrust_N'] / upright:.3f} times",
+        ),
+        Readout("working load limit of the tie", show(limit, "force", units) if limit == limit else "not known"),
+        Readout("along it, per load pushed sideways", f"{it['sideways_N'] / upright:.3f} times"),
+    ]
+
+
+def fixed(told: Told, units: Units, type_px: float = 10.5) -> Board:
+    """The curves, and three triangles with the published figures."""
+    board = Board(units, type_px, (4.8, 1.0, 1.9, 6.2), keyed=True)
+    curves_panel(told, board, (0, 0.54, 0, 1), told.facts["strut_angle"], "For one upright load")
+    triangle_panel(
+        told,
+        board,
+        (0.60, 1, 0.0, 0.8),
+        [radians(degree) for degree, _, _ in SHOWN],
+        "One load, three angles",
+        words=False,
+    )
+    return board
+
+
+def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
+    """Curves; triangles; why stabilisers lean and lifters stand."""
+    title = told.scenario.title
+    curves = Board(units, type_px, (4.8, 1.0, 1.9, 5.0), keyed=True)
+    curves_panel(
+        told,
+        curves,
+        (0, 1, 0, 1),
+        told.facts["strut_angle"],
+        "Force along the strut and thrust at its foot, for one upright load",
+        sideways=False,
+    )
+    triangles = Board(units, type_px, (1.5, 1.0, 1.9, 1.0))
+    triangle_panel(
+        told, triangles, (0, 1, 0, 1), [radians(degree) for degree, _, _ in SHOWN], "One load, three angles, to scale"
+    )
+    lean = Board(units, type_px, (4.8, 1.0, 1.9, 5.0), keyed=True)
+    lean_panel(told, lean, (0, 1, 0, 1), "Against an upright load, and against a push from the side")
+    strut, lifter = (show(told.facts[k], "angle", units) for k in ("strut_angle", "lifter_angle"))
+    return [
+        Picture(
+            "angle-and-force",
+            "The flatter, the more",
+            curves,
+            "Two falling curves against angle: along the strut from over 3 times the load at 15 degrees to 1 "
+            "upright; thrust from nearly 4 times to nothing. Published "
+            "points at 30, 45 and 60 degrees lie on them.",
+            "Along the strut V / sin a; thrust, and the pull of a level tie, V cot a. Marks: 60 deg 1.155 and "
+            "0.577, 45 deg 1.414 and 1.000, 30 deg 2.000 and 1.732. "
+            f"This strut stands at {strut}. {title}.",
+            told.tables["curve"],
+        ),
+        Picture(
+            "force-triangles",
+            "Three angles, one load",
+            triangles,
+            "Three triangles of forces for the same upright load: the flatter the strut, the longer its side and "
+            "the wider the thrust.",
+            "Upright load, force along the strut and thrust, to one scale, at 60, 45 and 30 deg, for "
+            f"{show(told.facts['upright_N'], 'force', units)} upright. {title}.",
+            told.tables["angles"],
+        ),
+        Picture(
+            "lean-and-stand",
+            "Why stabilisers lean and lifters stand",
+            lean,
+            "Two curves against angle that cross at 45 degrees: what an upright load puts along a strut falls with "
+            "the angle, what a sideways push puts along it climbs "
+            "steeply. Bands mark where stabilisers and lifters are set.",
+            "Along the strut for an upright load (1 / sin a) and for the same load pushed from the side (1 / cos "
+            "a). Near 45 deg a strut can do both; a steep one lifts with the least "
+            "force and thrust, and can hold nothing sideways. Bands: the scenario's limits. Here the strut stands "
+            f"at {strut}, the lifter at {lifter}. {title}.",
+            told.tables["curve"],
+        ),
+    ]
+
+
+def curves_panel(told: Told, board: Board, box: Box, angle: float, title: str, sideways: bool = False) -> Panel:
+    """Axial and thrust per upright load against the angle."""
+    curve, points = told.tables["curve"], told.tables["published"]
+    panel = board.panel(
+        box,
+        Axis("angle from the ground", "angle", (radians(15), radians(90)), many=9),
+        Axis("times the upright load", "", (0, 4), many=6),
+        title,
+    )
+    panel.line(curve["angle"], curve["axial_N"], AXIAL, SOLID, 2.4, "along the strut")
+    panel.line(curve["angle"], curve["thrust_N"], THRUST, DASH, 2.4, "thrust, pull in the tie")
+    at = [radians(d) for d in points["degrees"]]
+    panel.dots(at, points["axial"], AXIAL, "circle", 11)
+    panel.dots(at, points["thrust"], THRUST, "diamond", 12)
+    for x, axial, thrust in zip(at, points["axial"], points["thrust"], strict=True):
+        panel.note(f"{axial:.3f}", x, axial, ("left", "bottom"), 0.35, 0.3)
+        panel.note(f"{thrust:.3f}", x, thrust, ("right", "top"), -0.45, -0.3)
+    panel.upright(angle, "$ink", DOT, f"{degrees(angle):.1f} deg", "left" if angle < radians(75) else "right", 0.99)
+    return panel
+
+
+def triangle_panel(
+    told: Told, board: Board, box: Box, angles: Sequence[float], title: str, words: bool = True
+) -> Panel:
+    """Upright load down, thrust across, the strut's force between them; several angles share the load. To scale."""
+    upright, units = told.facts["upright_N"], board.units
+    widest = upright / tan(radians(20) if len(angles) == 1 else min(angles))
+    step = 0.17 if words else 0.3
+    below = 0.30 if len(angles) == 1 else 0.12 + step * len(angles)
+    panel = board.panel(
+        box,
+        Axis("", "force", (-0.42 * upright, 1.12 * widest + (0.4 if words else 1.6) * upright), False),
+        Axis("", "force", (-below * upright, 1.1 * upright), False),
+        title,
+        equal=True,
+    )
+    for axis in (board.below[f"xaxis{panel.n}"], board.below[f"yaxis{panel.n}"]):
+        axis.update(showgrid=False, ticks="", showline=False)
+    panel.arrow(0, upright, 0, 0, "$d", 3.5)
+    panel.note(
+        f"load<br>{show(upright, 'force', units)}" if words else "load",
+        0,
+        upright / 2,
+        ("right", "middle"),
+        0,
+        -0.5,
+        "$d",
+    )
+    for n, angle in enumerate(sorted(angles)):
+        across, down = upright / tan(angle), -(0.1 + step * n) * upright
+        panel.arrow(0, upright, across, 0, AXIAL, 3)
+        panel.arrow(0, down if len(angles) > 1 else 0, across, down if len(angles) > 1 else 0, THRUST, 3)
+        strut = f"{degrees(angle):.0f} deg<br>{show(upright / sin(angle), 'force', units)}"
+        thrust = f"thrust {show(across, 'force', units)}"
+        low = 0.04 if len(angles) > 1 else 0.4
+        if words:
+            panel.note(strut, across * (1 - low), upright * low, ("left", "bottom"), 0.2, 0.5, AXIAL)
+        panel.note(
+            thrust if words else f"{degrees(angle):.0f} deg: {thrust}",
+            across,
+            down if len(angles) > 1 else 0,
+            ("left", "middle"),
+            0,
+            0.6,
+            THRUST,
+            plate=words and len(angles) > 1,
+        )
+    return panel
+
+
+def lean_panel(told: Told, board: Board, box: Box, title: str) -> Panel:
+    """1 / sin and 1 / cos, with where stabilisers and lifters are set."""
+    curve, facts = told.tables["curve"], told.facts
+    panel = board.panel(
+        box,
+        Axis("angle from the ground", "angle", (radians(15), radians(90)), many=9),
+        Axis("times the load, along the strut", "", (0, 4.4), many=6),
+        title,
+    )
+    panel.stretch(facts["strut_low"], facts["strut_high"])
+    panel.line(curve["angle"], curve["axial_N"], AXIAL, SOLID, 2.6, "load from above")
+    panel.line(curve["angle"], curve["sideways_N"], SIDEWAYS, DASH, 2.6, "push from the side")
+    panel.note("stabilisers", (facts["strut_low"] + facts["strut_high"]) / 2, 4.3, ("center", "top"), 0, 0)
+    panel.upright(facts["strut_angle"], "$ink", DOT, "this strut", "left", 0.88)
+    panel.upright(facts["lifter_angle"], "$ink", DASH, "this lifter", "left", 0.88)
+    panel.line([facts["lifter_low"], facts["lifter_high"]], [0.12, 0.12], "$ink", SOLID, 5, "where lifters are set")
+    crossing = radians(45)
+    panel.dots([crossing], [1 / cos(crossing)], "$ink", "circle", 10)
+    panel.note("1.414 either way<br>at 45 deg", crossing, 0.95, ("center", "top"), 0, 0)
+    return panel

@@ -1,0 +1,156 @@
+"""What comes after a rehearsal: its figures beside those of the rule on the same people, and the run as it is stored."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from reports.run_page import write_run_page
+from reports.words import NOT_KNOWN, clock, count
+from sim.rehearsal import Rehearsal
+from sim.rehearsal_score import score
+from sim.store import provenance, save
+from sim.units import Units, show, show_up
+
+Cells = dict[str, str]  # units -> text
+
+SEEN = {
+    "gap": "a gap over the limit",
+    "slow": "a catcher has become slow",
+    "missed": "a call was missed",
+    "short": "a pump gives too little",
+    "slack": "a tie had slack",
+    "false-caught": "said to be caught, and is not",
+    "nothing": "nothing after all",
+}
+
+
+class Afterwards:
+    """Measures a rehearsal that is over, stores it, and says it in words."""
+
+    def __init__(self, runs: Path, seed: int, replication: int, settings: dict[str, Any]) -> None:
+        self.runs, self.seed, self.replication = runs, seed, replication
+        self.settings = settings  # speed, help, whether there were surprises
+        self.report = ""
+        self.folder: Path | None = None
+        self.summary: dict[str, Any] = {}
+
+    def __call__(self, rehearsal: Rehearsal) -> dict[str, Any]:
+        """What the page is told."""
+        record = rehearsal.record(self.seed, self.replication)
+        summary = score(rehearsal, self.seed, self.replication)
+        summary["rehearsal"] |= self.settings
+        self.summary = summary | {"provenance": provenance(record.scenario)}
+        self.report = write_run_page(record, self.summary)
+        files: dict[str, str | bytes] = {
+            "scenario.toml": record.scenario.text,
+            "events.csv": record.events.to_csv(index=False, lineterminator="\n"),
+            "summary.json": json.dumps(self.summary, indent=1, ensure_ascii=False, allow_nan=False) + "\n",
+            "report.html": self.report,
+        }
+        self.folder = save(f"{record.scenario.title} {record.scenario.variant} rehearsal", files, self.runs)
+        return said(self.summary) | {"stored": self.folder.name}
+
+
+def said(summary: dict[str, Any]) -> dict[str, Any]:
+    """The outcome, the figures beside those of the rule, and the surprises, in words."""
+    own = summary["rehearsal"]
+    rule = own["by_the_rule"]
+    return {
+        "outcome": summary["outcome"].replace("-", " "),
+        "reason": summary["reason"],
+        "figures": figures(summary | own, rule),
+        "surprises": [surprise(s) for s in own["surprises"]],
+        "stops": [stop(s) for s in own["stops"]],
+    }
+
+
+def figures(own: dict[str, Any], rule: dict[str, Any]) -> list[dict[str, Any]]:
+    """One line a figure: what it is, how it was called, how the rule would have called it."""
+
+    def line(name: str, cell: Callable[[dict[str, Any]], Cells]) -> dict[str, Any]:
+        return {"name": name, "own": cell(own), "rule": cell(rule)}
+
+    def plain(key: str) -> Callable[[dict[str, Any]], Cells]:
+        return lambda s: both(str(s[key]))
+
+    return [
+        line("outcome", lambda s: both(s["outcome"].replace("-", " "))),
+        line("calls", plain("calls")),
+        line("time", lambda s: both(clock(s["duration_s"]))),
+        line("calls made over the gap limit", plain("over_limit_calls")),
+        line("calls made with a station open", plain("calls_with_a_station_open")),
+        line("largest gap", lambda s: length(s["largest_gap"]["gap_m"], s["largest_gap"]["station"])),
+        line("largest drop, pressure lost, if the station holds", lambda s: drop(s["largest_drop_pressure_lost"])),
+        line("largest drop, lifter lost, if the station holds", lambda s: drop(s["largest_drop_lifter_lost"])),
+        line("largest level difference", lambda s: length(s["largest_level_difference_m"])),
+        line("from call to call, mean", lambda s: both(seconds(s["interval_mean_s"]))),
+        line("from call to call, spread (sd)", lambda s: both(seconds(s["interval_sd_s"]))),
+        line("holds", lambda s: both(f"{s['holds']}, {clock(s['hold_time_s'])}")),
+        line("time lost to needless holds", lambda s: both(clock(s["needless_hold_s"]))),
+        line("rise, once settled", lambda s: exact(s["settled_rise_m"])),
+        line("raised further than needed", lambda s: exact(max(0.0, s["overshoot_m"]))),
+    ]
+
+
+def surprise(found: dict[str, Any]) -> str:
+    """One surprise, and whether it was noticed."""
+    by = ", brought in by the instructor" if found["by_hand"] else ""
+    since = f"from call {found['call']} on" if found["call"] else "from the start"
+    what = f"{SEEN[found['kind']]}: {found['who']}, {since}{by}"
+    after = found["noticed_after_s"]
+    return f"{what}: " + ("not named" if after is None else f"named after {clock(after)}")
+
+
+def stop(found: dict[str, Any]) -> str:
+    """One use of the stop key, and what was named."""
+    where = f" ({found['where']})" if found["where"] else ""
+    so = "" if found["it_was_so"] or found["what"] == "nothing" else "; it was not so then and there"
+    return f"at {clock(found['time_s'])}, for {clock(found['stopped_s'])}: {SEEN[found['what']]}{where}{so}"
+
+
+def summing_up(summary: dict[str, Any]) -> str:
+    """The rehearsal in one sentence, for the terminal."""
+    own = summary["rehearsal"]
+    named = sum(s["noticed_after_s"] is not None for s in own["surprises"])
+    surprises = f"; {named} of {count(len(own['surprises']), 'surprise')} named" if own["surprises"] else ""
+    return (
+        f"{summary['outcome'].replace('-', ' ')}: {count(summary['calls'], 'call')} in {clock(summary['duration_s'])}, "
+        f"{summary['over_limit_calls']} over the gap limit, {clock(own['needless_hold_s'])} lost to needless holds"
+        f"{surprises}; by the rule {count(own['by_the_rule']['calls'], 'call')} in "
+        f"{clock(own['by_the_rule']['duration_s'])}"
+    )
+
+
+def both(text: str) -> Cells:
+    """A text that is the same in all units."""
+    return {"us": text, "si": text}
+
+
+def length(metres: float, at: str | None = None) -> Cells:
+    """A gap or a difference, rounded up, and where."""
+    return _each(lambda units: show_up(metres, "length", units) + (f", {at}" if at else ""))
+
+
+def exact(metres: float) -> Cells:
+    """A rise."""
+    return _each(lambda units: show(metres, "length", units))
+
+
+def drop(found: dict[str, Any]) -> Cells:
+    """A drop, rounded up, and onto what."""
+    if found["drop_m"] <= 0:
+        return both("none")
+    onto = f"onto {found['onto']}" if found["onto"] else "to the start"
+    return _each(lambda units: f"{show_up(found['drop_m'], 'length', units)} {onto}")
+
+
+def seconds(value: float | None) -> str:
+    """A time to the tenth; one that is missing is not known."""
+    return NOT_KNOWN if value is None else f"{value:.1f} s"
+
+
+def _each(text: Callable[[Units], str]) -> Cells:
+    return {"us": text("us"), "si": text("si")}

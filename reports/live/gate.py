@@ -1,0 +1,89 @@
+"""Who is let in: those who hold the token of this start, from a page of this server, under a name it goes by.
+
+The name (Host) is checked so that a stranger's name that was pointed at this machine leads nowhere; the Origin, so that
+no other page in the same browser can speak to the rehearsal.
+"""
+
+from __future__ import annotations
+
+import ipaddress
+import secrets
+from collections.abc import Iterable
+from typing import Any
+from urllib.parse import parse_qs, urlsplit
+
+LOOPBACK = ("127.0.0.1", "localhost", "::1")
+HEADERS = (
+    (b"cache-control", b"no-store"),
+    (b"referrer-policy", b"no-referrer"),
+    (b"x-content-type-options", b"nosniff"),
+    (b"x-frame-options", b"DENY"),
+    (b"cross-origin-resource-policy", b"same-origin"),
+)
+
+
+class Gate:
+    """An application behind a gate: what is not let in never reaches it."""
+
+    def __init__(self, app: Any, host: str, token: str) -> None:
+        self.app = app
+        self.host = host
+        self.token = token
+
+    async def __call__(self, scope: Any, receive: Any, send: Any) -> None:
+        """One connection."""
+        if scope["type"] == "lifespan" or self.lets_in(scope):
+            await self.app(scope, receive, _with_headers(send))
+        elif scope["type"] == "websocket":
+            await receive()
+            await send({"type": "websocket.close", "code": 1008})
+        else:
+            await send({"type": "http.response.start", "status": 403, "headers": list(HEADERS)})
+            await send({"type": "http.response.body", "body": b""})
+
+    def lets_in(self, scope: Any) -> bool:
+        """Whether name, origin and token are all as they should be."""
+        host, origin = (_only(scope["headers"], name) for name in (b"host", b"origin"))
+        if host is None or not self.goes_by(host):
+            return False
+        ours = origin == f"http://{host}"
+        if not (ours or (origin is None and scope["type"] == "http")):
+            return False
+        try:
+            given = parse_qs(scope["query_string"].decode("ascii"), max_num_fields=8).get("token", [])
+        except ValueError:
+            return False
+        return len(given) == 1 and secrets.compare_digest(given[0].encode(), self.token.encode())
+
+    def goes_by(self, host: str) -> bool:
+        """Whether this is a name of this server: the one it was told to listen at, or on a network any bare address."""
+        try:
+            name = urlsplit(f"//{host}").hostname or ""
+        except ValueError:
+            return False
+        if self.host in LOOPBACK:
+            return name in LOOPBACK
+        return name == self.host or _is_address(name)
+
+
+def _is_address(name: str) -> bool:
+    try:
+        ipaddress.ip_address(name)
+    except ValueError:
+        return False
+    return True
+
+
+def _only(headers: Iterable[tuple[bytes, bytes]], wanted: bytes) -> str | None:
+    """The value of a header that was given once; None: not given; one given twice counts as a wrong one."""
+    found = [value.decode("latin-1") for name, value in headers if name.lower() == wanted]
+    return found[0] if len(found) == 1 else (None if not found else "")
+
+
+def _with_headers(send: Any) -> Any:
+    async def sending(message: Any) -> None:
+        if message["type"] == "http.response.start":
+            message = {**message, "headers": [*message.get("headers", ()), *HEADERS]}
+        await send(message)
+
+    return sending

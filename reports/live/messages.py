@@ -1,0 +1,89 @@
+"""What a page may say to the rehearsal: small messages, each of a known shape, nothing else."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
+
+MOST_BYTES = 1024  # of one message
+RATE, BURST = 20.0, 40.0  # messages a second that a page may send, and how many at once
+Name = Annotated[str, Field(max_length=200)]
+
+
+class Message(BaseModel):
+    """What all have in common: no key that is not known, nothing changed on the way in."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+
+
+class Start(Message):
+    """The caller is ready: the lift's time begins."""
+
+    type: Literal["start"]
+
+
+class Call(Message):
+    """The leader calls: all, or one lifter."""
+
+    type: Literal["call"]
+    side: Name = ""
+
+
+class End(Message):
+    """The leader judges that it is enough."""
+
+    type: Literal["end"]
+
+
+class Stop(Message):
+    """The leader calls stop: everybody freezes."""
+
+    type: Literal["stop"]
+
+
+class Seen(Message):
+    """What the leader saw, and where; everybody goes on."""
+
+    type: Literal["seen"]
+    what: Literal["slow", "missed", "short", "slack", "false-caught", "gap", "nothing"]
+    where: Name = ""
+
+
+class Surprise(Message):
+    """The instructor brings in a surprise."""
+
+    type: Literal["surprise"]
+    kind: Literal["slow", "missed", "short", "false-caught"]
+    who: Name
+
+
+Any_ = Annotated[Start | Call | End | Stop | Seen | Surprise, Field(discriminator="type")]
+_ADAPTER: TypeAdapter[Any_] = TypeAdapter(Any_)
+
+
+def read(text: str) -> Start | Call | End | Stop | Seen | Surprise | None:
+    """A message, or None for anything that is not one."""
+    if len(text) > MOST_BYTES:
+        return None
+    try:
+        return _ADAPTER.validate_json(text)
+    except (ValidationError, ValueError, RecursionError):
+        return None
+
+
+class Allowance:
+    """How many messages a page may still send: so many at once, so many a second."""
+
+    def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:
+        self.clock = clock
+        self.left, self.since = BURST, clock()
+
+    def spend(self) -> bool:
+        """One message; False: it was one too many."""
+        now = self.clock()
+        self.left, self.since = min(BURST, self.left + RATE * (now - self.since)), now
+        self.left -= 1
+        return self.left >= 0

@@ -1,0 +1,113 @@
+"""The event rows of a rehearsal as the page's drawing takes them, each with where it is going."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import inf, isnan
+from typing import Any
+
+from reports.captions import said
+from sim import foretold
+from sim.record import COLUMNS, LEADER
+from sim.rehearsal import Rehearsal
+
+DRAWN = (
+    "time_s", "call", "who", "what", "station", "device", "side", "demand_m", "captured_before_m", "captured_m",
+    "open", "hands", "caught", "u",
+)  # fmt: skip
+UNSAID = ("holds", "uncapturable", "misses")  # a person who leads says the one and has to see the others
+TICK = 0.25  # how often drops are shown anew while anything moves [s of the lift]
+
+
+class Rows:
+    """What has been told of a rehearsal, and what is to be told next."""
+
+    def __init__(self, rehearsal: Rehearsal) -> None:
+        self.rehearsal = rehearsal
+        self.told = 0  # rows of the book
+        self.meetings: dict[str, float] = {}  # place -> when its collar will have met the load
+        self.next_tick = 0.0
+
+    @property
+    def due(self) -> float:
+        """When there is something to tell although nothing happens."""
+        r = self.rehearsal
+        if r.over or r.frozen_at is not None:
+            return inf
+        tick = self.next_tick if foretold.moves(r.lift.stage) else inf
+        return min([tick, *self.meetings.values()])
+
+    def new(self, time: float) -> list[dict[str, Any]]:
+        """All that has not been told, at a time by which everything due has happened."""
+        book = self.rehearsal.book.rows
+        fresh = [plain(row) for row in book[self.told :]]
+        self.told = len(book)
+        moment = max(self.rehearsal.now, time)
+        if self.rehearsal.frozen_at is None and not self.rehearsal.over:
+            met = [name for name, at in self.meetings.items() if at <= time]
+            fresh += [self._standing(name, time) for name in met if all(r.get("station") != name for r in fresh)]
+            self._aim(fresh, moment)
+        else:
+            self.meetings.clear()
+        if fresh or self.next_tick <= time:
+            self.next_tick = moment + TICK
+            fresh += [_fall(fall, moment) for fall in foretold.falls(self.rehearsal.lift.stage, moment)]
+        return fresh
+
+    def _standing(self, name: str, time: float) -> dict[str, Any]:
+        """A row that nobody wrote: a collar has met the load and stays with it."""
+        place = next(p for p in self.rehearsal.lift.stage.places if p.name == name)
+        at = self.meetings[name]
+        demand, captured = foretold.seen(place, at)
+        _, open_, hands, caught = place.state()
+        return {
+            "time_s": round(at, 6), "call": self.rehearsal.lift.stage.call, "who": "", "what": "meets", "station": name,
+            "demand_m": demand, "captured_before_m": captured, "captured_m": captured,
+            "open": int(open_), "hands": int(hands), "caught": int(caught),
+        }  # fmt: skip
+
+    def _aim(self, fresh: Sequence[dict[str, Any]], time: float) -> None:
+        """Give the last new row of each side and place what it runs to."""
+        stage = self.rehearsal.lift.stage
+        last = {r.get("side") or r.get("station"): r for r in fresh if r.get("side")}
+        for side in stage.sides:
+            aim = foretold.side_aim(side)
+            if aim and side.lifter.name in last:
+                last[side.lifter.name]["aim"] = list(aim)
+        last = {r["station"]: r for r in fresh if r.get("station")}
+        for place in stage.places:
+            if place.name not in last:
+                continue
+            self.meetings.pop(place.name, None)
+            row = last[place.name]
+            to = foretold.place_aim(place, max(row["time_s"], place.since))
+            if to:
+                row["aim"] = [to.time, to.demand, to.captured]
+                if to.meets:
+                    self.meetings[place.name] = to.time
+
+
+def plain(row: tuple[Any, ...]) -> dict[str, Any]:
+    """A row of the book without what is empty, with what is said aloud."""
+    full = dict(zip(COLUMNS, row, strict=True))
+    found = {}
+    for name in DRAWN:
+        value = full[name]
+        if value is None or value == "" or (isinstance(value, float) and isnan(value)):
+            continue
+        found[name] = int(value) if isinstance(value, bool) else value
+    spoken = None
+    if full["what"] not in UNSAID:
+        spoken = said(full["what"], full["call"], full["who"], full["station"], full["note"])
+    if spoken:
+        found |= {"caption": spoken.text, "aloud": spoken.aloud, "tone": spoken.tone}
+    if full["who"] == LEADER:
+        found["note"] = full["note"]
+    return found
+
+
+def _fall(fall: foretold.Fall, time: float) -> dict[str, Any]:
+    return {
+        "time_s": time, "loss": fall.loss, "side": fall.side, "stop_before_u": fall.stop, "stop_u": fall.stop,
+        "drop_before_m": fall.drop, "drop_m": fall.drop, "onto": fall.onto,
+    }  # fmt: skip

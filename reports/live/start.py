@@ -1,0 +1,82 @@
+"""A rehearsal from the command to the stored run."""
+
+from __future__ import annotations
+
+import webbrowser
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, cast
+
+from reports.live.afterwards import Afterwards, summing_up
+from reports.live.gate import LOOPBACK
+from reports.live.page import HelpLevel, write_live_page
+from reports.live.room import Room
+from reports.live.server import Live, listen, serve
+from sim.chance import Crew
+from sim.lift import tell_fixed
+from sim.rehearsal import Rehearsal
+from sim.scenario import Scenario
+from sim.surprises import draw_surprises
+
+
+@dataclass(frozen=True)
+class Settings:
+    """How a rehearsal is held."""
+
+    seed: int = 0
+    speed: float = 1.0
+    help_level: str = "numbers"
+    surprises: bool = False
+    host: str = "127.0.0.1"
+    port: int = 0
+    browser: bool = True
+    runs: Path = Path("runs")
+
+
+def rehearse_in_browser(scenario: Scenario, settings: Settings, tell: Callable[[str], None]) -> dict[str, Any]:
+    """Serve a rehearsal; its summary once it is stored, or nothing if it was broken off."""
+    listening = listen(settings.host, settings.port)
+    live, afterwards = prepare(scenario, settings)
+    port = int(listening.getsockname()[1])
+    address = live.address(settings.host, port)
+    tell(f"call:   {address}\nwatch:  {address}&watch=1")
+    if settings.host not in LOOPBACK:
+        tell("whoever has the address can open it until this rehearsal ends; the traffic is not encrypted")
+    tell("Ctrl-C breaks off")
+
+    def opened() -> None:
+        here = live.address("127.0.0.1", port) if _any(settings.host) else address
+        if settings.browser and not webbrowser.open(here):
+            tell("no browser here; open the address yourself")
+
+    try:
+        serve(live, settings.host, listening, opened)
+    except KeyboardInterrupt:
+        if not afterwards.folder:
+            tell("broken off; nothing is stored")
+            return {}
+    if not afterwards.folder:
+        tell("broken off; nothing is stored")
+        return {}
+    tell(f"{summing_up(afterwards.summary)}\nstored in {afterwards.folder}; open {afterwards.folder / 'report.html'}")
+    return afterwards.summary
+
+
+def prepare(scenario: Scenario, settings: Settings) -> tuple[Live, Afterwards]:
+    """Everything but the listening."""
+    surprises = draw_surprises(scenario, settings.seed, usual_calls(scenario)) if settings.surprises else ()
+    rehearsal = Rehearsal(scenario, Crew(settings.seed), surprises)
+    said = {"speed": settings.speed, "help_level": settings.help_level, "with_surprises": settings.surprises}
+    afterwards = Afterwards(settings.runs, settings.seed, 0, said)
+    page = write_live_page(scenario, settings.speed, cast(HelpLevel, settings.help_level))
+    return Live(Room(rehearsal, settings.speed, afterwards), page, lambda: afterwards.report), afterwards
+
+
+def usual_calls(scenario: Scenario) -> int:
+    """How many calls the lift takes when everyone is at their mean."""
+    return int(tell_fixed(scenario).events["call"].max())
+
+
+def _any(host: str) -> bool:
+    return host in ("0.0.0.0", "::")

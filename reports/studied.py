@@ -1,0 +1,65 @@
+"""Studies and cadences as they are stored, and the bar that shows how far they are."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+
+from reports.cadence_page import write_cadence_page
+from reports.study_page import write_study_page
+from sim.cadence import Cadence
+from sim.store import provenance, save
+from sim.study import Study
+
+
+@contextmanager
+def progress_bar(what: str) -> Iterator[Callable[[int, int], None]]:
+    """A bar on stderr with the time left; nothing where stderr is no terminal."""
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+    console = Console(stderr=True)
+    columns = (TextColumn(what), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as bar:
+        task = bar.add_task(what, total=None)
+        yield lambda done, of: bar.update(task, completed=done, total=of)
+
+
+def store_study(study: Study, file: str, out: Path, page: bool) -> Path:
+    """A study's folder: scenario, summary, a row a replication as Parquet, page."""
+    table = BytesIO()
+    study.table.to_parquet(table)
+    files: dict[str, str | bytes] = {
+        "scenario.toml": study.scenario.text,
+        "summary.json": _summary(study.scenario, "study", study.as_json()),
+        "replications.parquet": table.getvalue(),
+    }
+    if page:
+        files["study.html"] = write_study_page(study, file)
+    return save(f"{study.scenario.title} study", files, out)
+
+
+def store_cadence(found: Cadence, out: Path, page: bool) -> Path:
+    """A cadence's folder: scenario, summary, page."""
+    files: dict[str, str | bytes] = {
+        "scenario.toml": found.scenario.text,
+        "summary.json": _summary(found.scenario, "cadence", found.as_json()),
+    }
+    if page:
+        files["cadence.html"] = write_cadence_page(found)
+    return save(f"{found.scenario.title} cadence", files, out)
+
+
+def _summary(scenario: Any, kind: str, data: dict[str, Any]) -> str:
+    head = {
+        "format": data["format"],
+        "title": f"{scenario.title}: {kind}",
+        "outcome": kind,
+        "variant": scenario.variant,
+    }
+    whole = {**head, kind: data, "provenance": provenance(scenario)}
+    return json.dumps(whole, indent=1, ensure_ascii=False, allow_nan=False) + "\n"

@@ -1,0 +1,161 @@
+"""The page of a study: the answer, how sure it is, who the crew waits for, what would help."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from reports import study_terminal as words
+from reports.figures import Figure, axis, checked, layout
+from reports.page import either, render
+from reports.run_page import versions
+from reports.words import clock, together
+from sim.study import MEASURES, Study
+
+MARGIN = {"l": 64, "r": 16, "t": 16, "b": 48}
+HEIGHT = 340
+BANDS = ((0.05, 0.95, "$recover"), (0.25, 0.75, "$stroke"))
+
+
+def write_study_page(study: Study, file: str) -> str:
+    """The page of a study, one HTML file; `file` is the scenario as a command would name it."""
+    units = study.scenario.units
+    figures: dict[str, Figure] = {"over": over_figure(study), "times": times_figure(study)}
+    if study.by_call is not None:
+        figures["fan"] = fan_figure(study)
+    return render(
+        "study.html",
+        units=units,
+        title=f"{study.scenario.title}: {study.n:,} lifts",
+        scenario=study.scenario,
+        study=study,
+        said=[together(words.headline(study, u)) for u in ("us", "si")],
+        sure=words.SIMULATION_ONLY,
+        figures=figures,
+        measures=[
+            (said, [either(*pair, units) for pair in row(study, name, d)]) for name, (said, d) in MEASURES.items()
+        ],
+        chances=[
+            {
+                "name": either(*(words.chance_words(c, u) for u in ("us", "si")), units),
+                "share": words.share(c.chance),
+                "people": "" if c.slower_faster is None else ", ".join(words.percent(x) for x in c.slower_faster),
+                "crews": "" if c.crews is None else " to ".join(words.percent(x) for x in c.crews),
+            }
+            for c in study.chances
+        ],
+        waits=words.waits(study),
+        helps=[
+            (
+                h.change,
+                f"{h.time.value:+.1f} s",
+                f"{h.time.low:+.1f} to {h.time.high:+.1f} s",
+                either(*(words.signed(h.gap.value, u) for u in ("us", "si")), units),
+                either(
+                    *(f"{words.signed(h.gap.low, u)} to {words.signed(h.gap.high, u)}" for u in ("us", "si")), units
+                ),
+            )
+            for h in study.helps
+        ],
+        doubt=[(name, clock(min(ends)), clock(max(ends))) for name, ends in study.doubt.items()],
+        named=[(x, study.command(x, file)) for x in study.named],
+        versions=versions(),
+    )
+
+
+def row(study: Study, name: str, dimension: str) -> list[tuple[str, str]]:
+    """The figures of one measure, each in US units and in SI."""
+    s = study.spreads[name]
+    high = s.quantiles[0.95]
+    values = (s.mean.value, s.sd, s.quantiles[0.05].value, s.quantiles[0.5].value, high.value)
+    cells = [(words.figure(v, dimension, "us"), words.figure(v, dimension, "si")) for v in values]
+    ends = [f"{words.figure(high.low, dimension, u)} to {words.figure(high.high, dimension, u)}" for u in ("us", "si")]
+    return [*cells, (ends[0], ends[1])]
+
+
+def fan_figure(study: Study) -> Figure:
+    """The largest gap since each call: bands that hold half, and nine in ten, of the lifts still going on."""
+    calls = [k for k in range(len(study.by_call)) if np.isfinite(study.by_call[k]).sum() >= 100]
+    gaps = [study.by_call[k][np.isfinite(study.by_call[k])] for k in calls]
+    x = [k + 1 for k in calls]
+    quantiles = {q: [round(float(np.quantile(g, q)), 6) for g in gaps] for q in (0.05, 0.25, 0.5, 0.75, 0.95)}
+    traces: list[dict[str, Any]] = []
+    for low, high, colour in BANDS:
+        dash = "dot" if low < 0.1 else "dash"
+        for q, fill in ((low, "none"), (high, "tonexty")):
+            traces.append(_line(x, quantiles[q], f"{100 * q:.0f} in 100 below", colour, dash, fill))
+    traces.append(_line(x, quantiles[0.5], "the middle lift", "$ink", "solid", "none"))
+    limit = study.scenario.leader.gap_limit
+    traces.append(
+        _line([x[0], x[-1]] if x else [], [limit, limit] if x else [], "limit at the call", "$gap", "longdash", "none")
+    )
+    return checked(
+        {
+            "data": traces,
+            "layout": layout(
+                height=HEIGHT, margin=MARGIN, showlegend=True, legend={"orientation": "h", "y": 1.12},
+                xaxis=axis(title={"text": "call"}), yaxis=axis(title={"text": "largest gap since the call"}),
+                meta={"lengths": ["yaxis"]},
+            ),
+        }
+    )  # fmt: skip
+
+
+def _line(x: list[Any], y: list[Any], name: str, colour: str, dash: str, fill: str) -> dict[str, Any]:
+    return {
+        "type": "scatter", "mode": "lines", "name": name, "x": x, "y": y, "fill": fill, "fillcolor": "$gapfill",
+        "line": {"color": colour, "dash": dash, "width": 2}, "meta": {"length": "y"},
+        "hovertemplate": f"call %{{x}}: %{{y}}<extra>{name}</extra>",
+    }  # fmt: skip
+
+
+def over_figure(study: Study) -> Figure:
+    """How many lifts have a largest gap over any size."""
+    values = np.sort(study.table["largest_gap_m"].to_numpy())
+    keep = np.unique(np.linspace(0, len(values) - 1, min(len(values), 400)).astype(int))
+    x, y = np.round(values[keep], 6).tolist(), np.round(100 * (1 - (keep + 1) / len(values)), 3).tolist()
+    limit = study.scenario.limits.gap
+    return checked(
+        {
+            "data": [
+                {
+                    "type": "scatter", "mode": "lines", "name": "lifts with a larger gap", "x": x, "y": y,
+                    "line": {"color": "$gap", "width": 2, "shape": "hv"}, "meta": {"length": "x"},
+                    "hovertemplate": "over %{x}: %{y:.2f} %<extra></extra>",
+                },
+                {
+                    "type": "scatter", "mode": "lines", "name": "limit", "x": [limit, limit], "y": [0, 100],
+                    "line": {"color": "$limit", "width": 1.5, "dash": "dash"}, "meta": {"length": "x"},
+                    "hovertemplate": "the limit you set: %{x}<extra></extra>",
+                },
+            ],
+            "layout": layout(
+                height=HEIGHT, margin=MARGIN, showlegend=True, legend={"orientation": "h", "y": 1.12},
+                xaxis=axis(title={"text": "largest gap"}, rangemode="tozero"),
+                yaxis=axis(title={"text": "lifts with a larger one"}, ticksuffix=" %", range=[0, 101]),
+                meta={"lengths": ["xaxis"]},
+            ),
+        }
+    )  # fmt: skip
+
+
+def times_figure(study: Study) -> Figure:
+    """How long the lifts take."""
+    counts, edges = np.histogram(study.table["duration_s"].to_numpy(), bins=40)
+    middles = np.round((edges[:-1] + edges[1:]) / 2, 2)
+    return checked(
+        {
+            "data": [
+                {
+                    "type": "bar", "name": "lifts", "x": middles.tolist(), "y": counts.tolist(),
+                    "marker": {"color": "$stroke"}, "hovertemplate": "about %{x:.0f} s: %{y} lifts<extra></extra>",
+                }
+            ],
+            "layout": layout(
+                height=HEIGHT, margin=MARGIN, bargap=0.05,
+                xaxis=axis(title={"text": "time of the lift"}, ticksuffix=" s"), yaxis=axis(title={"text": "lifts"}),
+                meta={},
+            ),
+        }
+    )  # fmt: skip

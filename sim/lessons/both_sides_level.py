@@ -1,0 +1,278 @@
+"""Lesson 4: two pumps never give quite the same; the difference between the sides wanders like a random walk."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+from math import sqrt
+
+import numpy as np
+import pandas as pd
+
+from sim.devices import EXACT
+from sim.draw import Draw
+from sim.errors import Problem, ScenarioError
+from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Question, Told, as_shown, figure, figure_up
+from sim.lift import tell as tell_lift
+from sim.loads import lifter_force
+from sim.measures import CALLS
+from sim.motion import motion_of
+from sim.pump import ram_travel
+from sim.record import Record
+from sim.scenario import Lifter, Mishap, Scenario
+from sim.series import side_series
+from sim.units import INCH, Units
+
+LIFTS = 20  # told of every setting
+SPREADS = (0.02, 0.05, 0.10)  # sd of the share of a full stroke delivered
+LIMITS = {"us": tuple(n * INCH for n in (0.25, 0.5, 1.0)), "si": (0.005, 0.010, 0.025)}
+NEVER = float("inf")
+MOST_CALLS = 40
+SLOW_PUMP = 0.9  # of the other's travel a stroke
+
+
+def tell(scenario: Scenario) -> Told:
+    """Many lifts with uneven strokes, free and with levelling calls; one missed call; one pump that gives less."""
+    if len(scenario.lifters) < 2:
+        raise ScenarioError(
+            [Problem("lifter", "lesson 4 needs a lifter on each side", "use a scenario with two [[lifter]]s")]
+        )
+    bare = without_captures(scenario)
+    own = max(x.operator.fill.sd for x in scenario.lifters)
+    spreads = tuple(sorted({*(s for s in SPREADS if abs(s - own) > 0.002), *((own,) if own > 0 else ())}))
+    own_limit = scenario.leader.level_limit
+    limits = (*sorted({*LIMITS[scenario.units], *((own_limit,) if own_limit else ())}), NEVER)
+    walks, spread_rows = [], []
+    for spread in spreads:
+        for limit in limits:
+            told = many(bare, spread, limit)
+            walks.append(told.assign(spread=spread, limit_m=limit))
+            sds = told.groupby("call")["difference_m"].apply(lambda d: float(np.sqrt(np.mean(d**2))))
+            one = one_side(bare, spread)
+            spread_rows.append(
+                pd.DataFrame(
+                    {
+                        "spread": spread,
+                        "limit_m": limit,
+                        "call": sds.index,
+                        "told_sd_m": sds.to_numpy(),
+                        "sd_m": one * np.sqrt(2 * sds.index),
+                    }
+                )
+            )
+    start_spread = spreads.index(own) if own > 0 else 1
+    names = tuple("{}" if x < NEVER else "no levelling" for x in limits)
+    return Told(
+        scenario,
+        {
+            "walks": pd.concat(walks, ignore_index=True),
+            "spread": pd.concat(spread_rows, ignore_index=True),
+            "cases": cases(bare),
+        },
+        {
+            "one_side_m": one_side(bare, spreads[start_spread]),
+            "stroke_m": line_per_stroke(bare),
+            "strokes": scenario.leader.strokes,
+            "spread": spreads[start_spread],
+            "mean": mean_fill(bare),
+            "limit_m": own_limit or 0.0,
+            "lifts": LIFTS,
+        },
+        (
+            Control(
+                "spread",
+                "Uneven strokes: sd of the share delivered",
+                spreads,
+                start_spread,
+                "",
+                tuple(f"{100 * s:g} %" for s in spreads),
+            ),
+            Control(
+                "limit_m",
+                "Levelling calls from a difference of",
+                limits,
+                len(limits) - 1,
+                "length",
+                names,
+                tuple(x if x < NEVER else 0.0 for x in limits),
+            ),
+        ),
+        () if own > 0 else ("The scenario's operators deliver every stroke alike: an sd of 2 % is taken (invented).",),
+    )
+
+
+def without_captures(scenario: Scenario) -> Scenario:
+    """The two lifters alone, called at their pace as long as both have travel: captures have other lessons."""
+    lifters = tuple(replace(x, capture=(), catchers=()) for x in scenario.lifters)
+    leader = replace(scenario.leader, rule="keep-pace", level_limit=None, max_calls=MOST_CALLS, gap_limit=0.0)
+    return replace(scenario, lifters=lifters, stations=(), mishaps=(), reset=None, leader=leader, walk={})
+
+
+def uneven(scenario: Scenario, spread: float) -> Scenario:
+    """The same, every operator's strokes this uneven."""
+    mean = mean_fill(scenario, spread)
+    lifters = tuple(
+        replace(x, operator=replace(x.operator, fill=Draw(mean, spread), miss=0.0)) for x in scenario.lifters
+    )
+    return replace(scenario, lifters=lifters)
+
+
+def mean_fill(scenario: Scenario, spread: float = 0.0) -> float:
+    """The mean share of a stroke delivered: the scenario's, or less where so wide a spread would not fit under 1."""
+    mean = min(x.operator.fill.mean for x in scenario.lifters)
+    return min(mean, 1 - 2 * spread)
+
+
+def many(scenario: Scenario, spread: float, limit: float, lifts: int = LIFTS, seed: int = 0) -> pd.DataFrame:
+    """The difference between the sides after each call, lift by lift."""
+    there = uneven(scenario, spread)
+    there = replace(there, leader=replace(there.leader, level_limit=None if limit == NEVER else limit))
+    told = [differences(tell_lift(there, seed=seed, replication=k)).assign(lift=k) for k in range(lifts)]
+    shortest = min(t["call"].max() for t in told)
+    table = pd.concat(told, ignore_index=True)
+    kept: pd.DataFrame = table[table["call"] <= shortest]
+    return kept
+
+
+def differences(record: Record) -> pd.DataFrame:
+    """Rise of the left head less that of the right after each call [m]."""
+    events, motion = record.events, motion_of(record.scenario.load)
+    left, right = sorted(record.scenario.lifters, key=lambda x: x.side)[:2]
+    calls = events.loc[events["what"].isin(CALLS), "time_s"].to_numpy(dtype=np.float64)
+    ends = np.append(calls[1:], events["time_s"].iloc[-1])
+    u, travel = side_series(events), side_series(events, "ram_travel_m")
+    spent = [travel[x.name].just_before(ends) >= x.travel - EXACT for x in (left, right)]
+    ends = ends[~np.any(spent, axis=0)]  # a ram at its stop gives less than a call asks for
+    a, b = (motion.rise(x.head, u[x.name].just_before(ends)) for x in (left, right))
+    return pd.DataFrame({"call": np.arange(1, len(ends) + 1), "difference_m": a - b, "rise_m": (a + b) / 2})
+
+
+def line_per_stroke(scenario: Scenario) -> float:
+    """What one full stroke raises a head by, halfway up [m]."""
+    lifter = scenario.lifters[0]
+    return rise_of(scenario, lifter, 1.0)
+
+
+def rise_of(scenario: Scenario, lifter: Lifter, fill: float) -> float:
+    """What one stroke with this share delivered raises the lifter's head by, halfway to the needed rise [m]."""
+    motion = motion_of(scenario.load)
+    u = motion.u_for_rise(scenario.need.point, scenario.need.rise) / 2
+    line = motion.line(lifter.head, lifter.base)
+    at = float(line.demand(u))
+    force = lifter_force(lifter, scenario.load, motion, u)
+    travel = ram_travel(lifter, scenario.load.take_up, force, at + scenario.load.take_up, fill)
+    return float(
+        motion.rise(lifter.head, line.u_at(at + travel / 2)) - motion.rise(lifter.head, line.u_at(at - travel / 2))
+    )
+
+
+def one_side(scenario: Scenario, spread: float) -> float:
+    """Standard deviation of what one call raises one side by [m]: all its strokes are alike short or full."""
+    return scenario.leader.strokes * line_per_stroke(scenario) * spread
+
+
+def difference_sd(calls: int, one: float) -> float:
+    """Standard deviation of the difference between two sides after n calls [m].
+
+    Each side's rise is a sum of n independent calls with sd `one`, so the difference has the variance 2 n one^2: it
+    grows with the square root of the calls (random walk).
+    """
+    return sqrt(2 * calls) * one
+
+
+def cases(scenario: Scenario) -> pd.DataFrame:
+    """Everyone at the mean, and one thing wrong: a call missed, or one pump that gives less."""
+    even = uneven(scenario, 0.0)
+    missed = replace(even, mishaps=(Mishap("missed", 3, even.lifters[1].name),))
+    second = even.lifters[1]
+    slow = replace(second, operator=replace(second.operator, fill=Draw(second.operator.fill.mean * SLOW_PUMP)))
+    slower = replace(even, lifters=(even.lifters[0], slow, *even.lifters[2:]))
+    told = [
+        differences(tell_lift(s)).assign(case=name, difference_m=lambda t: t["difference_m"].abs())
+        for name, s in (("one call missed", missed), ("one pump gives a tenth less", slower))
+    ]
+    return pd.concat(told, ignore_index=True)
+
+
+def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
+    """Sd of the difference; calls until it is likely; a missed call; a pump that gives less; what levelling bounds."""
+    facts = told.facts
+
+    def f(value: float) -> str:
+        return figure(value, "length", units)
+
+    def up(value: float) -> str:
+        return figure_up(value, "length", units)
+
+    strokes = int(facts["strokes"])
+    stroke = as_shown(facts["stroke_m"], "length", units)
+    spread = roll.choice([0.02, 0.03, 0.05, 0.08, 0.10])
+    calls = roll.choice([4, 9, 16, 25])
+    one = strokes * stroke * spread
+    missed = roll.randint(1, 2)
+    share = roll.choice([0.05, 0.1, 0.15, 0.2])
+    many_calls = roll.randint(6, 14)
+    limit = as_shown(facts["limit_m"] or 2 * stroke * strokes, "length", units)
+    return [
+        Question(
+            f"A call is {strokes} strokes, a full stroke raises the side by {f(stroke)}, and what an operator "
+            "delivers has an sd of "
+            f"{100 * spread:g} %, the same for all strokes of a call. What is the sd s of one side's rise in one "
+            "call, and of the difference "
+            f"between the sides after {calls} calls?",
+            "s = strokes x rise a stroke x sd; sd of the difference = sqrt(2 n) x s",
+            f"{strokes} x {f(stroke)} x {spread:g}; sqrt(2 x {calls}) x that",
+            f"s = {one / INCH:.3f} in; {difference_sd(calls, one) / INCH:.3f} in"
+            if units == "us"
+            else f"s = {one * 1e3:.2f} mm; {difference_sd(calls, one) * 1e3:.2f} mm",
+        ),
+        Question(
+            f"The lift takes four times as many calls ({4 * calls}). How many times as large does the difference "
+            "become?",
+            "sd of the difference grows with the square root of the calls",
+            f"sqrt({4 * calls} / {calls})",
+            "2 times",
+        ),
+        Question(
+            f"One operator misses {missed} call{'s' if missed > 1 else ''}. How far are the sides apart, all else "
+            "even?",
+            "difference = missed calls x strokes x rise a stroke",
+            f"{missed} x {strokes} x {f(stroke)}",
+            up(missed * strokes * stroke),
+        ),
+        Question(
+            f"One pump delivers {100 * share:g} % less at every stroke. How far apart are the sides after "
+            f"{many_calls} calls, and is that a random walk?",
+            "difference = calls x strokes x rise a stroke x what is missing",
+            f"{many_calls} x {strokes} x {f(stroke)} x {share:g}",
+            f"{up(many_calls * strokes * stroke * share)}; no: it grows call by call, not with the square root",
+        ),
+        Question(
+            f"The leader levels (calls the low side alone) once the sides differ by more than {f(limit)}. How far "
+            "apart can they have come "
+            "after a call to both, if one operator may miss it?",
+            "at the most = limit + what one call gives",
+            f"{f(limit)} + {strokes} x {f(stroke)}",
+            up(limit + strokes * stroke),
+        ),
+    ]
+
+
+LESSON = Lesson(
+    4,
+    "both-sides-level",
+    "Both sides level",
+    "See how small differences between two pumps add up like a random walk, and what levelling calls do about it.",
+    (
+        "Captures are left out: the two rams alone carry the load here.",
+        "What an operator delivers is drawn anew at every call and is the same for all strokes of that call.",
+        "A load that twists, or a pivot that binds, answers a difference with forces that the model does not have.",
+    ),
+    (*GENERAL_CAUTIONS, "Watch the load, not the count: equal strokes do not make equal rise."),
+    (
+        "Variance of the difference of two sums of n independent calls: 2 n s^2 (random walk; computed here).",
+        "Never both ends at once: FEMA CERT Basic Training, light search and rescue.",
+    ),
+    tell,
+    ask,
+)

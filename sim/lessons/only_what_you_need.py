@@ -1,0 +1,161 @@
+"""Lesson 6: what every inch of rise costs in pumps, seconds, exposure and energy. Lift no more than the task needs."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+from math import ceil, isnan
+
+import pandas as pd
+
+from sim.errors import Problem, ScenarioError
+from sim.lessons.cast import cast
+from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Question, Told, as_shown, brief, figure
+from sim.lift import tell_fixed
+from sim.measures import Measured, measure
+from sim.motion import motion_of
+from sim.scenario import Need, Scenario
+from sim.units import INCH, Units
+
+STEP = {"us": INCH, "si": 0.025}
+MORE = 4  # steps beyond the needed rise
+
+
+def tell(scenario: Scenario) -> Told:
+    """The scenario's own lift, to every inch (25 mm) of rise up to a little beyond the need."""
+    actors = cast(scenario)
+    step = STEP[scenario.units]
+    last = ceil(scenario.need.rise / step - 1e-9) + MORE
+    rises = sorted({scenario.need.rise, *(n * step for n in range(1, last + 1))})
+    rows = []
+    for rise in rises:
+        there = replace(actors.scenario, need=Need(scenario.need.point, rise))
+        if isnan(motion_of(scenario.load).u_for_rise(scenario.need.point, rise)):
+            break  # no angle raises the point so far
+        record = tell_fixed(there)
+        if record.outcome != "raised":
+            break
+        came_to = measure(record)
+        beside = came_to["duration_s"] - Measured(record).first_call
+        rows.append(
+            {
+                "rise_m": rise,
+                "pumps": sum(came_to["pumps"].values()),
+                "calls": came_to["calls"],
+                "duration_s": came_to["duration_s"],
+                "exposure_s": beside * people(scenario),
+                "energy_J": energy(scenario, came_to["point_rise_m"]),
+                "drop_m": came_to["largest_drop_lifter_lost"]["drop_m"],
+            }
+        )
+    if len(rows) < 2:
+        raise ScenarioError(
+            [
+                Problem(
+                    "need.rise",
+                    "the lift is not raised as written, so no rise can be priced",
+                    "run it first, and see why",
+                )
+            ]
+        )
+    table = pd.DataFrame(rows)
+    settings = tuple(table["rise_m"])
+    need = min(range(len(settings)), key=lambda n: abs(settings[n] - scenario.need.rise))
+    return Told(
+        actors.scenario,
+        {"rises": table},
+        {"need_m": scenario.need.rise, "step_m": step, "people": people(scenario), "weight_N": scenario.load.weight},
+        (Control("rise_m", "Rise of the needed point", settings, need, "length"),),
+    )
+
+
+def people(scenario: Scenario) -> int:
+    """Everyone at the load: the leader, an operator a lifter, every catcher once."""
+    catchers = {name for place in scenario.places for name in place.catchers}
+    return 1 + len(scenario.lifters) + len(catchers)
+
+
+def energy(scenario: Scenario, point_rise: float) -> float:
+    """What the whole load would give up if it came all the way down: weight x rise of its centre of gravity [J]."""
+    motion = motion_of(scenario.load)
+    u = motion.u_for_rise(scenario.need.point, point_rise)
+    return scenario.load.weight * float(motion.rise(scenario.load.cg, u))
+
+
+def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
+    """Pumps and time a step; the price of one more; exposure; energy."""
+    table, facts = told.tables["rises"], told.facts
+
+    def f(value: float) -> str:
+        return brief(value, "length", units)
+
+    def s(value: float) -> str:
+        return figure(value, "time", units)
+
+    first = roll.randrange(0, len(table) - 1)
+    a, b = table.iloc[first], table.iloc[min(len(table) - 1, first + roll.randint(1, 2))]
+    rise_a, rise_b = (as_shown(x["rise_m"], "length", units) for x in (a, b))
+    t_a, t_b = (as_shown(x["duration_s"], "time", units) for x in (a, b))
+    who = int(facts["people"])
+    beside = as_shown(b["exposure_s"] / who, "time", units)
+    weight = as_shown(facts["weight_N"], "force", units)
+    scenario = told.scenario
+    motion = motion_of(scenario.load)
+    rise_cg = as_shown(
+        float(motion.rise(scenario.load.cg, motion.u_for_rise(scenario.need.point, rise_b))), "length", units
+    )
+    return [
+        Question(
+            f"Raising {f(rise_a)} takes {a['pumps']:.0f} pumps and {s(t_a)}; raising {f(rise_b)} takes "
+            f"{b['pumps']:.0f} pumps and {s(t_b)}. What do the last "
+            f"{f(rise_b - rise_a)} cost?",
+            "price = the larger figure - the smaller",
+            f"{b['pumps']:.0f} - {a['pumps']:.0f}; {s(t_b)} - {s(t_a)}",
+            f"{b['pumps'] - a['pumps']:.0f} pumps and {s(t_b - t_a)}",
+        ),
+        Question(
+            f"{who} people stand beside the load for {s(beside)} while it is being raised {f(rise_b)}. How many "
+            "person-seconds of exposure is that?",
+            "exposure = people x time beside the raised load",
+            f"{who} x {s(beside)}",
+            f"{figure(who * beside, 'time', units)} of one person",
+        ),
+        Question(
+            f"The load weighs {figure(weight, 'force', units)} and its centre of gravity has risen "
+            f"{figure(rise_cg, 'length', units)}. How much energy would it give up if "
+            "it came all the way down again?",
+            "energy = weight x rise of the centre of gravity",
+            f"{figure(weight, 'force', units)} x {figure(rise_cg, 'length', units)}",
+            figure(weight * rise_cg, "energy", units),
+        ),
+        Question(
+            f"The task is done with {f(as_shown(facts['need_m'], 'length', units))} of rise. Somebody wants half "
+            "as much again to be comfortable. By how much does the energy of the raised load "
+            "grow, about?",
+            "energy grows in proportion to the rise (small angles)",
+            "1.5 / 1",
+            "by half: 1.5 times as much",
+        ),
+    ]
+
+
+LESSON = Lesson(
+    6,
+    "only-what-you-need",
+    "Only what you need",
+    "Put a price on every inch: pumps, seconds, exposure and drop energy, and what one more inch would cost.",
+    (
+        "Everyone works at mean times and nobody tires: real inches get dearer as the lift goes on.",
+        "Exposure counts everyone at the load alike, from the first call until all is caught.",
+        "The energy is that of the whole load coming all the way down: the most there is, not what a caught drop "
+        "gives up.",
+    ),
+    (*GENERAL_CAUTIONS, "Say how much rise the task needs before the first call, and stop there."),
+    (
+        "Lift no more than the task needs (common practice).",
+        "Energy = weight x rise of the centre of gravity; two halves of a rise cost no fewer strokes than the "
+        "whole (computed here).",
+    ),
+    tell,
+    ask,
+)

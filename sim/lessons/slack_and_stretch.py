@@ -1,0 +1,242 @@
+"""Lesson 5: slack that a collar takes up and a pin leaves, stretch that no one takes up, the tie's tension."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+from math import atan2, hypot, radians, sin, tan
+
+import numpy as np
+import pandas as pd
+
+from sim.check.ties import stretch, stretch_drop
+from sim.devices.collar import climbed
+from sim.lessons.cast import Cast, cast, fitted
+from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Question, Told, as_shown, figure, figure_up, handy
+from sim.lessons.watched import left_over, mean_left_over, watch
+from sim.lessons.what_a_gap_costs import static_load
+from sim.lift import tell_fixed
+from sim.measures import Measured, both_sides_of
+from sim.scenario import Scenario, Tie
+from sim.units import FOOT, INCH, LBF, Units
+
+SLACKS = {"us": tuple(n * INCH for n in (0, 0.25, 0.5, 1, 1.5, 2)), "si": (0, 0.005, 0.010, 0.025, 0.040, 0.050)}
+ELONGATIONS = (0.005, 0.01, 0.02, 0.04, 0.07)
+STEEPEST, FLATTEST = 75, 25  # [deg]
+LIMIT, LENGTH = 2000 * LBF, 8 * FOOT  # 50 mm (2 in) webbing, 49 CFR 393.108; a length of a plausible size
+
+
+def tell(scenario: Scenario) -> Told:
+    """The lift with collars and with pins behind ties of several slacks; what stretch adds at every strut angle."""
+    actors = cast(scenario)
+    own = actors.station.slack
+    slacks = tuple(sorted({*(s for s in SLACKS[scenario.units] if abs(s - own) > 1e-4), own}))
+    gaps, came_to = [], []
+    for slack in slacks:
+        there = Cast(with_slack(actors.scenario, slack))
+        for kind, device in (("collar", actors.collar), ("pins", replace(actors.pin, first_hole=None))):
+            record = tell_fixed(fitted(there.scenario, device))
+            measured, station = Measured(record), actors.station.name
+            place, seen = measured.places[station], watch(record, station)
+            once = np.unique(place.time)
+            gaps.append(
+                pd.DataFrame(
+                    {
+                        "slack_m": slack,
+                        "kind": kind,
+                        "time_s": np.repeat(once, 2),
+                        "gap_m": both_sides_of(place.gap(), once),
+                    }
+                ).drop_duplicates()
+            )
+            left = left_over(there, (device,), widest=actors.pin.spacing)
+            mean = mean_left_over(left, actors.pin.spacing if kind == "pins" else 0.0)
+            came_to.append(
+                {"slack_m": slack, "kind": kind, "first_call_s": measured.first_call, "mean_left_m": mean, **seen.facts}
+            )
+    tie, assumed = tie_of(actors)
+    angle = strut_angle(actors)
+    upright = static_load(actors) * sin(angle)
+    elongations = tuple(
+        sorted({*(e for e in ELONGATIONS if e != tie.elongation), *((tie.elongation,) if tie.elongation else ())})
+    )
+    start = elongations.index(tie.elongation) if tie.elongation else elongations.index(0.02)
+    return Told(
+        actors.scenario,
+        {
+            "gap": pd.concat(gaps, ignore_index=True),
+            "cases": pd.DataFrame(came_to),
+            "stretch": pd.concat([stretches(tie, e, upright) for e in elongations], ignore_index=True),
+        },
+        {
+            "slack_m": own,
+            "spacing_m": actors.pin.spacing,
+            "climb": climbed(actors.collar.turns.mean, actors.collar.rise_per_turn),
+            "lead_m": actors.collar.rise_per_turn,
+            "turns": actors.collar.turns.mean,
+            "react_s": actors.collar.react.mean,
+            "seat_s": actors.collar.seat.mean,
+            "upright_N": upright,
+            "angle": angle,
+            "length_m": tie.length or LENGTH,
+            "limit_N": tie.working_load_limit or LIMIT,
+            "elongation": elongations[start],
+        },
+        (
+            Control("slack_m", "Slack in the tie", slacks, slacks.index(own), "length"),
+            Control(
+                "elongation",
+                "Stretch at its working load limit",
+                elongations,
+                start,
+                "",
+                tuple(f"{100 * e:g} %" for e in elongations),
+            ),
+        ),
+        (*actors.assumed("pin", "collar"), *assumed),
+    )
+
+
+def with_slack(scenario: Scenario, slack: float) -> Scenario:
+    """The same lift, every station behind a tie with this slack."""
+    stations = tuple(
+        replace(s, tie=replace(s.tie, slack=slack) if s.tie else Tie("tie", slack)) for s in scenario.stations
+    )
+    return replace(scenario, stations=stations)
+
+
+def tie_of(actors: Cast) -> tuple[Tie, tuple[str, ...]]:
+    """The watched station's tie, with what it does not say taken for granted."""
+    tie = actors.station.tie or Tie("tie")
+    assumed = []
+    if tie.working_load_limit is None:
+        assumed.append(
+            "The tie's working load limit is not written: 2,000 lb (8.90 kN) is taken, 2 in webbing in 49 CFR 393.108."
+        )
+    if tie.length is None:
+        assumed.append("The tie's length is not written: 8 ft (2.44 m) is taken (invented).")
+    if tie.elongation is None:
+        assumed.append("The tie's stretch is not written: 2 % at its limit to start with (invented); move the slider.")
+    filled = replace(tie, working_load_limit=tie.working_load_limit or LIMIT, length=tie.length or LENGTH)
+    return filled, tuple(assumed)
+
+
+def strut_angle(actors: Cast) -> float:
+    """The watched strut's angle from horizontal at the start [rad]."""
+    head, base = actors.station.head, actors.station.base
+    return atan2(head[2] - base[2], hypot(head[0] - base[0], head[1] - base[1]))
+
+
+def thrust(upright: float, angle: float) -> float:
+    """What the foot of a strut pushes out with, and a level tie holds [N]: upright x cot(angle)."""
+    return upright / tan(angle)
+
+
+def stretches(tie: Tie, elongation: float, upright: float) -> pd.DataFrame:
+    """Tension, stretch and the drop that it adds, at every angle of the strut."""
+    tie = replace(tie, elongation=elongation)
+    rows = []
+    for degree in range(FLATTEST, STEEPEST + 1):
+        angle = radians(degree)
+        tension = thrust(upright, angle)
+        rows.append(
+            {
+                "elongation": elongation,
+                "angle": angle,
+                "tension_N": tension,
+                "stretch_m": stretch(tie, tension) or 0.0,
+                "adds_m": stretch_drop(tie, tension, angle) or 0.0,
+            }
+        )
+    return pd.DataFrame(rows)
+
+
+def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
+    """What pin and collar leave of slack; what taking it up costs; tension; stretch; the drop it adds."""
+    facts = told.facts
+
+    def f(value: float) -> str:
+        return figure(value, "length", units)
+
+    def up(value: float) -> str:
+        return figure_up(value, "length", units)
+
+    slack = handy(units, roll.choice([0.25, 0.5, 0.75, 1.0]), roll.choice([5, 10, 15, 25]))
+    spacing = as_shown(facts["spacing_m"], "length", units)
+    lead = as_shown(facts["lead_m"], "length", units)
+    a_turn = as_shown(1 / facts["turns"], "time", units)
+    seat = as_shown(facts["seat_s"], "time", units)
+    seconds = figure(slack / lead * a_turn + seat, "time", units)
+    upright = as_shown(facts["upright_N"], "force", units)
+    degree = roll.choice([35, 40, 45, 50, 55])
+    tension = upright / tan(radians(degree))
+    shown_tension = as_shown(tension, "force", units)
+    length, limit = as_shown(facts["length_m"], "length", units), as_shown(facts["limit_N"], "force", units)
+    share = roll.choice([0.01, 0.02, 0.04, 0.07])
+    longer = share * length * shown_tension / limit
+    shown_longer = as_shown(longer, "length", units)
+
+    def force(value: float) -> str:
+        return figure(value, "force", units)
+
+    return [
+        Question(
+            f"A tie leaves {f(slack)} of slack. What is left open on average behind a pin every {f(spacing)}, and "
+            "what behind a threaded collar "
+            "that has been turned up?",
+            "pin: spacing / 2 + slack; collar: nothing",
+            f"{f(spacing)} / 2 + {f(slack)}",
+            f"{up(spacing / 2 + slack)} behind the pin, 0 behind the collar",
+        ),
+        Question(
+            f"The collar (lead {f(lead)}, {figure(a_turn, 'time', units)} a turn, {figure(seat, 'time', units)} to "
+            f"seat) takes up {f(slack)} of slack "
+            "before the first call. How long does that take from the first turn on?",
+            "time = slack / lead x time a turn + time to seat",
+            f"{f(slack)} / {f(lead)} x {figure(a_turn, 'time', units)} + {figure(seat, 'time', units)}",
+            seconds,
+        ),
+        Question(
+            f"A strut at {degree} deg from the ground bears {force(upright)} upright. What must a level tie at its "
+            "foot hold?",
+            "tension = upright load / tan(angle)",
+            f"{force(upright)} / tan({degree} deg)",
+            force(tension),
+        ),
+        Question(
+            f"The tie is {f(length)} long and stretches {100 * share:g} % at its working load limit of "
+            f"{force(limit)}. How much longer does "
+            f"{force(shown_tension)} make it?",
+            "stretch = share x length x tension / working load limit",
+            f"{share:g} x {f(length)} x {force(shown_tension)} / {force(limit)}",
+            up(longer),
+        ),
+        Question(
+            f"How much further does the head of that strut ({degree} deg) come down for a foot that slides out by "
+            f"{f(shown_longer)}?",
+            "drop = stretch / tan(angle)",
+            f"{f(shown_longer)} / tan({degree} deg)",
+            f"{up(shown_longer / tan(radians(degree)))}, if the station holds",
+        ),
+    ]
+
+
+LESSON = Lesson(
+    5,
+    "slack-and-stretch",
+    "Slack and stretch",
+    "Tell slack, which a collar takes up and a pin leaves, from stretch, which no one takes up, and see what the "
+    "strut's angle makes of both.",
+    (
+        "Stretch is taken in proportion to the tension and the tie as level; knots, hooks and soft ground add to it.",
+        "Stretch adds to a drop, never to a gap: nobody sees it until the load is on the strut.",
+    ),
+    (*GENERAL_CAUTIONS, "A tie is as strong as its weakest part, tensioner and anchor included (49 CFR 393.108(a))."),
+    (
+        "Tension = V cot a, drop = stretch x cot a: trigonometry; computed here.",
+        "Webbing stretches at most 7 % at its rated capacity: EN 12195-2 (from memory).",
+        "Working load limits: 49 CFR 393.108; unmarked chain counts as grade 30 (393.108(d)).",
+    ),
+    tell,
+    ask,
+)

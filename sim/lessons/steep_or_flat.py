@@ -1,0 +1,132 @@
+"""Lesson 7: a strut's angle decides its axial force, its thrust and its tie. Why stabilisers lean and lifters stand."""
+
+from __future__ import annotations
+
+import random
+from math import atan2, cos, hypot, radians, sin, tan
+
+import pandas as pd
+
+from sim.lessons.cast import Cast, cast
+from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Question, Told, as_shown, figure
+from sim.lessons.slack_and_stretch import strut_angle
+from sim.lessons.what_a_gap_costs import static_load
+from sim.loads import lifter_force
+from sim.motion import motion_of
+from sim.scenario import Scenario
+from sim.units import Units
+
+ANGLES = tuple(range(20, 86, 5))  # [deg]
+SHOWN = ((60, 1.155, 0.577), (45, 1.414, 1.000), (30, 2.000, 1.732))  # axial and thrust per upright load: trigonometry
+
+
+def tell(scenario: Scenario) -> Told:
+    """Axial force, thrust and the force for a sideways push at every angle, for the watched strut's upright load."""
+    actors = cast(scenario)
+    own, lifter = strut_angle(actors), lifter_angle(actors)
+    upright = static_load(actors) * sin(own)
+    motion = motion_of(scenario.load)
+    pushes = float(lifter_force(actors.lifter, scenario.load, motion, 0.0))
+    degrees = sorted({*(n / 2 for n in range(30, 175))})
+    curve = pd.DataFrame([{"angle": radians(d), **forces(1.0, radians(d))} for d in degrees])
+    settings = tuple(radians(d) for d in ANGLES)
+    start = min(range(len(settings)), key=lambda n: abs(settings[n] - own))
+    return Told(
+        actors.scenario,
+        {
+            "curve": curve,
+            "angles": pd.DataFrame([{"angle": a, **forces(upright, a)} for a in settings]),
+            "published": pd.DataFrame(SHOWN, columns=["degrees", "axial", "thrust"]),
+        },
+        {
+            "upright_N": upright,
+            "strut_angle": own,
+            "lifter_angle": lifter,
+            "lifter_N": pushes,
+            "limit_N": (actors.station.tie.working_load_limit if actors.station.tie else None) or float("nan"),
+            "rated_N": actors.station.rated_load or float("nan"),
+            **dict(zip(("strut_low", "strut_high"), scenario.limits.strut_angle, strict=True)),
+            **dict(zip(("lifter_low", "lifter_high"), scenario.limits.lifter_angle, strict=True)),
+        },
+        (Control("angle", "Angle from the ground", settings, start, "angle"),),
+    )
+
+
+def forces(upright: float, angle: float) -> dict[str, float]:
+    """What a strut at this angle [rad] carries for an upright load, and for the same load pushed sideways [N].
+
+    Along the strut: V / sin a. Its foot pushes out with V cot a, which a level tie holds. A push H across at the head
+    takes H / cos a along it: the steeper the strut, the less it is worth against a push.
+    """
+    return {"axial_N": upright / sin(angle), "thrust_N": upright / tan(angle), "sideways_N": upright / cos(angle)}
+
+
+def lifter_angle(actors: Cast) -> float:
+    """The watched side's lifter's angle from horizontal at the start [rad]."""
+    head, base = actors.lifter.head, actors.lifter.base
+    return atan2(head[2] - base[2], hypot(head[0] - base[0], head[1] - base[1]))
+
+
+def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
+    """Axial, thrust, two struts in turn, and the sideways push."""
+    upright = as_shown(told.facts["upright_N"], "force", units)
+
+    def lb(value: float) -> str:
+        return figure(value, "force", units)
+
+    steep, flat = roll.choice([60, 65, 70, 75]), roll.choice([30, 35, 40, 45])
+    push = as_shown(upright * roll.choice([0.1, 0.15, 0.2, 0.25]), "force", units)
+    other = roll.choice([50, 55, 60, 65])
+    return [
+        Question(
+            f"A strut stands at {steep} deg from the ground and bears {lb(upright)} upright. What is the force "
+            "along it?",
+            "axial = upright load / sin(angle)",
+            f"{lb(upright)} / sin({steep} deg)",
+            lb(upright / sin(radians(steep))),
+        ),
+        Question(
+            f"Another one leans at {flat} deg under the same load. What is the force along it, and how many times "
+            "that of the first?",
+            "axial = upright load / sin(angle)",
+            f"{lb(upright)} / sin({flat} deg)",
+            f"{lb(upright / sin(radians(flat)))}, {sin(radians(steep)) / sin(radians(flat)):.2f} times",
+        ),
+        Question(
+            f"What must the ties at their feet hold, at {steep} deg and at {flat} deg?",
+            "tension = upright load / tan(angle)",
+            f"{lb(upright)} / tan({steep} deg); {lb(upright)} / tan({flat} deg)",
+            f"{lb(upright / tan(radians(steep)))} and {lb(upright / tan(radians(flat)))}",
+        ),
+        Question(
+            f"The load pushes sideways with {lb(push)} at the head. What does that add along a strut at {other} "
+            "deg, and along one at 45 deg?",
+            "axial for a sideways push = push / cos(angle)",
+            f"{lb(push)} / cos({other} deg); {lb(push)} / cos(45 deg)",
+            f"{lb(push / cos(radians(other)))} and {lb(push / cos(radians(45)))}",
+        ),
+    ]
+
+
+LESSON = Lesson(
+    7,
+    "steep-or-flat",
+    "Steep or flat",
+    "See how a strut's angle decides the force along it, the thrust at its foot and the pull in its tie: why "
+    "stabilisers lean and lifters stand.",
+    (
+        "The strut is pinned at both ends and the tie is level and in its plane; one that pulls at an angle takes "
+        "more.",
+        "What the strut's length does to buckling, and the ground to its foot, is for the maker's tables and for "
+        "`check`.",
+    ),
+    (*GENERAL_CAUTIONS, "A strut without a tie or a stop at its foot holds nothing up: the thrust moves the foot."),
+    (
+        "V / sin a and V cot a: 60 deg 1.155, 0.577; 45 deg 1.414, 1.000; 30 deg 2.000, 1.732 (trigonometry; "
+        "computed here).",
+        "At 120 deg between two legs each carries the load: FEMA US&R SCT module 4c.",
+        "Stabilising struts near 45 deg, lifters steeper, about 55 to 60 and up (common practice).",
+    ),
+    tell,
+    ask,
+)

@@ -1,0 +1,61 @@
+"""For those who write notebooks: a scenario, a lift, many lifts, a comparison, a lesson, each in a line, as DataFrames.
+
+`import sim` has these names; see there. Measures come as one row, nested ones with a dot (`largest_gap.gap_m`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from importlib.resources import files
+from pathlib import Path
+
+import pandas as pd
+
+from sim.lessons import LESSONS, Told
+from sim.lift import tell, tell_fixed
+from sim.measures import measure
+from sim.reading import parse, read, variants
+from sim.record import Record
+from sim.scenario import Scenario
+
+
+def load(path: Path | str, variant: str = "") -> Scenario:
+    """A scenario from a file, or one that ships by its bare name ("trailer").
+
+    Raises
+    ------
+    ScenarioError
+        With everything that is wrong with it.
+    """
+    shipped = files("sim") / "examples" / f"{path}.toml"
+    if isinstance(path, str) and not Path(path).suffix and not Path(path).exists() and shipped.is_file():
+        return parse(shipped.read_text(encoding="utf-8"), f"{path}.toml", variant)
+    return read(path, variant)
+
+
+def run(scenario: Scenario, seed: int | None = None, replication: int = 0) -> Record:
+    """One lift: at mean values, or with the people of a seed. `events` of what comes back is a DataFrame."""
+    return tell_fixed(scenario) if seed is None else tell(scenario, seed, replication)
+
+
+def compare(scenario: Scenario, seed: int | None = None) -> pd.DataFrame:
+    """The measures of a scenario and of each of its variants, one row each, the same people in all."""
+    table = rows(run(each, seed) for each in (scenario, *variants(scenario)))
+    names = [name or "as written" for name in table["variant"]]
+    return table.set_axis(pd.Index(names, name="variant")).drop(columns="variant")
+
+
+def study(scenario: Scenario, n: int = 100, seed: int = 0) -> pd.DataFrame:
+    """The measures of n lifts, each with other people: one row a replication."""
+    lifts = rows(tell(scenario, seed, replication) for replication in range(n))
+    return lifts.set_index("replication")
+
+
+def lesson(name: str, scenario: Scenario | None = None) -> Told:
+    """The numbers of a lesson, told on a scenario (the trailer by default): DataFrames in `tables`."""
+    return LESSONS[name].tell(scenario or load("trailer"))
+
+
+def rows(records: Iterable[Record]) -> pd.DataFrame:
+    """The measures of several lifts, one row each."""
+    return pd.json_normalize([measure(record) for record in records], sep=".")
