@@ -35,7 +35,7 @@ def line(run: Stored) -> list[str]:
     title = " · ".join(part for part in (str(summary["title"]), str(summary.get("variant") or "")) if part)
     cells = [run.path.name, title, str(summary["outcome"])]
     try:
-        gap, rise = summary["largest_gap"]["gap_m"], summary["point_rise_m"]
-        return [*cells, show_up(gap, "length", "si"), str(sum(summary["pumps"].values())), show(rise, "length", "si")]
+        gap, rise, units = summary["largest_gap"]["gap_m"], summary["point_rise_m"], summary["units"]
+        return [*cells, show_up(gap, "length", units), str(sum(summary["pumps"].values())), show(rise, "length", units)]
     except (KeyError, TypeError, AttributeError):
         return [*cells, "-", "-", "-"]

@@ -32,6 +32,7 @@ def measure(record: Record) -> dict[str, Any]:
         "format": FORMAT,
         "title": record.scenario.title,
         "variant": record.scenario.variant,
+        "units": record.scenario.units,
         "seed": record.seed,
         "replication": record.replication,
         "fixed_values": record.fixed,
