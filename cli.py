@@ -305,6 +305,60 @@ def rehearse(
         raise typer.Exit(INTERRUPTED)
 
 
+@app.command(no_args_is_help=True)
+def debrief(
+    files: Annotated[
+        list[Path],
+        typer.Argument(metavar="LOG... FILE", help="Drill logs (CSV), then the scenario.", show_default=False),
+    ],
+    timer: Annotated[bool, typer.Option("--timer", help="Write the observer's timer page for FILE instead.")] = False,
+    variant: VariantName = "",
+    one_drill: Annotated[
+        bool, typer.Option("--one-drill", help="The logs are of one drill, by several people.")
+    ] = False,
+    write: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Write the scenario with the crew's own times there.")
+    ] = None,
+    page: Annotated[Path | None, typer.Option(metavar="FILE", help="With --timer: where to write it (HTML).")] = None,
+    quick: Annotated[bool, typer.Option("--quick", help="Leave out the plan's lifts and the cadence.")] = False,
+    seed: Seed = 0,
+    force: Annotated[bool, typer.Option("--force", help="Write over a file that is there.")] = False,
+    as_json: AsJson = False,
+    out: Runs = Path("runs"),
+    no_page: Annotated[bool, typer.Option("--no-page", help="Leave the page out.")] = False,
+) -> None:
+    """How a drill really went: measured, set against the plan; the crew's own times."""
+    *logs, file = files
+    if timer:
+        if logs:
+            fail("--timer: takes the scenario alone", f"liftcadence debrief --timer {quoted(file)}")
+        from reports.timer import write_timer
+
+        target = page or Path(f"{file.stem}-timer.html")
+        write_file(target, write_timer(read(file, variant)), force)
+        tell(f"{target} written; send it to the observer's phone and open it there: it needs no network")
+        return
+    if not logs:
+        fail(f"{file}: no drill log named before it", f"liftcadence debrief my-drill.csv {quoted(file)}")
+    scenario = read(file, variant)
+    from reports.debriefed import read_and_debrief, store_debrief
+
+    found = read_and_debrief(logs, scenario, file.name, one_drill, not quick, seed)
+    if write is not None:
+        from sim.drill.debriefed import text_with_crew
+
+        write_file(write, text_with_crew(found), force)
+        tell(f"{write} written, with {len(found.crew.fitted)} of the crew's own times in it")
+    stored = store_debrief(found, logs, out, page=not no_page)
+    if as_json:
+        print_json(found.as_json())
+    else:
+        from reports.debrief_terminal import show_debrief
+
+        show_debrief(found, console())
+    tell(f"stored in {stored}" + ("" if no_page else f"; open {stored / 'report.html'}"))
+
+
 @app.command()
 def demo(out: Runs = Path("runs")) -> None:
     """Run the main job on a scenario that ships: a trailer nose, raised off a kerb block."""
@@ -428,7 +482,7 @@ def runs_sheet(
 
     stored, scenario = stored_run(name, out)
     target = page or stored.path / "call-sheet.html"
-    write_file(target, sheet(told_again(stored.summary, scenario)), force=True)
+    write_file(target, sheet(told_again(stored, scenario)), force=True)
     tell(f"{target} written; it prints on one page")
 
 
@@ -440,7 +494,7 @@ def runs_pictures(
 ) -> None:
     """Write pictures of a stored run for slides: PNG, SVG, PDF, and the numbers as CSV."""
     stored, scenario = stored_run(name, out)
-    write_extras(told_again(stored.summary, scenario), None, None, folder)
+    write_extras(told_again(stored, scenario), None, None, folder)
 
 
 # --- shared by the commands
@@ -461,8 +515,13 @@ def tell_lift(scenario: Scenario, seed: int, replication: int, fixed: bool) -> R
     return tell_fixed(scenario) if fixed else tell_with_chance(scenario, seed, replication)
 
 
-def told_again(summary: dict[str, Any], scenario: Scenario) -> Record:
-    """A stored lift, told again from its scenario and seed."""
+def told_again(stored: Any, scenario: Scenario) -> Record:
+    """A stored lift, told again from its scenario and seed; a rehearsal, which no seed tells again, from its events."""
+    summary = stored.summary
+    if summary.get("kind") == "rehearsal":
+        from sim.store import record_of
+
+        return record_of(stored, scenario)
     return tell_lift(scenario, summary["seed"], summary["replication"], summary["fixed_values"])
 
 
@@ -537,7 +596,7 @@ def stored_run(name: str, out: Path) -> tuple[Any, Scenario]:
     """A stored lift and its scenario."""
     stored = find_run(name, out)
     if "seed" not in stored.summary:
-        fail(f"{stored.path}: is a comparison, not one lift", f"open {stored.path / 'compare.html'}")
+        fail(f"{stored.path}: is not one lift that can be told again", f"open its page: runs open {stored.path.name}")
     return stored, read(stored.path / "scenario.toml", stored.summary["variant"])
 
 

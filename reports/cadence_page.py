@@ -12,7 +12,7 @@ from reports.words import together
 from sim.cadence import Cadence, Way
 from sim.units import Units
 
-MARGIN = {"l": 64, "r": 16, "t": 16, "b": 48}
+MARGIN = {"l": 84, "r": 16, "t": 16, "b": 48}
 
 
 def write_cadence_page(found: Cadence) -> str:

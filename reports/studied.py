@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from io import BytesIO
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 from reports.cadence_page import write_cadence_page
 from reports.study_page import write_study_page
@@ -36,7 +36,7 @@ def store_study(study: Study, file: str, out: Path, page: bool) -> Path:
     files: dict[str, str | bytes] = {
         "scenario.toml": study.scenario.text,
         "summary.json": _summary(study.scenario, "study", study.as_json()),
-        "replications.parquet": table.getvalue(),
+        "replications.parquet": cast(bytes, table.getbuffer()),  # no copy of it
     }
     if page:
         files["study.html"] = write_study_page(study, file)

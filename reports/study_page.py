@@ -13,7 +13,7 @@ from reports.run_page import versions
 from reports.words import clock, together
 from sim.study import MEASURES, Study
 
-MARGIN = {"l": 64, "r": 16, "t": 16, "b": 48}
+MARGIN = {"l": 84, "r": 16, "t": 16, "b": 48}
 HEIGHT = 340
 BANDS = ((0.05, 0.95, "$recover"), (0.25, 0.75, "$stroke"))
 

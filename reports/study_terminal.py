@@ -66,7 +66,9 @@ def share(chance: Estimate) -> str:
 
 def percent(value: float) -> str:
     """A share in percent, to the figures that say something at its ends."""
-    return f"{100 * value:.1f} %" if 0.0995 <= value <= 0.9005 or value in (0, 1) else f"{100 * value:.2f} %"
+    near = min(value, 1 - value) if value <= 1 else 1.0
+    places = 0 if near in (0, 1) else 1 if near >= 0.01 else 2 if near >= 0.0005 else 4
+    return f"{100 * value:.{places}f} %"
 
 
 def figure(value: float, dimension: str, units: Units) -> str:

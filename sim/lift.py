@@ -72,30 +72,44 @@ class Lift:
 
     def run(self) -> tuple[str, str]:
         """Let everyone act until the lift has ended."""
+        self.set_going()
+        outcome, reason = self.env.run(until=self.mishaps.leader)  # type: ignore[misc]
+        return outcome, reason
+
+    def set_going(self) -> None:
+        """Everyone takes up their work."""
         mishaps = self.mishaps
         mishaps.operators = [self.env.process(self.operate(side)) for side in self.stage.sides]
         for catcher in dict.fromkeys(d.catcher for d in self.stage.devices):
             mishaps.catchers[catcher] = self.env.process(self.catch(catcher))
         mishaps.leader = self.env.process(self.lead())
         mishaps.start()
-        outcome, reason = self.env.run(until=mishaps.leader)  # type: ignore[misc]
-        return outcome, reason
 
     # --- the leader
 
     def lead(self) -> Process:
         """Look, call or hold, until the load is where it has to be; then wait for what can still be caught."""
-        try:
-            while True:
-                yield from self.look()
-                yield from self.make_the_call()
-        except Ended as end:
-            outcome, reason = end.outcome, end.reason
-        except simpy.Interrupt as lost:
-            outcome, reason = "dropped", str(lost.cause)
-        yield from self.until_all_caught()
+        ending: tuple[str, str] | None = None
+        while True:
+            try:
+                while ending is None:
+                    ending = yield from self.look_and_call()
+                yield from self.until_all_caught()
+                break
+            except simpy.Interrupt as lost:
+                ending = "dropped", str(lost.cause)
+        outcome, reason = ending
         self.stage.book.leader(self.env.now, self.stage.call, outcome, reason)
         return outcome, reason
+
+    def look_and_call(self) -> Process:
+        """One look and the call after it; how the lift has come out, if that ends it."""
+        try:
+            yield from self.look()
+            yield from self.make_the_call()
+        except Ended as end:
+            return end.outcome, end.reason
+        return None
 
     def look(self) -> Process:
         """Look whether to call; hold until it is time to. Returns when the next call may go out."""
@@ -144,8 +158,12 @@ class Lift:
         for side in sides:
             called, side.called, side.ready = side.called, self.env.event(), False
             called.succeed(stage.call)
+        yield from self.until_the_next_look()
+
+    def until_the_next_look(self) -> Process:
+        """Keep the pace, and let every operator be ready."""
         yield self.env.timeout(self.rule.pace)
-        while not all(s.ready for s in stage.sides):
+        while not all(s.ready for s in self.stage.sides):
             yield self.wait()
 
     def sides_to_call(self) -> list[SideNow]:
@@ -176,7 +194,9 @@ class Lift:
             raise Ended("not-reached", why_not)
         let_go(self.stage, spent)
         if self.point_rise <= self.last_settled + EXACT:
-            raise Ended("not-reached", f"{names}: a re-set gains nothing: the load settles no higher than at the last one")
+            raise Ended(
+                "not-reached", f"{names}: a re-set gains nothing: the load settles no higher than at the last one"
+            )
         self.last_settled = self.point_rise
         yield from pack_up(self.stage, spent)
 
@@ -258,11 +278,18 @@ class Lift:
             stage.book_side(side, "recovers")
             if n == self.rule.strokes:
                 stage.stops(side)
+                self.let_be(side)
                 self.mishaps.side_has_stopped(call)
             yield self.env.timeout(recover)
         stage.book_side(side, "ready")
 
     # --- the catchers
+
+    def let_be(self, side: SideNow) -> None:
+        """Who was still reacting to a move that gave nothing to capture has nothing to react to any more."""
+        for catcher, job in self.mishaps.jobs.items():
+            if job is not None and job.caught and not job.working and side in job.place.sides:
+                self.mishaps.catchers[catcher].interrupt()
 
     def catch(self, catcher: str) -> Process:
         """One catcher's lift: see that there is something to do, go there, react, work, and look again."""
@@ -274,6 +301,7 @@ class Lift:
             self.mishaps.jobs[catcher] = job
             try:
                 if job is None:
+                    stage.says_caught(mine)
                     yield self.wait_for_work(catcher)
                     continue
                 if at is not None and at is not job.place and catcher in stage.scenario.walk:
@@ -287,7 +315,7 @@ class Lift:
                 elif job.can_be_worked:
                     yield from self.work_in_steps(job)
             except simpy.Interrupt:
-                continue  # the load has come down on what was being worked at
+                continue  # nothing to be done there any more: caught as it stands, or the load has come down on it
 
     def widest(self, mine: list[DeviceNow]) -> DeviceNow | None:
         """Of what this catcher can work at now, the device with the widest gap."""
@@ -330,6 +358,7 @@ class Lift:
         """Do what the demand at the start of the work asks for, one step after another."""
         stage, place = self.stage, job.place
         job.working = True
+        stage.bring_up(place)
         before = place.captured
         for step in job.device.steps(job.held, job.demand):
             job.open, job.hands, job.held = step.open, step.hands, step.meanwhile

@@ -65,22 +65,32 @@ class Mishaps:
         yield self.ended[mishap.call]
         yield env.timeout(mishap.after)
         if mishap.kind == "stop":
-            self._freeze(mishap.time)
+            self.freezes()
+            self.put_off(mishap.time)
             yield env.timeout(mishap.time)
-            self._book_all("resumes")
+            self.resumes()
         elif self.leader is not None and self.leader.is_alive:
             self._lose(next(s for s in self.stage.sides if s.lifter.name == mishap.who), mishap.kind)
 
-    def _freeze(self, seconds: float) -> None:
-        stage = self.stage
-        stage.book.leader(stage.env.now, stage.call, "freezes", "someone called stop")
+    def freezes(self) -> None:
+        """Someone calls stop: everybody stays as they are."""
+        self.stage.book.leader(self.stage.env.now, self.stage.call, "freezes", "someone called stop")
         self._book_all("freezes")
+
+    def put_off(self, seconds: float) -> None:
+        """Whatever was under way goes on so many seconds later."""
+        stage = self.stage
         for side in stage.sides:
             side.u = side.u_at(stage.env.now)
+            side.rise = stage.motion.rise(side.lifter.head, side.u)
             side.since, side.end = stage.env.now + seconds, side.end + seconds
         for place in stage.places:
             place.since = stage.env.now + seconds
         stage.env.freeze(seconds)
+
+    def resumes(self) -> None:
+        """Everybody goes on."""
+        self._book_all("resumes")
 
     def _book_all(self, what: str) -> None:
         for side in self.stage.sides:
@@ -95,7 +105,8 @@ class Mishaps:
         stop = min(side.u_at(stage.env.now), float(highest(holding.values())))
         note = ", ".join(name for name, u in holding.items() if u >= stop > 0) or "nothing above the start"
         for process in self.operators:
-            process.interrupt()
+            if process.is_alive:
+                process.interrupt()
         for catcher, job in self.jobs.items():
             if job is not None and job.place in side.places:
                 self.catchers[catcher].interrupt()

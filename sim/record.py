@@ -102,3 +102,4 @@ class Record:
     seed: int
     replication: int
     fixed: bool = False  # told at mean values, without chance
+    observed: str = ""  # the log that its times come from; "": a told lift

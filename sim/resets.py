@@ -19,7 +19,9 @@ def refusal(spent: list[SideNow]) -> str:
     """
     for side in spent:
         if not any(isinstance(p.where, Station) for p in side.places):
-            return f"{side.lifter.name}: no ram travel left, and no other station on that side to hold the load meanwhile"
+            return (
+                f"{side.lifter.name}: no ram travel left, and no other station on that side to hold the load meanwhile"
+            )
     return ""
 
 
@@ -63,9 +65,12 @@ def _come_down(stage: Stage, spent: list[SideNow]) -> None:
     else:
         own = [stage.own_stop(s) for s in spent]
         both = [p.u_held for p in stage.places if p.where.side == "both"]
-        up = float(settled_mean(own, both)) - sum(own) / len(own)
-        for side, stop in zip(spent, own, strict=True):
-            stage.put(side, min(side.u, stop + up))
+        mean = float(settled_mean(own, both))
+        up = mean - sum(own) / len(own)
+        rests = [min(side.u, stop + up) for side, stop in zip(spent, own, strict=True)]
+        short = mean * len(rests) - sum(rests)  # what one side cannot rise back to, the other keeps: the mean is held
+        for side, u in zip(spent, rests, strict=True):
+            stage.put(side, min(side.u, u + short))
     for side in spent:
         stage.book_side(side, "settled")
     for place in places:

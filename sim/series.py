@@ -69,13 +69,16 @@ class PlaceSeries:
 
 
 def place_series(events: pd.DataFrame) -> dict[str, PlaceSeries]:
-    """Every place of a record, by name."""
+    """Every place of a record, by name, to the end of the record: from its last row on a place stays as it is."""
     rows = events[events["station"] != ""]
+    end = float(events["time_s"].iloc[-1])
     places = {}
     for name, own in rows.groupby("station", sort=False):
-        time, demand = _floats(own, "time_s"), _floats(own, "demand_m")
-        captured = Series(time, _floats(own, "captured_before_m"), _floats(own, "captured_m"))
-        flags = (own[flag].to_numpy(dtype=bool) for flag in ("open", "caught"))
+        before, after = _floats(own, "captured_before_m"), _floats(own, "captured_m")
+        time, demand = np.append(_floats(own, "time_s"), end), _floats(own, "demand_m")
+        demand = np.append(demand, demand[-1])
+        captured = Series(time, np.append(before, after[-1]), np.append(after, after[-1]))
+        flags = (np.append(own[f].to_numpy(dtype=bool), bool(own[f].iloc[-1])) for f in ("open", "caught"))
         places[str(name)] = PlaceSeries(str(name), time, Series(time, demand, demand), captured, *flags)
     return places
 

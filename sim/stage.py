@@ -296,6 +296,8 @@ class Stage:
     def holding(self, side: SideNow, lifter_holds: bool) -> dict[str, float]:
         """Where each place would stop this side if its pressure, or (`lifter_holds` false) its lifter, were lost now."""
         other = next((s.u_at(self.env.now) for s in self.sides if s is not side), None)
+        for p in side.places:
+            self.bring_up(p)
         return {
             p.name: about_the_other(p.u_held, other) if p.where.side == "both" else p.u_held
             for p in side.places
@@ -326,6 +328,12 @@ class Stage:
         d.caught = True
         self.book_place(d.place, d.catcher, what, d.device.name)
         self.tell_leader()
+
+    def says_caught(self, mine: list[DeviceNow]) -> None:
+        """A catcher with nothing to do who reports falsely in this call: says so of all that is at rest."""
+        for d in mine:
+            if d.catcher in self.false_reports and not (d.caught or d.place.moving):
+                self.caught(d, "says caught")
 
     def tell_leader(self) -> None:
         """Let the leader, if waiting, see that something has changed."""

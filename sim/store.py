@@ -22,6 +22,7 @@ from typing import Any
 
 from sim.errors import StoreError
 from sim.measures import FORMAT
+from sim.record import COLUMNS, Record
 from sim.scenario import Scenario
 
 RUNS = Path("runs")
@@ -158,3 +159,21 @@ def find(name: str, runs: Path = RUNS) -> Stored:
     if found[0].summary is None:
         raise StoreError(found[0].path.name, found[0].trouble)
     return found[0]
+
+
+def record_of(run: Stored, scenario: Scenario) -> Record:
+    """A stored lift as it went, read from its own events: for one that a person called, and no seed tells again."""
+    import pandas as pd
+
+    assert run.summary is not None
+    kinds: dict[str, Any] = COLUMNS
+    empty = {name: [""] for name, kind in COLUMNS.items() if kind != "str"}
+    try:
+        events = pd.read_csv(
+            run.path / "events.csv", dtype=kinds, keep_default_na=False, na_values=empty, float_precision="round_trip"
+        )
+    except (OSError, ValueError) as error:
+        raise StoreError(run.path.name, f"events.csv cannot be read: {error}") from None
+    summary = run.summary
+    said = (summary[key] for key in ("outcome", "reason", "seed", "replication", "fixed_values"))
+    return Record(scenario, events[list(COLUMNS)], *said)

@@ -375,6 +375,9 @@ class SimpleLift:
         else:
             lacks = across - sum(stops.values()) / len(stops)
             stops = {side: u + max(0.0, lacks) for side, u in stops.items()}
+            total = sum(stops.values())
+            for ram in spent:  # what one side is too low for, the other keeps
+                stops[ram.side] = max(stops[ram.side], total - sum(other.u for other in spent if other is not ram))
         for ram in spent:
             ram.u = min(ram.u, stops[ram.side])
             ram.earlier, ram.travelled = ram.earlier + ram.travelled, 0.0

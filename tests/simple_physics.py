@@ -102,7 +102,7 @@ def plan(device, work, demand):
         return ([(*takes, now, then)] if then > now + EXACT else []), pile
     steps = []
     if device.kind == "strap":
-        while now + device.click <= min(demand, device.reach_limit) + EXACT:
+        while now + device.click <= min(demand, work.origin + device.reach_limit) + EXACT:
             steps.append(("click", device.click_time, now, now + device.click))
             now += device.click
         return steps, pile

@@ -1,0 +1,49 @@
+"""The same cycle as the story (`sim/lift.py`) for many replications at once: numpy arrays over replications.
+
+One pass a call: the strokes of a call are known when it goes out, each catcher is then taken from one thing that is
+due to the next in closed form, and the leader looks. Replication k here is replication k of the story, to 1e-9: tests
+hold the two equal for every scenario that ships and for lifts drawn at random. Start with `lifts.py`.
+"""
+
+from __future__ import annotations
+
+from sim.batch.lifts import Lifts
+from sim.batch.results import Columns, Results
+from sim.chance import BLOCK
+from sim.scenario import Scenario
+
+__all__ = ["BLOCK", "Columns", "lifts_of", "simulate", "why_not"]
+
+
+def why_not(scenario: Scenario) -> str:
+    """Why the story has to tell this scenario one by one; empty where the batch covers it."""
+    if scenario.mishaps:
+        return "a mishap breaks in on the people"
+    names = [c for place in scenario.places for c in place.catchers]
+    shared = sorted({name for name in names if names.count(name) > 1})
+    if shared:
+        return f"{' and '.join(shared)} has several devices to keep up"
+    return ""
+
+
+def simulate(scenario: Scenario, seed: int, first: int, n: int) -> Columns:
+    """Tell replications `first` to `first + n` of a seed, all within one block; one row each.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        One that `why_not` has nothing against.
+    seed, first, n : int
+        Which people.
+
+    Returns
+    -------
+    dict of str to ndarray of shape (n,)
+        A column each, as `results.py` names them.
+    """
+    return lifts_of(scenario, seed, first, n).finished()
+
+
+def lifts_of(scenario: Scenario, seed: int, first: int, n: int) -> Results:
+    """The same lifts before their columns are read, with the largest gap of each call beside them."""
+    return Lifts(scenario, seed, first, n).run()

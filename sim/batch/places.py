@@ -1,0 +1,320 @@
+"""The places of many lifts at once: demand, what is held, and the measures that build up as rows of a record would.
+
+A "row" here is what the story writes down of a place at one instant: demand, held before and after, open, caught.
+Rows come in the order of time for each lift, at different times in each, so the measures are kept running.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from sim.batch.arrays import ALL, Array, Chosen, Flags, keep, none, on_grid, put, within
+from sim.batch.stretches import Stretches
+from sim.devices import EXACT, Crib
+from sim.motion import Motion
+from sim.scenario import Lifter, Station
+
+if TYPE_CHECKING:
+    from sim.batch.catchers import Catcher
+    from sim.batch.sides import Side
+
+
+@dataclass(slots=True)
+class Row:
+    """What a place held at one instant, of some lifts."""
+
+    these: Chosen
+    time: Array
+    demand: Array
+    before: Array
+    after: Array
+    open_before: Flags
+    open_after: Flags
+
+
+class Peaks:
+    """The largest gap of one sort so far, when it came up, and at which call."""
+
+    arrays = ("value", "time", "call", "early", "early_time")
+
+    def __init__(self, n: int) -> None:
+        self.value = np.full(n, -np.inf)
+        self.time = np.zeros(n)
+        self.call = np.zeros(n, dtype=np.int64)
+        self.early = np.full(n, -np.inf)  # before the first call: counts only at the instant of that call
+        self.early_time = np.full(n, -np.inf)
+
+    def see(self, these: Chosen, value: Array, time: Array, call: int) -> None:
+        """A value that counts if it is the largest."""
+        if call == 0:
+            self._see_early(these, value, time)
+            return
+        best = self.value[these]
+        more = value > best
+        if not more.any():
+            return
+        clearly = within(these, value > best + EXACT)
+        if none(clearly):
+            put(self, "value", these, np.maximum(best, value))
+            return
+        put(self, "time", these, np.where(value > best + EXACT, time, self.time[these]))
+        put(self, "call", these, np.where(value > best + EXACT, call, self.call[these]))
+        put(self, "value", these, np.maximum(best, value))
+
+    def _see_early(self, these: Chosen, value: Array, time: Array) -> None:
+        same = time == self.early_time[these]
+        put(self, "early", these, np.where(same, np.maximum(self.early[these], value), value))
+        put(self, "early_time", these, time)
+
+    def first_call(self, now: Array) -> None:
+        """The first call goes out: what came up at this very instant counts."""
+        counts = self.early_time == now
+        self.see(ALL, np.where(counts, self.early, -np.inf), now, 1)
+
+    def call_goes_out(self, now: Array, call: int) -> None:
+        """What came up at the instant of a call belongs to that call."""
+        self.call[(self.time == now) & np.isfinite(self.value)] = call
+
+
+class Place:
+    """A station, or a lifter's own capture."""
+
+    arrays = (
+        "demand", "rate", "since", "origin", "moving", "last_time", "last_gap", "last_held", "last_caught", "last_open",
+        "start_time", "start_held", "start_open", "caught_at", "caught_begun", "captures", "open_time", "largest_open",
+        "in_call", "open_in_call",
+    )  # fmt: skip
+
+    def __init__(self, where: Lifter | Station, motion: Motion, sides: list[Side], limit: float, n: int) -> None:
+        self.where, self.name, self.motion, self.sides = where, where.name, motion, sides
+        self.line = motion.line(where.head, where.base)
+        self.limit = limit + EXACT
+        self.catchers: list[Catcher] = []
+        self.call = 0
+        self.ids = np.arange(n)
+        self.passing, self.standing = Peaks(n), Peaks(n)
+        self.over = {False: Stretches(n), True: Stretches(n)}  # over the limit, by whether it is caught
+        self.opened = Stretches(n)
+        self.rows: list[Row] = []
+        self.demand, self.rate, self.since, self.origin = (np.zeros(n) for _ in range(4))
+        self.moving = np.zeros(n, dtype=np.int64)
+        self.last_time, self.last_gap, self.last_held = np.zeros(n), np.zeros(n), np.zeros(n)
+        self.last_caught, self.last_open = np.ones(n, dtype=bool), np.zeros(n, dtype=bool)
+        self.start_time, self.start_held = np.zeros(n), np.zeros(n)  # where this call's rows set out from
+        self.start_open = np.zeros(n, dtype=bool)
+        self.caught_at, self.caught_begun = np.full(n, -np.inf), np.full(n, -np.inf)  # the last time that it was caught
+        self.captures = np.zeros(n, dtype=np.int64)
+        self.open_time, self.largest_open = np.zeros(n), np.zeros(n)
+        self.first_call = np.zeros(0)
+        self.in_call = np.zeros(n)  # the largest gap since the last call [m],
+        self.open_in_call = np.zeros(n, dtype=bool)  # and whether it was open in that time
+
+    @property
+    def n(self) -> int:
+        """How many lifts are still going on."""
+        return len(self.demand)
+
+    def begin(self) -> None:
+        """Everything is where it was set up."""
+        held, is_open, caught = self.state(ALL)
+        self.last_gap, self.last_held = self.demand - held, held.copy()
+        self.last_caught, self.last_open = caught.copy(), is_open.copy()
+        self.start_held, self.start_open = held.copy(), is_open.copy()
+
+    @property
+    def lets_down(self) -> bool:
+        """Whether it may come to hold less than it did, and not be open: one of several is, or wedges are drawn."""
+        first = self.catchers[0].device
+        return len(self.catchers) > 1 or (isinstance(first, Crib) and first.wedge_out == "open")
+
+    # --- how it stands
+
+    def state(self, these: Chosen) -> tuple[Array, Flags, Flags]:
+        """What the best device that is not open holds (of an open place, what the best one held) [m]; open; caught."""
+        first = self.catchers[0]
+        if len(self.catchers) == 1:
+            return self.origin[these] + first.held[these], first.open[these], first.caught[these]
+        held = np.stack([c.held[these] for c in self.catchers])
+        is_open = np.stack([c.open[these] for c in self.catchers])
+        all_open: Flags = np.logical_and.reduce(is_open)
+        best = np.where(is_open & ~all_open, -np.inf, held).max(axis=0)
+        caught = np.logical_and.reduce([c.caught[these] for c in self.catchers])
+        return self.origin[these] + best, all_open, caught
+
+    def gap(self) -> Array:
+        """What nothing here holds of the demand [m]."""
+        return self.demand - self.state(ALL)[0]
+
+    def most_in_call(self) -> Array:
+        """The most of the line that the load could come down since the last call [m]."""
+        return np.where(self.open_in_call, np.maximum(self.demand, self.in_call), self.in_call)
+
+    def refuses(self, limit: float) -> Flags:
+        """Whether a look finds this place open, hands in, or its gap over the limit."""
+        held, is_open, _ = self.state(ALL)
+        hands = np.logical_or.reduce([c.hands() for c in self.catchers])
+        return is_open | hands | (self.demand - held > limit + EXACT)  # type: ignore[no-any-return]
+
+    def all_caught(self) -> Flags:
+        """Whether every device here is."""
+        return np.logical_and.reduce([c.caught for c in self.catchers])  # type: ignore[no-any-return]
+
+    def u_held(self, held: Array, is_open: Flags) -> Array:
+        """The u at which holding so much would stop the load."""
+        return np.where(is_open, 0.0, self.line.u_at(np.maximum(0.0, held)))
+
+    # --- time passes
+
+    def bring_up(self, these: Chosen, now: Array) -> None:
+        """Bring demand, and every collar that is being turned, up to now."""
+        since, start, rate = self.since[these], self.demand[these], self.rate[these]
+        passed = now - since
+        demand = start + rate * passed
+        climbing = [c for c in self.catchers if c.collar and (c.climb[these] > 0).any()]
+        met: list[tuple[Array, Array]] = []
+        for catcher in climbing:
+            held, climb = catcher.held[these], catcher.climb[these]
+            behind = np.maximum(0.0, start - self.origin[these] - held)
+            closing = climb - rate
+            turned = (climb > 0) & (passed > 0)
+            gap = np.maximum(0.0, behind - closing * passed)
+            put(catcher, "held", these, np.where(turned, demand - self.origin[these] - gap, held))
+            meets = turned & (behind > 0) & (closing > 0) & (behind < closing * passed)
+            if meets.any():
+                met.append(self._met(these, catcher, meets, since, behind, closing, now))
+        put(self, "demand", these, demand)
+        put(self, "since", these, now)
+        if met:
+            self._meet(these, met, since, start, rate)
+
+    def _met(
+        self, these: Chosen, catcher: Catcher, meets: Flags, since: Array, behind: Array, closing: Array, now: Array
+    ) -> tuple[Array, Array]:
+        """When a collar met the load on the way, on the grid and since the start; infinite where it did not."""
+        with np.errstate(divide="ignore", invalid="ignore"):
+            after = np.where(meets, behind / closing, np.inf)
+            time = on_grid(since + after)
+        meets = meets & (time != now)
+        if len(self.catchers) > 1:
+            meets &= self.state(these)[0] <= self.origin[these] + catcher.held[these]
+        return np.where(meets, time, np.inf), after
+
+    def _meet(self, these: Chosen, met: list[tuple[Array, Array]], since: Array, start: Array, rate: Array) -> None:
+        """A row where each collar has met the load, the first first."""
+        times, after = np.stack([m[0] for m in met]), np.stack([m[1] for m in met])
+        order = np.argsort(times, axis=0, kind="stable") if len(met) > 1 else np.zeros((1, len(since)), dtype=np.int64)
+        for turn in order:
+            time = np.take_along_axis(times, turn[None], axis=0)[0]
+            which = np.flatnonzero(np.isfinite(time))
+            if not len(which):
+                return
+            sub = which if these is ALL else these[which]
+            level = start[which] + rate[which] * after[turn[which], which]
+            _, is_open, caught = self.state(sub)
+            self._row(sub, time[which], level, level, level, is_open, caught)
+
+    # --- rows
+
+    def row(self, these: Chosen, now: Array, before: Array | None = None) -> None:
+        """Write down how these stand."""
+        held, is_open, caught = self.state(these)
+        self._row(these, now, self.demand[these], held if before is None else before, held, is_open, caught)
+
+    def _row(
+        self, these: Chosen, now: Array, demand: Array, before: Array, held: Array, is_open: Flags, caught: Flags
+    ) -> None:
+        gap_before, gap = demand - before, demand - held
+        was_caught, was_open, then = self.last_caught[these], self.last_open[these], self.last_time[these]
+        self._gaps(these, now, gap_before, gap, was_caught, caught)
+        if self.call > 0:
+            self._over(these, then, now, self.last_gap[these], gap_before, was_caught)
+        either_open = was_open | is_open
+        if either_open.any():
+            self._open(these, then, now, was_open, either_open)
+        self.rows.append(Row(these, now, demand.copy(), before, held, was_open.copy(), is_open.copy()))
+        put(self, "last_time", these, now)
+        put(self, "last_gap", these, gap)
+        put(self, "last_caught", these, caught)
+        put(self, "last_open", these, is_open)
+
+    def _gaps(self, these: Chosen, now: Array, before: Array, after: Array, was_caught: Flags, caught: Flags) -> None:
+        put(self, "in_call", these, np.maximum(self.in_call[these], np.maximum(before, after)))
+        for peaks, standing in ((self.passing, False), (self.standing, True)):
+            b, a = was_caught == standing, caught == standing
+            some_b, some_a = b.any(), a.any()
+            if some_b and some_a:
+                value = np.maximum(np.where(b, before, -np.inf), np.where(a, after, -np.inf))
+            elif some_b or some_a:
+                value = np.where(b, before, -np.inf) if some_b else np.where(a, after, -np.inf)
+            else:
+                continue
+            peaks.see(these, value, now, self.call)
+
+    def _over(self, these: Chosen, then: Array, now: Array, first: Array, last: Array, caught: Flags) -> None:
+        """The stretch since the last row, where it is over the limit."""
+        over = ((first > self.limit) | (last > self.limit)) & (now > then)
+        if not over.any():
+            return
+        which = np.flatnonzero(over)
+        sub = which if these is ALL else these[which]
+        a, b, then, now = first[which] - self.limit, last[which] - self.limit, then[which], now[which]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            crossing = then + (now - then) * np.clip(a / (a - b), 0.0, 1.0)
+        begins = np.maximum(np.where(a > 0, then, crossing), self.first_call[sub])
+        ends = np.where(b > 0, now, crossing)
+        for flag in (False, True):
+            mine = (caught[which] == flag) & (ends > begins)
+            if mine.any():
+                self.over[flag].add(self.ids[sub[mine]], begins[mine], ends[mine])
+
+    def _open(self, these: Chosen, then: Array, now: Array, was: Flags, either: Flags) -> None:
+        """It holds nothing, before this row or after it."""
+        which = np.flatnonzero(either)
+        sub = which if these is ALL else these[which]
+        was, then, now = was[which], then[which], now[which]
+        self.open_in_call[sub] = True
+        self.open_time[sub] += np.where(was, now - then, 0.0)
+        long = was & (now > then)
+        if long.any():
+            self.opened.add(self.ids[sub[long]], then[long], now[long])
+        u = sum((side.u_at(sub, now) for side in self.sides), np.zeros(len(sub))) / len(self.sides)
+        rise = self.motion.rise(self.where.head, u)
+        self.largest_open[sub] = np.maximum(self.largest_open[sub], rise)
+
+    # --- the calls
+
+    def call_goes_out(self, now: Array, call: int) -> None:
+        """The next call goes out now; the first one starts the measuring of gaps."""
+        if call == 1:
+            self.first_call = now.copy()
+            held, _, caught = self.state(ALL)
+            gap = self.demand - held
+            for peaks, standing in ((self.passing, False), (self.standing, True)):
+                peaks.first_call(now)
+                peaks.see(ALL, np.where(caught == standing, gap, -np.inf), now, 1)
+        self.passing.call_goes_out(now, call)
+        self.standing.call_goes_out(now, call)
+        self.call = call
+        held, is_open, _ = self.state(ALL)
+        self.in_call, self.open_in_call = self.demand - held, is_open.copy()
+
+    def set_out(self, now: Array) -> None:
+        """From here on rows are gathered anew."""
+        held, is_open, _ = self.state(ALL)
+        self.rows = []
+        self.start_time, self.start_held, self.start_open = now.copy(), held.copy(), is_open.copy()
+
+    def keep(self, mask: Chosen) -> None:
+        """Leave out the lifts that have ended."""
+        keep(self, self.arrays, mask)
+        self.ids = self.ids[mask]
+        if len(self.first_call):
+            self.first_call = self.first_call[mask]
+        for peaks in (self.passing, self.standing):
+            keep(peaks, peaks.arrays, mask)
+        for catcher in self.catchers:
+            catcher.keep(mask)
+        self.rows = []

@@ -1,0 +1,98 @@
+"""The rows of a call at one place, to be read between as a record is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sim.batch.arrays import ALL, Array, Flags, Places
+from sim.batch.places import Place
+
+
+@dataclass(slots=True)
+class Held:
+    """What a place held just before and just after given instants."""
+
+    before: Array
+    after: Array
+    open_before: Flags
+    open_after: Flags
+
+
+class Rows:
+    """The rows of a call at one place, of some lifts, to be read between as the record is: arrays of (rows, lifts).
+
+    A lift that a row is not of has its row before there once more.
+    """
+
+    def __init__(self, place: Place, these: Places, now: Array) -> None:
+        held, is_open, _ = place.state(these)
+        self.both = place.where.side == "both"
+        shape = len(place.rows) + 2, len(these)
+        self.time, self.demand, self.before, self.after = (np.empty(shape) for _ in range(4))
+        self.open_before, self.open_after = (np.zeros(shape, dtype=bool) for _ in range(2))
+        self.real = np.ones(shape, dtype=bool)
+        self.time[0], self.before[0], self.after[0] = place.start_time[these], *[place.start_held[these]] * 2
+        self.open_after[0] = place.start_open[these]
+        opens = place.open_in_call.any()
+        at = np.full(place.n, -1)
+        for k, row in enumerate(place.rows, start=1):
+            if row.these is ALL:
+                mine, real = these, None
+            else:
+                at[row.these] = np.arange(len(row.these))
+                mine = at[these]
+                at[row.these] = -1
+                real = mine >= 0
+            self.time[k], self.demand[k] = row.time[mine], row.demand[mine]
+            self.before[k], self.after[k] = row.before[mine], row.after[mine]
+            if opens:
+                self.open_before[k], self.open_after[k] = row.open_before[mine], row.open_after[mine]
+            if real is not None and not real.all():
+                absent = np.flatnonzero(~real)
+                self.real[k] = real
+                self.time[k, absent] = self.time[k - 1, absent]
+                self.before[k, absent] = self.after[k, absent] = self.after[k - 1, absent]
+                if opens:
+                    self.open_before[k, absent] = self.open_after[k, absent] = self.open_after[k - 1, absent]
+        self.time[-1], self.before[-1], self.after[-1] = now[these], held, held
+        self.open_after[-1] = is_open
+
+    def of(self, mask: Flags) -> Rows:
+        """Of fewer lifts."""
+        fewer = object.__new__(Rows)
+        fewer.both = self.both
+        for name in ("time", "demand", "before", "after", "open_before", "open_after", "real"):
+            setattr(fewer, name, getattr(self, name)[:, mask])
+        return fewer
+
+    def bound(self, steepest: float) -> Array:
+        """How far the load could come down at each of its rows at most [m]; (rows, lifts)."""
+        real = self.real[1:-1]
+        if self.both:
+            return np.where(real, np.inf, -np.inf)
+        before = np.where(self.open_before[1:-1], 0.0, np.maximum(self.before[1:-1], 0.0))
+        after = np.where(self.open_after[1:-1], 0.0, np.maximum(self.after[1:-1], 0.0))
+        return np.where(real, (self.demand[1:-1] - np.minimum(before, after)) * steepest, -np.inf)
+
+    def at(self, which: Places, time: Array) -> Held:
+        """Between the last row before and the first one after, all runs evenly."""
+        times = self.time[:, which]
+        next_before = (times < time).sum(axis=0)
+        next_after = (times <= time).sum(axis=0)
+        return Held(
+            self._between(which, time, next_before),
+            self._between(which, time, next_after),
+            self.open_after[np.maximum(next_before - 1, 0), which],
+            self.open_after[np.maximum(next_after - 1, 0), which],
+        )
+
+    def _between(self, which: Places, time: Array, then: Places) -> Array:
+        last = len(self.time) - 1
+        row, then = np.maximum(then - 1, 0), np.minimum(then, last)
+        t0, t1 = self.time[row, which], self.time[then, which]
+        start, end = self.after[row, which], self.before[then, which]
+        with np.errstate(invalid="ignore", divide="ignore"):
+            share = np.where(t1 > t0, (time - t0) / (t1 - t0), 0.0)
+        return start + share * np.where(then > row, end - start, 0.0)  # type: ignore[no-any-return]

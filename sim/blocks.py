@@ -1,0 +1,250 @@
+"""Many replications, block by block: on this machine's cores, or on a cluster; the same bytes either way.
+
+A block is some replications of one scenario, and is known by its number: the people in it depend on nothing else. So it
+does not matter who tells it, in what order, or how often it is begun; it is counted once.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import shutil
+import signal
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from concurrent.futures.process import BrokenProcessPool
+from dataclasses import dataclass
+from itertools import pairwise
+from multiprocessing import get_context
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from sim.batch import lifts_of, why_not
+from sim.batch.told import tell_many
+from sim.scenario import Scenario
+
+SIZE, SIZE_TOLD = 4096, 64  # replications in a block; of those that the story tells
+MANY = 32  # with more blocks than this, their rows stay on disk until all are told
+TRIES = 3  # how often a block is begun again after whoever told it has died
+FORMAT = 1  # of what lies on disk
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Some replications of one scenario."""
+
+    scenario: Scenario
+    seed: int
+    first: int
+    n: int
+    by_call: bool = False  # whether the largest gap of each call is wanted too
+
+    @property
+    def key(self) -> str:
+        """What it is known by, on disk and on a cluster: the same for the same people in the same lift."""
+        said = repr((FORMAT, self.scenario, self.seed, self.first, self.n, self.by_call))
+        return f"{self.first:09}-{hashlib.sha256(said.encode()).hexdigest()[:24]}"
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A block's rows, one a replication; if asked for, the largest gap of each call: (calls, n), NaN after the end."""
+
+    table: pd.DataFrame | None
+    by_call: np.ndarray[Any, np.dtype[np.float32]] | None = None
+    n: int = 0
+    path: Path | None = None  # where the rows lie, if they are not here
+
+    def rows(self) -> pd.DataFrame:
+        """The rows, read from disk if they lie there."""
+        if self.table is not None:
+            return self.table
+        assert self.path is not None
+        return pd.read_parquet(self.path)
+
+
+def tell_block(block: Block) -> Told:
+    """Tell one block: by the batch, or by the story where the batch does not cover the scenario."""
+    if why_not(block.scenario):
+        columns, by_call = tell_many(block.scenario, block.seed, block.first, block.n), None
+    else:
+        results = lifts_of(block.scenario, block.seed, block.first, block.n)
+        columns = results.finished()
+        by_call = np.stack(results.by_call) if block.by_call and results.by_call else None
+    table = pd.DataFrame({name: _small(name, values) for name, values in sorted(columns.items())})
+    table.insert(0, "replication", np.arange(block.first, block.first + block.n, dtype=np.int64))
+    return Told(table, by_call, block.n)
+
+
+def _small(name: str, values: np.ndarray[Any, Any]) -> Any:
+    """As small as a million rows ask for: seven figures for what belongs to one station or one lifter."""
+    if values.dtype.kind == "O":
+        return pd.Categorical(values, categories=sorted(set(values)))
+    if values.dtype.kind == "i":
+        return values.astype(np.int32)
+    return values.astype(np.float32) if ": " in name or name.endswith(("_J", "_time_s")) else values
+
+
+def blocks_of(scenario: Scenario, seed: int, n: int, first: int = 0, by_call: bool = False) -> list[Block]:
+    """Replications `first` to `first + n`, cut where blocks end; the first block gives the gaps by call, if wanted."""
+    size = SIZE_TOLD if why_not(scenario) else SIZE
+    cuts = [first, *range(first - first % size + size, first + n, size), first + n]
+    return [Block(scenario, seed, a, b - a, by_call and a == first) for a, b in pairwise(cuts)]
+
+
+def tell_all(
+    blocks: Sequence[Block],
+    workers: int = 0,
+    cluster: str = "",
+    folder: Path | None = None,
+    on_done: Callable[[int], None] = lambda done: None,
+) -> list[Told | None]:
+    """Tell every block; in the order asked, None for those that an interruption left untold.
+
+    Parameters
+    ----------
+    blocks : sequence of Block
+        What to tell.
+    workers : int
+        Processes on this machine; 0: one a core.
+    cluster : str
+        Address of a dask scheduler instead, such as "tcp://10.0.0.5:8786".
+    folder : Path, optional
+        Where finished blocks are kept; those that lie there already are not told again.
+    on_done : callable
+        Told how many replications each finished block had.
+    """
+    told: list[Told | None] = [None if folder is None else _kept(folder, b) for b in blocks]
+    for block, found in zip(blocks, told, strict=True):
+        if found is not None:
+            on_done(block.n)
+    left = [n for n, found in enumerate(told) if found is None]
+    try:
+        for n, done in _some(blocks, left, workers or os.cpu_count() or 1, cluster):
+            told[n] = done
+            if folder is not None:
+                told[n] = _keep(folder, blocks[n], done, leave=len(blocks) > MANY)
+            on_done(blocks[n].n)
+    except KeyboardInterrupt:
+        if not any(t is not None for t in told):
+            raise
+    return told
+
+
+def _some(blocks: Sequence[Block], left: list[int], workers: int, cluster: str) -> Iterator[tuple[int, Told]]:
+    if cluster:
+        yield from _on_cluster(blocks, left, cluster)
+    elif workers == 1 or len(left) <= 1:
+        for n in left:
+            yield n, tell_block(blocks[n])
+    else:
+        yield from _on_cores(blocks, left, min(workers, len(left)))
+
+
+def _on_cores(blocks: Sequence[Block], left: list[int], workers: int) -> Iterator[tuple[int, Told]]:
+    """A process a core; a block whose process dies is begun again."""
+    waiting = dict.fromkeys(left, 0)
+    while waiting:
+        with ProcessPoolExecutor(workers, _context(), _ignore_interrupt) as pool:
+            running: dict[Future[Told], int] = {pool.submit(tell_block, blocks[n]): n for n in waiting}
+            try:
+                while running:
+                    done, _ = wait(running, return_when=FIRST_COMPLETED)
+                    for future in done:
+                        n = running.pop(future)
+                        result = future.result()
+                        del waiting[n]
+                        yield n, result
+            except BrokenProcessPool:
+                for n in waiting:
+                    waiting[n] += 1
+                if max(waiting.values()) > TRIES:
+                    raise
+            except BaseException:
+                pool.shutdown(wait=False, cancel_futures=True)
+                raise
+
+
+def _context() -> Any:
+    return get_context("fork" if sys.platform == "linux" else "spawn")
+
+
+def _ignore_interrupt() -> None:
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def _on_cluster(blocks: Sequence[Block], left: list[int], address: str) -> Iterator[tuple[int, Told]]:
+    """A dask scheduler hands the blocks out, and again if a worker dies."""
+    from dask.distributed import Client, as_completed
+
+    with Client(address) as client:
+        futures = {client.submit(tell_block, blocks[n], key=f"lifts-{blocks[n].key}", retries=TRIES): n for n in left}
+        for future in as_completed(futures):
+            yield futures[future], future.result()
+
+
+# --- blocks on disk
+
+
+def folder_for(scenario: Scenario, seed: int, runs: Path, resume: bool) -> Path:
+    """Where the blocks of a study lie until it is finished; emptied, unless it is to go on from them."""
+    digest = hashlib.sha256(repr((scenario, seed)).encode()).hexdigest()[:16]
+    folder = runs / f".blocks-{digest}"
+    if not resume:
+        shutil.rmtree(folder, ignore_errors=True)
+    return folder
+
+
+def _keep(folder: Path, block: Block, told: Told, leave: bool) -> Told:
+    """Write a block, whole or not at all; and leave its rows there, or not."""
+    assert told.table is not None
+    folder.mkdir(parents=True, exist_ok=True)
+    beside = folder / f".{block.key}.{os.getpid()}"
+    if told.by_call is not None:
+        with beside.open("wb") as file:
+            np.save(file, told.by_call)
+        beside.replace(folder / f"{block.key}.npy")
+    told.table.to_parquet(beside)
+    path = beside.replace(folder / f"{block.key}.parquet")
+    return Told(None, told.by_call, block.n, path) if leave else told
+
+
+def _kept(folder: Path, block: Block) -> Told | None:
+    """A block that lies on disk; None if it does not, or cannot be read."""
+    try:
+        table = pd.read_parquet(folder / f"{block.key}.parquet")
+        by_call = np.load(folder / f"{block.key}.npy") if block.by_call and not why_not(block.scenario) else None
+    except (OSError, ValueError):
+        return None
+    return Told(table, by_call, block.n) if len(table) == block.n else None
+
+
+def together(told: Sequence[Told | None]) -> pd.DataFrame:
+    """The rows of all finished blocks under each other, each block read and copied to its place in turn."""
+    found = [t for t in told if t is not None]
+    if len(found) == 1:
+        return found[0].rows()
+    total, at = sum(t.n for t in found), 0
+    columns: dict[str, Any] = {}
+    words: dict[str, list[str]] = {}  # of the columns that hold words: these, in the order in which they came up
+    for each in found:
+        table = each.rows()
+        for name in table.columns:
+            part = table[name]
+            if isinstance(part.dtype, pd.CategoricalDtype):
+                known = words.setdefault(name, [])
+                known += [word for word in part.cat.categories if word not in known]
+                values = np.array([known.index(word) for word in part.cat.categories], dtype=np.int8)[part.cat.codes]
+            else:
+                values = part.to_numpy()
+            columns.setdefault(name, np.empty(total, dtype=values.dtype))[at : at + len(table)] = values
+        at += len(table)
+    joined = {
+        name: pd.Categorical.from_codes(values, categories=pd.Index(words[name])) if name in words else values
+        for name, values in columns.items()
+    }
+    return pd.DataFrame(joined, copy=False)

@@ -1,0 +1,112 @@
+"""Several ways to make a lift, side by side on the same people: paired differences, and the people each way asks for.
+
+Every way is told twice: with as many people as it asks for, and with the same number for all. For that number each
+place has one catcher, who keeps up everything there (what the story then tells one by one).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from sim.batch import why_not
+from sim.blocks import blocks_of, tell_all, together
+from sim.devices import EXACT
+from sim.scenario import Scenario
+from sim.statistics import Estimate, mean, paired, paired_chance
+from sim.study import MEASURES
+from sim.what_if import one_a_place, people
+
+SIZE, SIZE_TOLD = 2000, 200
+
+
+@dataclass(frozen=True)
+class Way:
+    """One of the ways, with the people it asks for or with as many as the others."""
+
+    name: str
+    scenario: Scenario
+    people: int
+    told_by: str
+    table: pd.DataFrame
+    means: dict[str, Estimate]
+    differences: dict[str, Estimate]  # from the first way, on the same people; empty for the first
+    over_gap: Estimate | None  # difference of the chance of a gap over the limit
+    median: int  # the replication that a picture of this way shows
+
+
+@dataclass(frozen=True)
+class Compared:
+    """Every way, told twice."""
+
+    seed: int
+    as_asked: list[Way]
+    same_people: list[Way]  # one catcher a place; a way that asks for no more is as it was
+
+
+def compare(
+    named: Sequence[tuple[str, Scenario]], n: int = 0, seed: int = 0, workers: int = 0, cluster: str = ""
+) -> Compared:
+    """Put several ways side by side.
+
+    Parameters
+    ----------
+    named : sequence of (str, Scenario)
+        The first is what the others are compared with.
+    n : int
+        Replications of each; 0: a usual number, fewer where the story tells.
+    seed, workers, cluster
+        As `study` takes them.
+    """
+    asked = _told([(name, s) for name, s in named], n, seed, workers, cluster)
+    alone = [(name, one_a_place(s)) for name, s in named]
+    same = [way if fewer == way.scenario else None for way, (_, fewer) in zip(asked, alone, strict=True)]
+    if all(same):
+        return Compared(seed, asked, asked)
+    return Compared(seed, asked, _told(alone, n, seed, workers, cluster))
+
+
+def _told(named: Sequence[tuple[str, Scenario]], n: int, seed: int, workers: int, cluster: str) -> list[Way]:
+    sizes = [n or (SIZE_TOLD if why_not(s) else SIZE) for _, s in named]
+    groups = [blocks_of(s, seed, size) for (_, s), size in zip(named, sizes, strict=True)]
+    answers = iter(tell_all([b for g in groups for b in g], workers, cluster))
+    parts = [[next(answers) for _ in g] for g in groups]
+    if any(p is None for ps in parts for p in ps):
+        raise KeyboardInterrupt
+    tables = [together(ps) for ps in parts]
+    return [_way(name, s, t, tables[0]) for (name, s), t in zip(named, tables, strict=True)]
+
+
+def _way(name: str, scenario: Scenario, table: pd.DataFrame, first: pd.DataFrame) -> Way:
+    both = min(len(table), len(first))
+    mine, theirs = table.iloc[:both], first.iloc[:both]
+    why = why_not(scenario)
+    limit = scenario.limits.gap + EXACT
+    others = table is not first
+    return Way(
+        name,
+        scenario,
+        people(scenario),
+        f"the story, one by one: {why}" if why else "the batch",
+        table,
+        {m: mean(_floats(table, m)) for m in MEASURES},
+        {m: paired(_floats(theirs, m), _floats(mine, m)) for m in MEASURES} if others else {},
+        paired_chance(_floats(theirs, "largest_gap_m") > limit, _floats(mine, "largest_gap_m") > limit)
+        if others
+        else None,
+        _median(table),
+    )
+
+
+def _floats(table: pd.DataFrame, name: str) -> Any:
+    return table[name].to_numpy(dtype=np.float64)
+
+
+def _median(table: pd.DataFrame) -> int:
+    """The replication in the middle by its largest gap; of equal ones by time."""
+    order = np.lexsort((table["duration_s"], table["largest_gap_m"]))
+    return int(table["replication"].iloc[order[(len(order) - 1) // 2]])

@@ -1,0 +1,168 @@
+"""Intervals that assume nothing about the shape of what was measured.
+
+Quantiles are bounded by order statistics, chances by Clopper-Pearson (or Wilson), paired differences by Student's t.
+Every interval is of simulation error only: what more replications of the same scenario would make smaller.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import ceil, sqrt
+from statistics import NormalDist
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+CONFIDENCE = 0.95
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """A number, and the interval that covers it with the confidence asked for; infinite where nothing bounds it."""
+
+    value: float
+    low: float
+    high: float
+
+
+def clopper_pearson(happened: int, n: int, confidence: float = CONFIDENCE) -> Estimate:
+    """A chance, from how often something happened: the exact interval of Clopper and Pearson (1934).
+
+    Parameters
+    ----------
+    happened, n : int
+        So many times in so many; 0 <= happened <= n, n at least 1.
+    confidence : float
+        Of the interval, at least.
+
+    Returns
+    -------
+    Estimate
+        The share, and the chance's interval within 0 to 1.
+    """
+    from scipy.stats import beta
+
+    tail = (1 - confidence) / 2
+    low = 0.0 if happened == 0 else float(beta.ppf(tail, happened, n - happened + 1))
+    high = 1.0 if happened == n else float(beta.ppf(1 - tail, happened + 1, n - happened))
+    return Estimate(happened / n, low, high)
+
+
+def upper_chance(happened: int, n: int, confidence: float = CONFIDENCE) -> float:
+    """What the chance is under, with this confidence (one-sided Clopper-Pearson)."""
+    from scipy.stats import beta
+
+    return 1.0 if happened == n else float(beta.ppf(confidence, happened + 1, n - happened))
+
+
+def wilson(happened: int, n: int, confidence: float = CONFIDENCE) -> Estimate:
+    """A chance with Wilson's score interval (1927): shorter than the exact one, right on average only."""
+    z = NormalDist().inv_cdf((1 + confidence) / 2)
+    share = happened / n
+    middle, spread = share + z * z / (2 * n), z * sqrt(share * (1 - share) / n + z * z / (4 * n * n))
+    scale = 1 + z * z / n
+    return Estimate(share, max(0.0, (middle - spread) / scale), min(1.0, (middle + spread) / scale))
+
+
+def quantile(values: Array, share: float, confidence: float = CONFIDENCE) -> Estimate:
+    """A quantile with an interval between two of the values themselves.
+
+    How many of n values lie below the quantile is binomial, whatever the distribution; so the r-th smallest value is
+    below it with a known chance. David and Nagaraja, Order Statistics, 7.1.
+
+    Parameters
+    ----------
+    values : ndarray of shape (n,)
+        In any order; n at least 1.
+    share : float
+        Which quantile, 0 < share < 1.
+    confidence : float
+        Of the interval, at least; infinite ends where n is too small for it.
+
+    Returns
+    -------
+    Estimate
+        The smallest value that at least `share` of them do not exceed, and the interval.
+    """
+    ordered = np.sort(values)
+    n = len(ordered)
+    low, high = ranks(n, share, confidence)
+    at = min(max(ceil(n * share - 1e-9), 1), n)
+    return Estimate(
+        float(ordered[at - 1]),
+        float(ordered[low - 1]) if low >= 1 else -np.inf,
+        float(ordered[high - 1]) if high <= n else np.inf,
+    )
+
+
+def ranks(n: int, share: float, confidence: float = CONFIDENCE) -> tuple[int, int]:
+    """Which of n ordered values (from 1) bound a quantile from below and above; 0 and n + 1: none does."""
+    from scipy.stats import binom
+
+    tail = (1 - confidence) / 2
+    low = int(binom.ppf(tail, n, share))  # P(fewer than `low` below) <= tail
+    if low > 0 and binom.cdf(low - 1, n, share) > tail:
+        low -= 1
+    return low, upper_rank(n, share, 1 - tail)
+
+
+def upper_rank(n: int, share: float, confidence: float = CONFIDENCE) -> int:
+    """The smallest rank whose value bounds the quantile from above with this confidence; n + 1: none does."""
+    from scipy.stats import binom
+
+    return int(binom.ppf(confidence, n, share)) + 1
+
+
+def wilks(share: float, confidence: float = CONFIDENCE, nth_largest: int = 1) -> int:
+    """How many values it takes for the n-th largest of them to bound a quantile from above (Wilks 1941)."""
+    from scipy.stats import binom
+
+    n = nth_largest
+    while binom.cdf(n - nth_largest, n, share) < confidence:
+        n += 1
+    return n
+
+
+def mean(values: Array, confidence: float = CONFIDENCE) -> Estimate:
+    """A mean with Student's interval: good where there are many values, as in a study."""
+    from scipy.stats import t
+
+    n = len(values)
+    middle = float(np.mean(values))
+    if n < 2:
+        return Estimate(middle, -np.inf, np.inf)
+    half = float(t.ppf((1 + confidence) / 2, n - 1)) * float(np.std(values, ddof=1)) / sqrt(n)
+    return Estimate(middle, middle - half, middle + half)
+
+
+def paired(before: Array, after: Array, confidence: float = CONFIDENCE) -> Estimate:
+    """The mean difference between two ways on the same people, replication by replication."""
+    return mean(np.asarray(after, dtype=np.float64) - np.asarray(before, dtype=np.float64), confidence)
+
+
+def paired_chance(before: NDArray[np.bool_], after: NDArray[np.bool_], confidence: float = CONFIDENCE) -> Estimate:
+    """How much a chance changes on the same people: only those count to whom it happens one way and not the other."""
+    return paired(before.astype(np.float64), after.astype(np.float64), confidence)
+
+
+def size_for_mean(pilot: Array, within: float, confidence: float = CONFIDENCE) -> int:
+    """How many replications give the mean to within so much, judging by a pilot."""
+    from scipy.stats import t
+
+    n = len(pilot)
+    if n < 2:
+        return 2
+    needed = float(t.ppf((1 + confidence) / 2, n - 1)) * float(np.std(pilot, ddof=1)) / within
+    return max(2, ceil(needed * needed))
+
+
+def size_for_chance(pilot: Sequence[Any] | NDArray[np.bool_], within: float, confidence: float = CONFIDENCE) -> int:
+    """How many replications give a chance to within so much, judging by a pilot's interval: its end next to a half."""
+    happened, n = int(np.sum(np.asarray(pilot, dtype=bool))), len(pilot)
+    found = wilson(happened, n, confidence)
+    worst = min(max(0.5, found.low), found.high)
+    z = NormalDist().inv_cdf((1 + confidence) / 2)
+    return max(2, ceil(worst * (1 - worst) * (z / within) ** 2))

@@ -1,0 +1,370 @@
+"""Many lifts of one scenario: how they come out, how sure that is, who the crew waits for, and what would help.
+
+Two kinds of doubt are kept apart. Every interval is of simulation error only: more replications make it smaller. What
+the people are really like is another matter: beside the answer stands its range over other crews, and over everyone
+slower or faster than written. No number of replications makes that smaller.
+"""
+
+from __future__ import annotations
+
+import shlex
+from collections.abc import Callable
+from dataclasses import asdict, dataclass, field
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from sim.batch import why_not
+from sim.blocks import Block, Told, blocks_of, tell_all, together
+from sim.devices import EXACT
+from sim.scenario import Scenario
+from sim.statistics import Estimate, clopper_pearson, mean, paired, paired_chance, quantile, size_for_chance
+from sim.what_if import all_times, another_crew, improvements
+
+FORMAT = 1
+PILOT = 500
+PILOT_FIRST = 2**31  # the pilot's people are not the study's
+HELPS, CREWS, CREW_SIZE = 1000, 20, 500  # replications for what would help; crews, and replications of each
+SLOWER, FASTER = 1.2, 0.8
+QUANTILES = (0.05, 0.25, 0.5, 0.75, 0.95)
+
+MEASURES = {  # column: what it is called, and its dimension
+    "largest_gap_m": ("largest gap", "length"),
+    "largest_passing_gap_m": ("largest gap while being captured", "length"),
+    "largest_standing_gap_m": ("largest gap left standing", "length"),
+    "drop_lifter_lost_m": ("largest drop, lifter lost", "length"),
+    "drop_pressure_lost_m": ("largest drop, pressure lost", "length"),
+    "duration_s": ("time", "time"),
+    "hold_time_s": ("time in holds", "time"),
+    "holds": ("holds", "count"),
+    "calls": ("calls", "count"),
+    "over_limit_calls": ("calls over the limit", "count"),
+    "passing_over_limit_s": ("over the limit while being captured", "time"),
+    "standing_over_limit_s": ("over the limit, left standing", "time"),
+    "ram_only_s": ("nothing but a ram holding a side", "time"),
+    "largest_level_difference_m": ("largest level difference", "length"),
+    "settled_rise_m": ("rise once settled", "length"),
+    "overshoot_m": ("raised more than needed", "length"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """One measure over all replications."""
+
+    mean: Estimate
+    sd: float
+    quantiles: dict[float, Estimate]
+    smallest: float
+    largest: float
+
+
+@dataclass(frozen=True, slots=True)
+class Chance:
+    """How often something comes about."""
+
+    name: str
+    limit: float | None  # [m], where there is one
+    happened: int
+    chance: Estimate
+    slower_faster: tuple[float, float] | None = None  # the same with everyone a fifth slower, a fifth faster
+    crews: tuple[float, float] | None = None  # the lowest and the highest over other crews
+
+
+@dataclass(frozen=True, slots=True)
+class Waited:
+    """Whom the crew waits for."""
+
+    station: str
+    holds: float  # share of all holds
+    hold_time: float  # share of all time in holds
+    calls: float  # share of all calls that were held for it
+
+
+@dataclass(frozen=True, slots=True)
+class Help:
+    """What one change would do, on the same people."""
+
+    change: str
+    time: Estimate  # mean difference [s]
+    gap: Estimate  # mean difference of the largest gap [m]
+    over: Estimate  # difference of the chance of a gap over the limit
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """One replication, to be told as a full lift."""
+
+    which: str
+    replication: int
+    gap: float
+    time: float
+
+
+@dataclass(frozen=True)
+class Study:
+    """All of a study's answers."""
+
+    scenario: Scenario
+    seed: int
+    wanted: int
+    table: pd.DataFrame
+    by_call: Any  # (calls, n) largest gap of each call, of the first block's replications; None if not kept
+    told_by: str
+    crew_sd: float
+    outcomes: dict[str, Estimate]
+    spreads: dict[str, Spread]
+    chances: list[Chance]
+    waited: list[Waited]
+    helps: list[Help] = field(default_factory=list)
+    named: list[Named] = field(default_factory=list)
+    doubt: dict[str, tuple[float, float]] = field(default_factory=dict)  # mean time over slower/faster, and crews
+
+    @property
+    def n(self) -> int:
+        """How many replications were told."""
+        return len(self.table)
+
+    def command(self, named: Named, file: str = "FILE") -> str:
+        """What tells a replication as a full lift."""
+        variant = f" --variant {shlex.quote(self.scenario.variant)}" if self.scenario.variant else ""
+        return f"liftcadence run {shlex.quote(file)}{variant} --seed {self.seed} --replication {named.replication}"
+
+    def as_json(self) -> dict[str, Any]:
+        """For machines to read; keys end in their unit."""
+        return {
+            "format": FORMAT,
+            "title": self.scenario.title,
+            "variant": self.scenario.variant,
+            "seed": self.seed,
+            "replications": self.n,
+            "replications_wanted": self.wanted,
+            "told_by": self.told_by,
+            "intervals": "95 %, of simulation error only",
+            "outcomes": {k: _plain(v) for k, v in self.outcomes.items()},
+            "measures": {
+                k: {
+                    "mean": _plain(s.mean), "sd": s.sd, "smallest": s.smallest, "largest": s.largest,
+                    "quantiles": {f"{q:g}": _plain(e) for q, e in s.quantiles.items()},
+                }
+                for k, s in self.spreads.items()
+            },
+            "chances": [{**asdict(c), "chance": _plain(c.chance)} for c in self.chances],
+            "waited_for": [asdict(w) for w in self.waited],
+            "would_help": [
+                {"change": h.change, "time_s": _plain(h.time), "largest_gap_m": _plain(h.gap), "chance": _plain(h.over)}
+                for h in self.helps
+            ],
+            "mean_time_range_s": self.doubt,
+            "told_in_full_by": [{**asdict(x), "command": self.command(x)} for x in self.named],
+        }  # fmt: skip
+
+
+def _plain(estimate: Estimate) -> dict[str, float | None]:
+    ends = {"value": estimate.value, "low": estimate.low, "high": estimate.high}
+    return {k: v if np.isfinite(v) else None for k, v in ends.items()}
+
+
+def size_for(scenario: Scenario, seed: int, within: float, workers: int = 0) -> int:
+    """How many replications give the chance of a gap over the limit to within so much: a pilot fixes it, once."""
+    pilot = together(tell_all(blocks_of(scenario, seed, PILOT, PILOT_FIRST), workers))
+    return max(PILOT, size_for_chance((pilot["largest_gap_m"] > scenario.limits.gap + EXACT).to_numpy(), within))
+
+
+def study(
+    scenario: Scenario,
+    n: int = 10_000,
+    seed: int = 0,
+    *,
+    workers: int = 0,
+    cluster: str = "",
+    folder: Path | None = None,
+    crew_sd: float = 0.0,
+    helps: bool = True,
+    progress: Callable[[int, int], None] = lambda done, of: None,
+) -> Study:
+    """Tell a scenario many times and answer from it.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Which lift.
+    n, seed : int
+        How many replications, of whose people.
+    workers, cluster, folder
+        As `tell_all` takes them.
+    crew_sd : float
+        How much people differ from each other: the sd of each person's factor. 0: not asked.
+    helps : bool
+        Whether to ask what would help, and over slower and faster people.
+    progress : callable
+        Told how many replications of how many are done.
+
+    Raises
+    ------
+    KeyboardInterrupt
+        Stopped before anything was finished. Stopped later, what is finished is answered from (`n` below `wanted`).
+    """
+    mine = blocks_of(scenario, seed, n, by_call=True)
+    groups = _others(scenario, seed, min(n, HELPS), crew_sd) if helps else {}
+    total = n + sum(b.n for blocks in groups.values() for b in blocks)
+    done = 0
+
+    def on_done(more: int) -> None:
+        nonlocal done
+        done += more
+        progress(done, total)
+
+    told = tell_all(mine, workers, cluster, folder, on_done)
+    table = together(told)
+    other: dict[str, pd.DataFrame] = {}
+    if len(table) == n and groups:
+        flat = [b for blocks in groups.values() for b in blocks]
+        answers = iter(tell_all(flat, workers, cluster, folder, on_done))
+        for name, blocks in groups.items():
+            parts = [next(answers) for _ in blocks]
+            if all(p is not None for p in parts):
+                other[name] = together(parts)
+    return _answered(scenario, seed, n, table, told[0], other, crew_sd)
+
+
+def _others(scenario: Scenario, seed: int, n: int, crew_sd: float) -> dict[str, list[Block]]:
+    """The lifts that are a little different."""
+    if why_not(scenario):
+        n = min(n, 100)
+    lifts = {f"help: {change}": s for change, s in improvements(scenario)}
+    lifts |= {"slower": all_times(scenario, SLOWER), "faster": all_times(scenario, FASTER)}
+    groups = {name: blocks_of(s, seed, n) for name, s in lifts.items()}
+    if crew_sd > 0:
+        for crew in range(CREWS):
+            other = another_crew(scenario, crew_sd, seed, crew)
+            groups[f"crew {crew}"] = blocks_of(other, seed, min(n, CREW_SIZE))
+    return groups
+
+
+def _answered(
+    scenario: Scenario, seed: int, wanted: int, table: pd.DataFrame, first: Told | None,
+    other: dict[str, pd.DataFrame], crew_sd: float,
+) -> Study:  # fmt: skip
+    n = len(table)
+    outcomes = {str(k): clopper_pearson(int(v), n) for k, v in table["outcome"].value_counts().items() if v}
+    why = why_not(scenario)
+    return Study(
+        scenario=scenario,
+        seed=seed,
+        wanted=wanted,
+        table=table,
+        by_call=first.by_call if first is not None else None,
+        told_by=f"the story, one by one: {why}" if why else "the batch",
+        crew_sd=crew_sd,
+        outcomes=outcomes,
+        spreads={name: spread(table[name].to_numpy(dtype=np.float64)) for name in MEASURES},
+        chances=chances(scenario, table, other),
+        waited=waited_for(scenario, table),
+        helps=_helps(scenario, table, other),
+        named=_named(table),
+        doubt=_doubt(other),
+    )
+
+
+def spread(values: Any) -> Spread:
+    """One measure: mean, sd and quantiles with their intervals."""
+    quantiles = {q: quantile(values, q) for q in QUANTILES}
+    sd = float(np.std(values, ddof=1)) if len(values) > 1 else 0.0
+    return Spread(mean(values), sd, quantiles, float(values.min()), float(values.max()))
+
+
+def events(scenario: Scenario, table: pd.DataFrame) -> dict[str, tuple[float | None, Any]]:
+    """What may come about, its limit, and in which replications it did."""
+    gap, drop = scenario.limits.gap, scenario.limits.drop
+
+    def over(column: str, limit: float) -> Any:
+        return (table[column] > limit + EXACT).to_numpy()
+
+    return {
+        "a gap over the limit": (gap, over("largest_gap_m", gap)),
+        "a gap over the limit left standing": (gap, over("largest_standing_gap_m", gap)),
+        "a drop over the limit, lifter lost": (drop, over("drop_lifter_lost_m", drop)),
+        "a drop over the limit, pressure lost": (drop, over("drop_pressure_lost_m", drop)),
+        "a call with a gap over the leader's limit": (
+            scenario.leader.gap_limit,
+            (table["over_limit_calls"] > 0).to_numpy(),
+        ),
+        "not raised": (None, (table["outcome"] != "raised").to_numpy()),
+    }
+
+
+def chances(scenario: Scenario, table: pd.DataFrame, other: dict[str, pd.DataFrame]) -> list[Chance]:
+    """The chance of each, and its range over other people."""
+    elsewhere = {name: events(scenario, t) for name, t in other.items() if not name.startswith("help: ")}
+    found = []
+    for name, (limit, happened) in events(scenario, table).items():
+        share = {who: float(np.mean(e[name][1])) for who, e in elsewhere.items()}
+        crews = [v for who, v in share.items() if who.startswith("crew")]
+        both = (share["slower"], share["faster"]) if {"slower", "faster"} <= share.keys() else None
+        count = int(happened.sum())
+        found.append(
+            Chance(
+                name,
+                limit,
+                count,
+                clopper_pearson(count, len(table)),
+                both,
+                (min(crews), max(crews)) if crews else None,
+            )
+        )
+    return found
+
+
+def waited_for(scenario: Scenario, table: pd.DataFrame) -> list[Waited]:
+    """The critical catcher first."""
+    names = [w.name for w in scenario.places]
+    held = {name: float(table[f"holds_for: {name}"].sum()) for name in names}
+    time = {name: float(table[f"waited_for_s: {name}"].sum()) for name in names}
+    holds, seconds, calls = sum(held.values()), sum(time.values()), float(table["calls"].sum())
+    found = [
+        Waited(x, held[x] / max(holds, 1.0), time[x] / seconds if seconds else 0.0, held[x] / max(calls, 1.0))
+        for x in names
+    ]
+    return sorted(found, key=lambda w: -w.hold_time)
+
+
+def _helps(scenario: Scenario, table: pd.DataFrame, other: dict[str, pd.DataFrame]) -> list[Help]:
+    found = []
+    limit = scenario.limits.gap + EXACT
+    for name, t in other.items():
+        if name.startswith("help: "):
+            same = table.iloc[: len(t)]
+            found.append(
+                Help(
+                    name.removeprefix("help: "),
+                    paired(same["duration_s"].to_numpy(), t["duration_s"].to_numpy()),
+                    paired(same["largest_gap_m"].to_numpy(), t["largest_gap_m"].to_numpy()),
+                    paired_chance((same["largest_gap_m"] > limit).to_numpy(), (t["largest_gap_m"] > limit).to_numpy()),
+                )
+            )
+    return sorted(found, key=lambda h: h.time.value)
+
+
+def _named(table: pd.DataFrame) -> list[Named]:
+    """The worst, the median and the best by their largest gap; of equal ones by time."""
+    order = np.lexsort((table["duration_s"], table["largest_gap_m"]))
+    places = {"worst": len(order) - 1, "median": (len(order) - 1) // 2, "best": 0}
+    rows = {which: table.iloc[order[at]] for which, at in places.items()}
+    return [
+        Named(which, int(r["replication"]), float(r["largest_gap_m"]), float(r["duration_s"]))
+        for which, r in rows.items()
+    ]
+
+
+def _doubt(other: dict[str, pd.DataFrame]) -> dict[str, tuple[float, float]]:
+    times = {name: float(t["duration_s"].mean()) for name, t in other.items() if not name.startswith("help: ")}
+    crews = [v for name, v in times.items() if name.startswith("crew")]
+    found = {}
+    if {"slower", "faster"} <= times.keys():
+        found["everyone a fifth slower, a fifth faster"] = (times["slower"], times["faster"])
+    if crews:
+        found["other crews"] = (min(crews), max(crews))
+    return found

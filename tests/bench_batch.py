@@ -1,0 +1,81 @@
+"""How fast the batch, studies and cadences are on this machine; `tests/bench.py` calls `main`."""
+
+from __future__ import annotations
+
+import tempfile
+import time
+from collections.abc import Callable
+from importlib.resources import files
+from pathlib import Path
+
+import numpy as np
+
+from sim.batch import simulate
+from sim.blocks import SIZE, blocks_of, tell_all
+from sim.cadence import cadence
+from sim.chance import TILE
+from sim.lift import tell
+from sim.measures import measure
+from sim.reading import parse
+from sim.study import study
+
+TOLD = 40
+
+
+def timed(run: Callable[[], object], times: int = 3) -> float:
+    """The shortest of several runs [s]."""
+    shortest = float("inf")
+    for _ in range(times):
+        start = time.perf_counter()
+        run()
+        shortest = min(shortest, time.perf_counter() - start)
+    return shortest
+
+
+def drawn(n: int) -> None:
+    """The uniform numbers that the trailer's lifts use: eight quantities, one tile of calls."""
+    for key in range(8):
+        np.random.Generator(np.random.Philox(key=key)).random((n, TILE))
+
+
+def main() -> None:
+    """Time everything, and print one line each."""
+    scenario = parse((files("sim.examples") / "trailer.toml").read_text(encoding="utf-8"), "trailer")
+    simulate(scenario, 1, 0, 256)
+    story = timed(lambda: [measure(tell(scenario, 0, k)) for k in range(TOLD)]) / TOLD
+    batch = timed(lambda: simulate(scenario, 0, 0, 8192)) / 8192
+    say(
+        "batch / story, told and measured, one core",
+        f"{1 / batch:,.0f} / {1 / story:,.0f} a second",
+        story / batch,
+        "at least 200",
+    )
+    draws = timed(lambda: drawn(8192)) / 8192
+    say(
+        "  beside it: numpy drawing the numbers it uses", f"{1 / draws:,.0f} a second", batch / draws, "for information"
+    )
+    blocks = blocks_of(scenario, 0, 8 * SIZE)
+    one, two = (timed(lambda w=w: tell_all(blocks, workers=w), 1) for w in (1, 2))
+    say("two cores / one", f"{one:.2f} s / {two:.2f} s", one / two, "at least 1.8")
+    tens = [timed(lambda n=n: tell_all(blocks_of(scenario, 0, n), workers=1), 1) / n for n in (10_000, 100_000)]
+    say(
+        "a replication of 10^5 / of 10^4",
+        f"{1e6 * tens[1]:.0f} us / {1e6 * tens[0]:.0f} us",
+        tens[1] / tens[0],
+        "0.8 to 1.2",
+    )
+    with tempfile.TemporaryDirectory() as folder:
+        from reports.studied import store_study
+
+        whole = timed(lambda: store_study(study(scenario), "trailer.toml", Path(folder), page=True), 1)
+    found = timed(lambda: cadence(scenario), 1)
+    say("cadence on its default grid / study of 10,000", f"{found:.1f} s / {whole:.1f} s", found / whole, "at most 10")
+
+
+def say(what: str, figures: str, ratio: float, wanted: str) -> None:
+    """One ratio, both sides shown."""
+    print(f"{what:50}{figures:>34} = {ratio:.2f}   (wanted: {wanted})")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,110 @@
+"""The batch and the story tell the same lifts: replication k of the one is replication k of the other, to 1e-9."""
+
+from __future__ import annotations
+
+from dataclasses import fields, is_dataclass, replace
+from importlib.resources import files
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from sim.batch import simulate, why_not
+from sim.batch.told import row_of
+from sim.draw import Draw
+from sim.lift import tell
+from sim.reading import parse
+from sim.scenario import Scenario
+from tests.random_lifts import lifts
+
+pytestmark = pytest.mark.filterwarnings("error::RuntimeWarning")
+
+NAMED = ("_station", "_side", "_onto", "_call", "_time_s", "_energy_J")  # of a peak: which of two equal ones may differ
+
+
+def shipped(name: str, variant: str = "") -> Scenario:
+    """A scenario that ships."""
+    return parse((files("sim.examples") / f"{name}.toml").read_text(encoding="utf-8"), name, variant)
+
+
+def differences(scenario: Scenario, seed: int, first: int, n: int) -> list[str]:
+    """Where the two differ by more than 1e-9."""
+    batch = simulate(scenario, seed, first, n)
+    found = []
+    for k in range(n):
+        story = row_of(tell(scenario, seed, first + k))
+        missing = story.keys() ^ batch.keys()
+        found += [f"{first + k}: only one of them has {name}" for name in sorted(missing)]
+        row = {name: values[k] for name, values in batch.items()}
+        found += [
+            f"{first + k}: {name}: story {value!r}, batch {row[name]!r}"
+            for name, value in story.items()
+            if name in row and not same(value, row[name]) and not one_of_two(name, story, row)
+        ]
+    return found
+
+
+def same(story: Any, batch: Any) -> bool:
+    """Equal, numbers to 1e-9."""
+    if isinstance(story, str):
+        return bool(story == batch)
+    return bool(abs(story - batch) <= 1e-9 * max(1.0, abs(story))) or bool(np.isnan(story) and np.isnan(batch))
+
+
+def one_of_two(name: str, story: dict[str, Any], batch: dict[str, Any]) -> bool:
+    """Whether this only names another of two peaks of the same size: two sides alike, in lifts without chance."""
+    for end in NAMED:
+        peak = name.removesuffix(end)
+        if name.endswith(end) and f"{peak}_m" in story:
+            return abs(story[f"{peak}_m"] - batch[f"{peak}_m"]) <= 1e-9
+    return False
+
+
+SHIPPED = [(name, v) for name in ("trailer", "van") for v in ("", "pinned", "pinned with cribbing", "no holds")]
+
+
+@pytest.mark.parametrize(("name", "variant"), SHIPPED)
+def test_every_shipped_scenario_is_told_alike(name: str, variant: str) -> None:
+    """Calls, times, gaps, drops and measures."""
+    assert not differences(shipped(name, variant), seed=7, first=8178, n=12)
+
+
+@st.composite
+def varied(draw: st.DrawFn) -> Scenario:
+    """A lift without mishaps, each device with a catcher of its own, whose people differ from call to call."""
+    scenario = draw(lifts(mishaps=False))
+    stations = tuple(
+        replace(s, catchers=tuple(f"{s.name} hand {k}" for k in range(len(s.capture)))) for s in scenario.stations
+    )
+    scenario = replace(scenario, stations=stations, walk={})
+    if draw(st.booleans()):
+        return scenario
+    share = draw(st.sampled_from([0.05, 0.3]))
+    scenario = with_chance(scenario, share)
+    miss = draw(st.sampled_from([0.0, 0.0, 0.2]))
+    lifters = tuple(replace(x, operator=replace(x.operator, miss=miss)) for x in scenario.lifters)
+    return replace(scenario, lifters=lifters)
+
+
+def with_chance(part: Any, share: float) -> Any:
+    """The same with a standard deviation for every quantity that has none."""
+    if isinstance(part, Draw):
+        if part.mean == 1.0 or part.sd or part.mean == 0:  # a full stroke stays full
+            return part
+        return Draw(part.mean, min(share * part.mean, 0.5 * abs(1 - part.mean)) if part.mean < 1 else share * part.mean)
+    if isinstance(part, tuple):
+        return tuple(with_chance(each, share) for each in part)
+    if is_dataclass(part) and not isinstance(part, type):
+        inits = {f.name: with_chance(getattr(part, f.name), share) for f in fields(part) if f.init}
+        return replace(part, **inits)
+    return part
+
+
+@settings(suppress_health_check=[HealthCheck.too_slow])
+@given(varied(), st.integers(0, 5))
+def test_lifts_drawn_at_random_are_told_alike(scenario: Scenario, seed: int) -> None:
+    """Any lift that the batch covers."""
+    assert not why_not(scenario)
+    assert not differences(scenario, seed, first=40, n=3)

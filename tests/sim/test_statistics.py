@@ -1,0 +1,126 @@
+"""The intervals against published values, and by coverage: nominal 95 % covers between 93 and 97 %."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from sim.statistics import (
+    clopper_pearson,
+    mean,
+    paired,
+    quantile,
+    size_for_chance,
+    size_for_mean,
+    upper_chance,
+    upper_rank,
+    wilks,
+    wilson,
+)
+
+
+def test_clopper_pearson_as_scipy_documents_it() -> None:
+    """7 of 50: 0.0581917 to 0.2673960."""
+    # SciPy documentation, BinomTestResult.proportion_ci
+    found = clopper_pearson(7, 50)
+    assert found.value == 0.14
+    assert found.low == pytest.approx(0.0581917, abs=5e-8)
+    assert found.high == pytest.approx(0.2673960, abs=5e-8)
+
+
+def test_clopper_pearson_at_its_ends() -> None:
+    """None of n: up to 1 - (tail)^(1/n); all of n: from there."""
+    assert clopper_pearson(0, 20).low == 0
+    assert clopper_pearson(0, 20).high == pytest.approx(1 - 0.025 ** (1 / 20))
+    assert clopper_pearson(20, 20).high == 1
+    assert upper_chance(0, 59) == pytest.approx(1 - 0.05 ** (1 / 59))
+    assert upper_chance(5, 5) == 1
+
+
+@pytest.mark.parametrize(
+    ("happened", "n", "low", "high", "half"),
+    [(7, 50, 0.0695083, 0.2618619, 5e-8), (81, 263, 0.2553, 0.3662, 5e-5), (0, 20, 0.0, 0.1611, 5e-5)],
+)
+def test_wilson_as_newcombe_prints_it(happened: int, n: int, low: float, high: float, half: float) -> None:
+    """The score interval without continuity correction."""
+    # Newcombe, Statistics in Medicine 17 (1998) 857, table I; the first from the SciPy documentation
+    found = wilson(happened, n)
+    assert found.low == pytest.approx(low, abs=half)
+    assert found.high == pytest.approx(high, abs=half)
+
+
+def test_wilks_numbers() -> None:
+    """The largest of 59 bounds the 95th percentile with 95 % confidence; of 93 the second, of 124 the third."""
+    # Wilks 1941
+    assert [wilks(0.95, 0.95, k) for k in (1, 2, 3)] == [59, 93, 124]
+
+
+@pytest.mark.parametrize(("n", "rank"), [(100, 99), (200, 196), (500, 484), (1000, 962)])
+def test_which_value_bounds_the_95th_percentile(n: int, rank: int) -> None:
+    """With 95 % confidence, from above."""
+    # check values, order statistics
+    assert upper_rank(n, 0.95, 0.95) == rank
+
+
+def test_too_few_values_bound_nothing() -> None:
+    """58 values cannot bound the 95th percentile; 59 can."""
+    assert upper_rank(58, 0.95, 0.95) == 59
+    assert upper_rank(59, 0.95, 0.95) == 59
+    assert quantile(np.arange(10.0), 0.95).high == np.inf
+
+
+def test_what_the_smallest_and_the_largest_of_25_cover() -> None:
+    """0.90 of the distribution with confidence 0.729, 0.75 with 0.993."""
+
+    # NIST/SEMATECH e-Handbook 7.2.6.4
+    def confidence(share: float, n: int = 25) -> float:
+        return float(1 - n * share ** (n - 1) + (n - 1) * share**n)
+
+    draws = np.sort(np.random.default_rng(1).random((20_000, 25)), axis=1)
+    covered = draws[:, -1] - draws[:, 0]
+    for share, printed in ((0.90, 0.729), (0.75, 0.993)):
+        assert confidence(share) == pytest.approx(printed, abs=5e-4)
+        assert np.mean(covered >= share) == pytest.approx(printed, abs=0.012)
+
+
+def coverage(make: object, truth: float, repeats: int, draw: object) -> float:
+    """How often an interval covers the known answer."""
+    covered = 0
+    for k in range(repeats):
+        found = make(draw(np.random.default_rng(k)))  # type: ignore[operator]
+        covered += found.low <= truth <= found.high
+    return covered / repeats
+
+
+def test_the_interval_of_a_median_covers() -> None:
+    """Of a lognormal, 500 values: at least 93 % of the time, and not much more than asked."""
+    share = coverage(lambda x: quantile(x, 0.5), 1.0, 1000, lambda r: r.lognormal(0.0, 0.5, 500))
+    assert 0.93 <= share <= 0.975
+
+
+def test_the_interval_of_a_mean_covers() -> None:
+    """Of a lognormal, 500 values."""
+    share = coverage(mean, float(np.exp(0.125)), 1000, lambda r: r.lognormal(0.0, 0.5, 500))
+    assert 0.93 <= share <= 0.97
+
+
+def test_the_exact_interval_of_a_chance_covers_at_least() -> None:
+    """Clopper-Pearson never covers less than asked; at 0.3 in 400 it is near it."""
+    share = coverage(lambda x: clopper_pearson(int(x), 400), 0.3, 2000, lambda r: r.binomial(400, 0.3))
+    assert 0.945 <= share <= 0.97
+
+
+def test_pairs_leave_only_the_difference() -> None:
+    """What both ways have in common drops out."""
+    people = np.random.default_rng(0).normal(100.0, 30.0, 400)
+    found = paired(people, people + np.random.default_rng(1).normal(1.0, 0.1, 400))
+    assert 0.97 < found.low < 1.0 < found.high < 1.03
+
+
+def test_a_pilot_fixes_the_sample_size() -> None:
+    """n = (t sd / half-width)^2; for a chance p (1 - p) (z / half-width)^2 at the interval's end next to a half."""
+    pilot = np.random.default_rng(0).normal(0.0, 2.0, 500)
+    sd = float(np.std(pilot, ddof=1))
+    assert size_for_mean(pilot, 0.1) == pytest.approx((1.9647 * sd / 0.1) ** 2, rel=1e-3)
+    assert size_for_chance(np.arange(500) < 250, 0.01) == pytest.approx(0.25 * (1.96 / 0.01) ** 2, rel=1e-3)
+    assert size_for_chance(np.zeros(500), 0.01) < size_for_chance(np.arange(500) < 50, 0.01)
