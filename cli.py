@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 import sys
 from collections.abc import Callable
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from reports.stored import Told
+    from sim.compared import Compared
     from sim.record import Record
     from sim.scenario import Scenario
 
@@ -127,7 +129,7 @@ def check(
     expand: Annotated[bool, typer.Option("--expand", help="Print the full form of a short scenario instead.")] = False,
 ) -> None:
     """Validate a scenario; show who carries what, and what the lift will take, before anyone pumps."""
-    scenario = read(file, variant)
+    scenario = read_or_say_as_json(file, variant) if as_json else read(file, variant)
     if expand:
         from sim.short import expand as full_form
 
@@ -180,21 +182,37 @@ def run(
 
 @app.command()
 def compare(
-    file: ScenarioFile,
+    files: Annotated[
+        list[Path],
+        typer.Argument(metavar="FILE...", help="A scenario with variants, or several scenarios.", show_default=False),
+    ],
+    n: Annotated[int, typer.Option("-n", min=0, max=10**6, help="Replications of each; 0: a usual number.")] = 0,
+    seed: Seed = 0,
+    workers: Workers = 0,
+    cluster: Cluster = "",
     as_json: AsJson = False,
     out: Runs = Path("runs"),
     no_page: Annotated[bool, typer.Option("--no-page", help="Leave the page out.")] = False,
     pictures: Annotated[Path | None, typer.Option(metavar="DIR", help="Write the picture for slides there.")] = None,
 ) -> None:
-    """Put a scenario and its variants side by side: the same people, at their mean times."""
-    scenario = read(file, "")
-    summaries, folder = compare_and_store(scenario, out, page=not no_page, pictures=pictures)
+    """Put a scenario and its variants, or several scenarios, side by side on the same people."""
+    from reports.compare import label
+    from sim.compared import compare as compare_ways
+
+    ways = ways_of(files)
+    named = list(ways.items()) if len(files) > 1 else [(label(s), s) for s in ways.values()]
+    many = compare_ways(named, n, seed, workers, cluster)
+    summaries, folder = compare_and_store(ways, out, page=not no_page, pictures=pictures, many=many)
     if as_json:
         print_json(summaries)
     else:
+        from reports.many_compared import show_many
         from reports.terminal import show_comparison
 
-        show_comparison(summaries, scenario.units, console())
+        units = named[0][1].units
+        console().print("Everyone at their mean times:", style="bold")
+        show_comparison(summaries, units, console())
+        show_many(many, units, console())
     tell(f"stored in {folder}" + ("" if no_page else f"; open {folder / 'compare.html'}"))
 
 
@@ -208,8 +226,9 @@ def study(
     variant: VariantName = "",
     seed: Seed = 0,
     crew_sd: Annotated[
-        float, typer.Option(min=0, max=1, help="How much people differ: sd of each one's factor.")
-    ] = 0.0,
+        float | None,
+        typer.Option(min=0, max=1, help="How much people differ: sd of each one's factor.", show_default=False),
+    ] = None,
     workers: Workers = 0,
     cluster: Cluster = "",
     resume: Annotated[bool, typer.Option("--resume", help="Go on from the blocks of an interrupted study.")] = False,
@@ -225,7 +244,10 @@ def study(
     from sim.study import size_for
     from sim.study import study as study_lift
 
-    n = size_for(scenario, seed, within, workers) if within > 0 else n
+    if within > 0:
+        with progress_bar("pilot lifts") as progress:
+            n = size_for(scenario, seed, within, workers, progress)
+        tell(f"a pilot fixed it at {n:,} lifts")
     folder = folder_for(scenario, seed, out, resume)
     with progress_bar("lifts") as progress:
         found = study_lift(
@@ -254,6 +276,7 @@ def cadence(
     seed: Seed = 0,
     workers: Workers = 0,
     cluster: Cluster = "",
+    resume: Annotated[bool, typer.Option("--resume", help="Go on from the blocks of an interrupted one.")] = False,
     as_json: AsJson = False,
     out: Runs = Path("runs"),
     no_page: Annotated[bool, typer.Option("--no-page", help="Leave the page out.")] = False,
@@ -261,10 +284,12 @@ def cadence(
     """Find the fastest pace and gap limit that this crew can keep within the limits."""
     scenario = read(file, variant)
     from reports.studied import progress_bar, store_cadence
+    from sim.blocks import folder_for
     from sim.cadence import cadence as find_cadence
 
+    folder = folder_for(scenario, seed, out, resume, "cadence")
     with progress_bar("lifts") as progress:
-        found = find_cadence(scenario, risk, seed, workers=workers, cluster=cluster, progress=progress)
+        found = find_cadence(scenario, risk, seed, workers=workers, cluster=cluster, folder=folder, progress=progress)
     stored = store_cadence(found, out, page=not no_page)
     if as_json:
         print_json(found.as_json())
@@ -273,6 +298,10 @@ def cadence(
 
         show_cadence(found, console())
     tell(f"stored in {stored}" + ("" if no_page else f"; open {stored / 'cadence.html'}"))
+    if len(found.ways) < found.wanted:
+        tell(f"stopped: {len(found.ways)} of {found.wanted} ways were tried; the same command with --resume goes on")
+        raise typer.Exit(INTERRUPTED)
+    folder_for(scenario, seed, out, resume=False, what="cadence")
 
 
 @app.command()
@@ -371,7 +400,7 @@ def demo(out: Runs = Path("runs")) -> None:
     console().print()
     from reports.terminal import show_comparison
 
-    summaries, compared = compare_and_store(scenario, out, page=True)
+    summaries, compared = compare_and_store(with_variants(scenario), out, page=True)
     show_comparison(summaries, scenario.units, console())
     tell(f"\nthe lift, stroke by stroke:  open {folder / 'report.html'}")
     tell(f"side by side:                open {compared / 'compare.html'}")
@@ -449,13 +478,18 @@ RunName = Annotated[str, typer.Argument(metavar="RUN", help='Part of its name, o
 @runs_app.command("show")
 def runs_show(name: RunName = "last", as_json: AsJson = False, out: Runs = Path("runs")) -> None:
     """Show one stored run's summary again."""
-    stored, scenario = stored_run(name, out)
+    stored = find_run(name, out)
     if as_json:
         print_json(stored.summary)
-    else:
-        from reports.terminal import show_lift
+        return
+    if "said" in stored.summary:  # a study, a cadence or a comparison
+        for line in (stored.summary["title"], *stored.summary["said"]):
+            console().print(line, markup=False)
+        return
+    stored, scenario = stored_run(name, out)
+    from reports.terminal import show_lift
 
-        show_lift(stored.summary, scenario, console())
+    show_lift(stored.summary, scenario, console())
 
 
 @runs_app.command("open")
@@ -500,6 +534,19 @@ def runs_pictures(
 # --- shared by the commands
 
 
+def read_or_say_as_json(file: Path, variant: str) -> Scenario:
+    """The scenario; or what is wrong with it, for a machine too."""
+    from dataclasses import asdict
+
+    from sim.errors import ScenarioError
+
+    try:
+        return read(file, variant)
+    except ScenarioError as wrong:
+        print_json({"valid": False, "problems": [asdict(problem) for problem in wrong.problems]})
+        raise
+
+
 def read(file: Path, variant: str) -> Scenario:
     """The scenario, or every problem with it and exit 2."""
     from sim.reading import read as read_scenario
@@ -536,25 +583,47 @@ def store_run(record: Record, out: Path, page: bool) -> tuple[Told, Path]:
     return lift, save(title, run_files(lift, page), out)
 
 
-def compare_and_store(
-    scenario: Scenario, out: Path, page: bool, pictures: Path | None = None
-) -> tuple[dict[str, dict[str, Any]], Path]:
-    """Tell the scenario and its variants at mean values; measure them and store them, with the page and pictures."""
-    from reports.stored import compare_files
-    from sim.lift import tell_fixed
+def ways_of(files: list[Path]) -> dict[str, Scenario]:
+    """What is put side by side: a scenario and its variants, or several scenarios by the names of their files."""
+    if len(files) == 1:
+        return with_variants(read(files[0], ""))
+    names = [file.stem for file in files]
+    ways = {stem if names.count(stem) == 1 else str(f): read(f, "") for stem, f in zip(names, files, strict=True)}
+    if len(ways) < len(files):
+        fail("FILE...: the same file is named twice", "name each scenario once")
+    return ways
+
+
+def with_variants(scenario: Scenario) -> dict[str, Scenario]:
+    """A scenario and its variants by name."""
     from sim.reading import variants
-    from sim.store import save
 
     if not scenario.variants:
-        fail(f"{scenario.title}: has no [[variant]]", "add one, for example: name, replace = {...} or leader = {...}")
-    records = [tell_fixed(s) for s in (scenario, *variants(scenario))]
+        fail(
+            f"{scenario.title}: has no [[variant]]",
+            "add one, for example: name, replace = {...} or leader = {...}; or name several scenarios",
+        )
+    return {s.variant or "as written": s for s in (scenario, *variants(scenario))}
+
+
+def compare_and_store(
+    ways: dict[str, Scenario], out: Path, page: bool, pictures: Path | None = None, many: Compared | None = None
+) -> tuple[dict[str, dict[str, Any]], Path]:
+    """Tell every way at mean values; measure them and store them, with the page and pictures."""
+    from reports.stored import compare_files
+    from sim.lift import tell_fixed
+    from sim.store import save
+
+    records = {name: tell_fixed(s) for name, s in ways.items()}
+    first = next(iter(ways.values()))
     if pictures is not None:
         from reports.pictures import write_compare_pictures
 
-        for picture in write_compare_pictures(records, pictures):
+        several = () if first.variants and len({s.text for s in ways.values()}) == 1 else tuple(ways)
+        for picture in write_compare_pictures(list(records.values()), pictures, names=several):
             tell(f"{picture} written")
-    named, files = compare_files(records, page)
-    return named, save(f"{scenario.title} compared", files, out)
+    summaries, files = compare_files(list(records.items()), page, many)
+    return summaries, save(f"{first.title} compared", files, out)
 
 
 def show_run(lift: Told) -> None:
@@ -652,24 +721,27 @@ def main(argv: list[str] | None = None) -> NoReturn:
 
 
 def _guarded(command: Callable[[], Any]) -> int:
-    from click.exceptions import Abort, ClickException, Exit
-
+    for stream in (sys.stdout, sys.stderr):  # a name that the terminal cannot show is no reason to fail
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
     try:
         code = command()
         sys.stdout.flush()
         return code if isinstance(code, int) else 0
-    except Exit as exit_:
-        return exit_.exit_code
-    except ClickException as wrong:
-        wrong.show()
-        return BAD_INPUT
-    except (KeyboardInterrupt, Abort):
+    except typer.Exit as left:
+        return left.exit_code
+    except (KeyboardInterrupt, typer.Abort):
         tell("stopped")
         return INTERRUPTED
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
+    except SystemExit as left:  # the command line's library leaves with 1 when the pipe at stdout is closed
+        return 0 if left.code == 1 else int(left.code or 0)
     except Exception as error:
+        if hasattr(error, "show") and hasattr(error, "exit_code"):  # a mistyped command line, with its own words
+            error.show()
+            return BAD_INPUT
         return _explained(error)
 
 

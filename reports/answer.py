@@ -29,6 +29,9 @@ def _outcome(summary: dict[str, Any], units: Units) -> str:
         return f"Raised: {rise} at the needed point{once_settled} {took}"
     if summary["outcome"] == "dropped":
         return f"Dropped in {_fall(summary, units)}"
+    if summary["point_rise_m"] >= summary["needed_rise_m"]:
+        held = _length(summary["settled_rise_m"], units)
+        return f"{_WORD[summary['outcome']]}: up {rise}, but only {held} of the {needed} needed is held {took}"
     return f"{_WORD[summary['outcome']]}: {rise} of the {needed} needed {took}"
 
 
@@ -55,7 +58,11 @@ def _pumps(summary: dict[str, Any]) -> str:
 def _largest_gap(summary: dict[str, Any], units: Units) -> str:
     gap = summary["largest_gap"]
     if gap["station"] is None:
-        return "no gap was ever left"
+        if not summary["stations"]:
+            return (
+                f"there was nothing to capture the load: it hung on the rams alone for {clock(summary['ram_only_s'])}"
+            )
+        return "no gap was left at any station"
     when = f"in call {gap['call']}" if gap["call"] else "before the first call"
     return f"the largest gap was {show_up(gap['gap_m'], 'length', units)}, at the {gap['station']} {when}"
 

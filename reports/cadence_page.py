@@ -27,7 +27,7 @@ def write_cadence_page(found: Cadence) -> str:
         found=found,
         said=[together(words.answer(found, u)) for u in both],
         sure=[words.how_sure(found, u) for u in both],
-        why=[*words.why(found), *words.would(found)],
+        why=[line for line in words.cadence_lines(found, units) if line != words.how_sure(found, units)],
         figures={"frontier": frontier_figure(found)},
         ways=[
             (

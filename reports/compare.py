@@ -10,9 +10,11 @@ import numpy as np
 
 from reports.figures import LABEL_PX, Figure, axis, checked, layout
 from reports.gaps import CLEAR
+from reports.many_compared import listed, median_lanes, page_parts
 from reports.page import render
 from reports.tables import call_rows
 from reports.words import clock, together
+from sim.compared import Compared
 from sim.measures import Measured
 from sim.record import Record
 from sim.scenario import Scenario
@@ -24,13 +26,15 @@ HEIGHT = 440
 GUTTER = 0.022
 
 
-def compare_figure(records: Sequence[Record]) -> Figure:
+def compare_figure(records: Sequence[Record], names: Sequence[str] = ()) -> Figure:
     """Gap against rise, a panel for each record.
 
     Parameters
     ----------
     records : sequence of Record
-        The scenario first, then its variants.
+        The scenario first, then its variants; or several scenarios.
+    names : sequence of str
+        What the panels are called; none: as the variants are.
 
     Returns
     -------
@@ -38,17 +42,20 @@ def compare_figure(records: Sequence[Record]) -> Figure:
         A figure, before units, colours and width are filled in (see figures.py).
     """
     paths = [path_of(record) for record in records]
-    limit, call_limit = records[0].scenario.limits.gap, records[0].scenario.leader.gap_limit
-    right = max(0.005, 1.03 * max(float(rise.max()) for rise, _, _ in paths), 1.03 * records[0].scenario.need.rise)
-    top = 1.18 * max(0.001, limit, call_limit, *(float(gap.max()) for _, gap, _ in paths))
+    names = names or [label(record.scenario) for record in records]
+    limits = [(r.scenario.limits.gap, r.scenario.leader.gap_limit) for r in records]
+    right = 1.03 * max(
+        0.005, *(max(float(p[0].max()), r.scenario.need.rise) for r, p in zip(records, paths, strict=True))
+    )
+    top = 1.18 * max(0.001, *(max(limit) for limit in limits), *(float(gap.max()) for _, gap, _ in paths))
     traces: list[dict[str, Any]] = []
-    for number, (record, (rise, gap, opens)) in enumerate(zip(records, paths, strict=True), 1):
-        traces += _panel(number, record, rise, gap, opens, right, top)
+    for number, (name, (limit, call_limit), path) in enumerate(zip(names, limits, paths, strict=True), 1):
+        traces += _panel(number, name, *path, right, top)
         traces += [
             _level(number, call_limit, right, "dashdot", "gap limit"),
             _level(number, limit, right, "dash", "limit set"),
         ]
-    return checked({"data": [t for t in traces if t["x"]], "layout": _layout(records, right, top, limit, call_limit)})
+    return checked({"data": [t for t in traces if t["x"]], "layout": _layout(records, names, right, top)})
 
 
 def path_of(record: Record) -> tuple[Array, Array, list[tuple[float, float]]]:
@@ -76,10 +83,10 @@ def path_of(record: Record) -> tuple[Array, Array, list[tuple[float, float]]]:
 
 
 def _panel(
-    number: int, record: Record, rise: Array, gap: Array, opens: list[tuple[float, float]], right: float, top: float
+    number: int, name: str, rise: Array, gap: Array, opens: list[tuple[float, float]], right: float, top: float
 ) -> list[dict[str, Any]]:
     axes = {"xaxis": _axis("x", number), "yaxis": _axis("y", number)}
-    name = escape(label(record.scenario), quote=False)
+    name = escape(name, quote=False)
     at: dict[float, float] = {}
     for where, seconds in opens:
         near = next((r for r in at if abs(r - where) < 0.012 * right), where)
@@ -116,7 +123,7 @@ def _axis(letter: str, number: int) -> str:
     return letter if number == 1 else f"{letter}{number}"
 
 
-def _layout(records: Sequence[Record], right: float, top: float, limit: float, call_limit: float) -> dict[str, Any]:
+def _layout(records: Sequence[Record], names: Sequence[str], right: float, top: float) -> dict[str, Any]:
     count = len(records)
     wide = (1 - GUTTER * (count - 1)) / count
     stack = count * PANEL_PX + (count - 1) * BETWEEN_PX
@@ -134,8 +141,10 @@ def _layout(records: Sequence[Record], right: float, top: float, limit: float, c
         )
         narrow[x] = {"domain": [0, 1], "showticklabels": n == count - 1}
         narrow[y] = {"domain": [max(0.0, up - tall), up], "showticklabels": True, "nticks": 4}
-    notes = [_title(n, record) for n, record in enumerate(records, 1)]
-    lower, upper = sorted([("at the call", call_limit), ("limit set", limit)], key=lambda each: each[1])
+    notes = [_title(n, name, record) for n, (name, record) in enumerate(zip(names, records, strict=True), 1)]
+    last = records[-1].scenario  # beside its panel stand the names of the limits
+    levels = [("at the call", last.leader.gap_limit), ("limit set", last.limits.gap)]
+    lower, upper = sorted(levels, key=lambda each: each[1])
     notes += [_limit_note(*lower, "top", count), _limit_note(*upper, "bottom", count)]
     return layout(
         **axes,
@@ -157,7 +166,7 @@ def _layout(records: Sequence[Record], right: float, top: float, limit: float, c
     )  # fmt: skip
 
 
-def _title(number: int, record: Record) -> dict[str, Any]:
+def _title(number: int, name: str, record: Record) -> dict[str, Any]:
     """Over each panel: which variant, and its widest gap."""
     lift = Measured(record)
     gap = lift.gaps()["largest_gap"]["gap_m"]
@@ -168,7 +177,7 @@ def _title(number: int, record: Record) -> dict[str, Any]:
         "xanchor": "left",
         "yanchor": "bottom", "align": "left", "showarrow": False, "yshift": 4, "font": {"size": 13, "color": "$ink"},
         "text": {
-            units: f"<b>{_short(label(record.scenario))}</b><br>gap {show_up(gap, 'length', units)}{opened}"
+            units: f"<b>{_short(name)}</b><br>gap {show_up(gap, 'length', units)}{opened}"
             for units in ("us", "si")
         },
     }  # fmt: skip
@@ -195,13 +204,22 @@ def label(scenario: Scenario) -> str:
     return f"as written: {', '.join(devices)}" if 0 < len(devices) < 3 else "as written"
 
 
-def write_compare_page(records: Sequence[Record], summaries: Sequence[dict[str, Any]]) -> str:
+def write_compare_page(
+    records: Sequence[Record],
+    summaries: Sequence[dict[str, Any]],
+    names: Sequence[str] = (),
+    many: Compared | None = None,
+) -> str:
     """The page of a scenario and its variants.
 
     Parameters
     ----------
     records, summaries : sequences
-        The scenario first, then its variants, in the same order.
+        The scenario first, then its variants, in the same order; or several scenarios.
+    names : sequence of str
+        What they are called; none: as the variants are.
+    many : Compared, optional
+        The same ways told many times.
 
     Returns
     -------
@@ -209,7 +227,9 @@ def write_compare_page(records: Sequence[Record], summaries: Sequence[dict[str, 
         HTML, one file, that needs nothing from outside.
     """
     scenario = records[0].scenario
-    names = [label(record.scenario) for record in records]
+    names = names or [label(record.scenario) for record in records]
+    figures = {"compare": compare_figure(records, names)}
+    lanes, heads, key = median_lanes(many) if many else ({}, [], [])
     return render(
         "compare.html",
         units=scenario.units,
@@ -220,7 +240,10 @@ def write_compare_page(records: Sequence[Record], summaries: Sequence[dict[str, 
         summaries=summaries,
         said=[[together(s) for s in sentences(names, summaries, units)] for units in ("us", "si")],
         alt=alt(names),
-        figures={"compare": compare_figure(records)},
+        figures=figures | lanes,
+        many=page_parts(many, scenario.units) if many else None,
+        heads=heads,
+        timeline_key=key,
         calls=[call_rows(record) for record in records],
     )
 
@@ -229,7 +252,7 @@ def alt(names: Sequence[str]) -> str:
     """The picture in words."""
     return (
         f"The widest gap of all stations against the rise at the needed point, one panel each for "
-        f"{_listed(names)}, on the same scales. The tables below have the figures."
+        f"{listed(names)}, on the same scales. The tables below have the figures."
     )
 
 
@@ -244,12 +267,8 @@ def sentences(names: Sequence[str], summaries: Sequence[dict[str, Any]], units: 
         for n, s in zip(names, summaries, strict=True)
         if (seconds := sum(station["open_time_s"] for station in s["stations"].values())) > 0
     ]
-    opened = f"and a station stood open for {_listed(opens)}" if opens else "and no station ever stood open"
+    opened = f"and a station stood open for {listed(opens)}" if opens else "and no station ever stood open"
     return [
-        f"Same lift, same people: the largest gap was {_listed(gaps)}.",
-        f"The lift took {_listed(times)}, {opened}.",
+        f"Same lift, same people: the largest gap was {listed(gaps)}.",
+        f"The lift took {listed(times)}, {opened}.",
     ]
-
-
-def _listed(words: Sequence[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

@@ -88,14 +88,21 @@ def write_compare_pictures(
     width: int = 1600,
     height: int = 900,
     formats: Sequence[str] = FORMATS,
+    names: Sequence[str] = (),
 ) -> list[Path]:
     """The gap against the rise of a scenario and its variants; see `write_pictures`."""
     scenario = records[0].scenario
-    names = [label(record.scenario) for record in records]
+    names = names or [label(record.scenario) for record in records]
     said = sentences(names, [measure(record) for record in records], scenario.units)[0]
-    figure = _titled(compare_figure(records), _heading(scenario.title, "", said, width))
+    figure = _titled(compare_figure(records, names), _heading(scenario.title, "", said, width))
     return write_charts(
-        {"compare": figure}, {"compare": compare_table(records)}, Path(folder), scenario.units, width, height, formats
+        {"compare": figure},
+        {"compare": compare_table(records, names)},
+        Path(folder),
+        scenario.units,
+        width,
+        height,
+        formats,
     )
 
 
@@ -257,10 +264,10 @@ def gap_table(record: Record) -> list[list[Any]]:
     return rows
 
 
-def compare_table(records: Sequence[Record]) -> list[list[Any]]:
+def compare_table(records: Sequence[Record], names: Sequence[str]) -> list[list[Any]]:
     """The lines of the comparison; lengths in metres."""
     rows: list[list[Any]] = [["variant", "rise_m", "widest_gap_m"]]
-    for record in records:
+    for name, record in zip(names, records, strict=True):
         rise, gap, _ = path_of(record)
-        rows += [[label(record.scenario), r, g] for r, g in zip(rise.tolist(), gap.tolist(), strict=True)]
+        rows += [[name, r, g] for r, g in zip(rise.tolist(), gap.tolist(), strict=True)]
     return rows

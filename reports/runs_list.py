@@ -8,6 +8,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from reports.progress import progress
 from sim.store import Stored
 from sim.units import show, show_up
 
@@ -27,6 +28,8 @@ def show_runs(found: Sequence[Stored], console: Console) -> None:
     for run in found:
         if run.summary is None:
             console.print(Text(f"passed over: {run.path.name}: {run.trouble}"))
+    for words in progress(found):
+        console.print(Text(words))
 
 
 def line(run: Stored) -> list[str]:

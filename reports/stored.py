@@ -9,6 +9,7 @@ from typing import Any
 
 from sim.check import Sheet, check
 from sim.check.figures import as_json
+from sim.compared import Compared
 from sim.measures import measure
 from sim.record import Record
 from sim.store import provenance
@@ -53,21 +54,31 @@ def run_files(lift: Told, page: bool) -> Files:
     return files
 
 
-def compare_files(records: Sequence[Record], page: bool) -> tuple[dict[str, dict[str, Any]], Files]:
-    """The summaries of a scenario and its variants by name, and the files of their folder."""
+def compare_files(
+    named: Sequence[tuple[str, Record]], page: bool, many: Compared | None = None
+) -> tuple[dict[str, dict[str, Any]], Files]:
+    """The summaries of a scenario and its variants, or of several scenarios, by name; and the files of their folder."""
+    records = [record for _, record in named]
     summaries = [measure(r) for r in records]
-    named = {s["variant"] or "as written": s for s in summaries}
+    by_name = {name: s for (name, _), s in zip(named, summaries, strict=True)}
+    for n, summary in enumerate(summaries if many is not None else []):
+        ways = {"as_asked": many.as_asked[n], "same_people": many.same_people[n]}
+        summary["many_lifts"] = {said: way.as_json() for said, way in ways.items()}
     scenario = records[0].scenario
     head = {"format": summaries[0]["format"], "title": f"{scenario.title}: compared", "outcome": "compared"}
-    files: Files = {
-        "scenario.toml": scenario.text,
-        "summary.json": json_text({**head, "variants": named, "provenance": provenance(scenario)}) + "\n",
-    }
-    if page:
-        from reports.compare import write_compare_page
+    if many is not None:
+        from reports.many_compared import sentences
 
-        files["compare.html"] = write_compare_page(records, summaries)
-    return named, files
+        head["said"] = sentences(many, scenario.units)
+    texts = list(dict.fromkeys(record.scenario.text for record in records))
+    files: Files = {f"scenario{f'-{n}' if n > 1 else ''}.toml": text for n, text in enumerate(texts, 1)}
+    files["summary.json"] = json_text({**head, "variants": by_name, "provenance": provenance(scenario)}) + "\n"
+    if page:
+        from reports.compare import label, write_compare_page
+
+        names = [label(r.scenario) for r in records] if len(texts) == 1 else list(by_name)
+        files["compare.html"] = write_compare_page(records, summaries, names, many)
+    return by_name, files
 
 
 def json_text(data: Any) -> str:

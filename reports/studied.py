@@ -9,6 +9,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import Any, cast
 
+from reports import study_terminal as words
 from reports.cadence_page import write_cadence_page
 from reports.study_page import write_study_page
 from sim.cadence import Cadence
@@ -35,7 +36,7 @@ def store_study(study: Study, file: str, out: Path, page: bool) -> Path:
     study.table.to_parquet(table)
     files: dict[str, str | bytes] = {
         "scenario.toml": study.scenario.text,
-        "summary.json": _summary(study.scenario, "study", study.as_json()),
+        "summary.json": _summary(study.scenario, "study", study.as_json(), _said(study)),
         "replications.parquet": cast(bytes, table.getbuffer()),  # no copy of it
     }
     if page:
@@ -47,19 +48,32 @@ def store_cadence(found: Cadence, out: Path, page: bool) -> Path:
     """A cadence's folder: scenario, summary, page."""
     files: dict[str, str | bytes] = {
         "scenario.toml": found.scenario.text,
-        "summary.json": _summary(found.scenario, "cadence", found.as_json()),
+        "summary.json": _summary(found.scenario, "cadence", found.as_json(), _answered(found)),
     }
     if page:
         files["cadence.html"] = write_cadence_page(found)
     return save(f"{found.scenario.title} cadence", files, out)
 
 
-def _summary(scenario: Any, kind: str, data: dict[str, Any]) -> str:
+def _said(study: Study) -> list[str]:
+    """The lines that `runs show` prints again."""
+    early = f"Stopped early: {study.n:,} of {study.wanted:,} replications were finished and count here."
+    lines = [words.headline(study, study.scenario.units), words.SIMULATION_ONLY, *words.waits(study)]
+    return [*lines, early] if study.n < study.wanted else lines
+
+
+def _answered(found: Cadence) -> list[str]:
+    units = found.scenario.units
+    return [words.answer(found, units), *words.cadence_lines(found, units)]
+
+
+def _summary(scenario: Any, kind: str, data: dict[str, Any], said: list[str]) -> str:
     head = {
         "format": data["format"],
         "title": f"{scenario.title}: {kind}",
         "outcome": kind,
         "variant": scenario.variant,
+        "said": said,
     }
     whole = {**head, kind: data, "provenance": provenance(scenario)}
     return json.dumps(whole, indent=1, ensure_ascii=False, allow_nan=False) + "\n"

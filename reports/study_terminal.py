@@ -162,7 +162,7 @@ def show_cadence(found: Cadence, console: Console) -> None:
     """Print a cadence."""
     units = found.scenario.units
     console.print(Text(answer(found, units), style="bold"))
-    for line in (how_sure(found, units), *why(found), *would(found)):
+    for line in cadence_lines(found, units):
         console.print(Text(line))
     console.print()
     table = Table(show_edge=False, pad_edge=False, title="no other way is both faster and closer", title_justify="left")
@@ -210,6 +210,13 @@ def answer(found: Cadence, units: Units) -> str:
     block = "" if found.best.gap_limit is None else ", by a gauge block, never a finger or hand"
     words = way_words(found.best, units)
     return f"{words[0].upper()}{words[1:]}{block}: {clock(found.best.time.value)} on average."
+
+
+def cadence_lines(found: Cadence, units: Units) -> list[str]:
+    """What stands under the answer."""
+    early = f"Stopped early: {len(found.ways)} of {count(found.wanted, 'way')} to call were tried and count here."
+    lines = [how_sure(found, units), *why(found), *would(found)]
+    return [early, *lines] if len(found.ways) < found.wanted else lines
 
 
 def how_sure(found: Cadence, units: Units) -> str:

@@ -8,7 +8,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from reports.answer import answer
+from reports.answer import answer, why
 from reports.words import clock
 from sim.check import CAUTION
 from sim.scenario import Scenario
@@ -18,6 +18,9 @@ from sim.units import show, show_up
 def show_lift(summary: dict[str, Any], scenario: Scenario, console: Console) -> None:
     """Print one lift: what came of it, then what it took."""
     console.print(Text(answer(summary, scenario), style="bold"))
+    reason = why(summary, scenario.units)
+    if reason:
+        console.print(Text(reason))
     console.print()
     table = Table.grid(padding=(0, 2))
     for name, value in figures(summary, scenario):
@@ -36,8 +39,8 @@ def figures(summary: dict[str, Any], scenario: Scenario) -> list[tuple[str, str]
     up = lambda metres: show_up(metres, "length", units)  # noqa: E731
     rows = [
         ("largest gap", gap_words(summary["largest_gap"], units)),
-        ("  while being captured", gap_words(summary["largest_passing_gap"], units)),
-        ("  left standing", gap_words(summary["largest_standing_gap"], units)),
+        ("  passing, not caught yet", gap_words(summary["largest_passing_gap"], units)),
+        ("  standing, once caught", gap_words(summary["largest_standing_gap"], units)),
         ("pumps", ", ".join(f"{n} at the {name}" for name, n in summary["pumps"].items())),
         (
             "rise",
@@ -50,6 +53,7 @@ def figures(summary: dict[str, Any], scenario: Scenario) -> list[tuple[str, str]
         ("calls over the limit", str(summary["over_limit_calls"])),
         ("drop, pressure lost", drop_words(summary["largest_drop_pressure_lost"], units)),
         ("drop, lifter lost", drop_words(summary["largest_drop_lifter_lost"], units)),
+        ("on the rams alone", clock(summary["ram_only_s"]) if summary["ram_only_s"] else "never"),
         ("level difference", f"{up(summary['largest_level_difference_m'])} at most"),
     ]
     if "fall" in summary:
@@ -74,7 +78,7 @@ def drop_words(drop: dict[str, Any], units: str) -> str:
     energy = show(drop["energy_J"], "energy", units)
     fall = f"{show_up(drop['drop_m'], 'length', units)} (call {drop['call']}, {energy})"
     if not drop["onto"]:
-        return f"{fall} to the start: nothing would stop it"
+        return f"{fall} to where it started: nothing holds it higher"
     further = f"{show_up(drop['next_drop_m'], 'length', units)} onto {drop['next_onto'] or 'the start'}"
     stretch = drop.get("stretch_drop_m") or 0.0
     more = f", and {show_up(stretch, 'length', units)} for its tie's stretch" if stretch else ""

@@ -190,9 +190,9 @@ def _on_cluster(blocks: Sequence[Block], left: list[int], address: str) -> Itera
 # --- blocks on disk
 
 
-def folder_for(scenario: Scenario, seed: int, runs: Path, resume: bool) -> Path:
-    """Where the blocks of a study lie until it is finished; emptied, unless it is to go on from them."""
-    digest = hashlib.sha256(repr((scenario, seed)).encode()).hexdigest()[:16]
+def folder_for(scenario: Scenario, seed: int, runs: Path, resume: bool, what: str = "study") -> Path:
+    """Where the blocks of a study or a cadence lie until it is finished; emptied, unless it is to go on from them."""
+    digest = hashlib.sha256(repr((what, scenario, seed)).encode()).hexdigest()[:16]
     folder = runs / f".blocks-{digest}"
     if not resume:
         shutil.rmtree(folder, ignore_errors=True)

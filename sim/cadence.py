@@ -85,6 +85,7 @@ class Cadence:
     operators: float  # the shortest time from call to call that the operators can keep [s]
     would_meet: list[str]  # where nothing does: single changes with which the best way tried would
     told_by: str
+    wanted: int  # ways of the grid; more than `ways` if it was stopped early
 
     @property
     def frontier(self) -> list[Way]:
@@ -100,7 +101,7 @@ class Cadence:
         return {
             "format": 1, "title": self.scenario.title, "variant": self.scenario.variant, "seed": self.seed,
             "risk": self.risk, "told_by": self.told_by,
-            "best": None if self.best is None else asdict(self.best),
+            "ways_wanted": self.wanted, "best": None if self.best is None else asdict(self.best),
             "ways": [asdict(w) for w in self.ways], "frontier": [asdict(w) for w in self.frontier],
             "catchers": [asdict(b) for b in self.busy], "keeps_up_from_s": self.keeps_up_from,
             "operators_cycle_s": self.operators, "would_meet": self.would_meet,
@@ -162,7 +163,7 @@ def cadence(
     return Cadence(
         scenario, seed, risk, ways, best, busy, max([operators, *(b.cycle for b in busy)]), operators,
         [] if best is not None else _would_meet(ways, tried, risk, seed, n, workers, cluster),
-        "the story, one by one" if why_not(scenario) else "the batch",
+        "the story, one by one" if why_not(scenario) else "the batch", len(grid),
     )  # fmt: skip
 
 

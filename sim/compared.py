@@ -17,11 +17,12 @@ from sim.batch import why_not
 from sim.blocks import blocks_of, tell_all, together
 from sim.devices import EXACT
 from sim.scenario import Scenario
-from sim.statistics import Estimate, mean, paired, paired_chance
-from sim.study import MEASURES
+from sim.statistics import Estimate, clopper_pearson, mean, paired, paired_chance
+from sim.study import MEASURES, plain
 from sim.what_if import one_a_place, people
 
-SIZE, SIZE_TOLD = 2000, 200
+FORMAT = 1
+SIZE, SIZE_TOLD = 500, 60  # replications of each way; of one that the story tells
 
 
 @dataclass(frozen=True)
@@ -35,8 +36,26 @@ class Way:
     table: pd.DataFrame
     means: dict[str, Estimate]
     differences: dict[str, Estimate]  # from the first way, on the same people; empty for the first
+    chance: Estimate  # of a gap over the limit
     over_gap: Estimate | None  # difference of the chance of a gap over the limit
+    raised: float  # share of the lifts that got there
     median: int  # the replication that a picture of this way shows
+
+    @property
+    def n(self) -> int:
+        """How many replications were told."""
+        return len(self.table)
+
+    def as_json(self) -> dict[str, Any]:
+        """For machines to read."""
+        return {
+            "people": self.people, "replications": self.n, "told_by": self.told_by, "raised": self.raised,
+            "means": {k: plain(v) for k, v in self.means.items()},
+            "differences": {k: plain(v) for k, v in self.differences.items()},
+            "chance_of_a_gap_over_the_limit": plain(self.chance),
+            "difference_of_that": None if self.over_gap is None else plain(self.over_gap),
+            "median_replication": self.median,
+        }  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -46,6 +65,14 @@ class Compared:
     seed: int
     as_asked: list[Way]
     same_people: list[Way]  # one catcher a place; a way that asks for no more is as it was
+
+    def as_json(self) -> dict[str, Any]:
+        """For machines to read: every way, as it asks and with the same people as the others."""
+        return {
+            "format": FORMAT, "seed": self.seed, "intervals": "95 %, of simulation error only",
+            "as_asked": {way.name: way.as_json() for way in self.as_asked},
+            "same_people": {way.name: way.as_json() for way in self.same_people},
+        }  # fmt: skip
 
 
 def compare(
@@ -64,8 +91,7 @@ def compare(
     """
     asked = _told([(name, s) for name, s in named], n, seed, workers, cluster)
     alone = [(name, one_a_place(s)) for name, s in named]
-    same = [way if fewer == way.scenario else None for way, (_, fewer) in zip(asked, alone, strict=True)]
-    if all(same):
+    if all(fewer == way.scenario for way, (_, fewer) in zip(asked, alone, strict=True)):
         return Compared(seed, asked, asked)
     return Compared(seed, asked, _told(alone, n, seed, workers, cluster))
 
@@ -87,6 +113,7 @@ def _way(name: str, scenario: Scenario, table: pd.DataFrame, first: pd.DataFrame
     why = why_not(scenario)
     limit = scenario.limits.gap + EXACT
     others = table is not first
+    over = _floats(table, "largest_gap_m") > limit
     return Way(
         name,
         scenario,
@@ -95,9 +122,11 @@ def _way(name: str, scenario: Scenario, table: pd.DataFrame, first: pd.DataFrame
         table,
         {m: mean(_floats(table, m)) for m in MEASURES},
         {m: paired(_floats(theirs, m), _floats(mine, m)) for m in MEASURES} if others else {},
+        clopper_pearson(int(over.sum()), len(over)),
         paired_chance(_floats(theirs, "largest_gap_m") > limit, _floats(mine, "largest_gap_m") > limit)
         if others
         else None,
+        float((table["outcome"] == "raised").mean()),
         _median(table),
     )
 

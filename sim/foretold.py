@@ -20,12 +20,12 @@ LOSSES = {"pressure": True, "lifter": False}  # loss -> whether the lifter's own
 
 @dataclass(frozen=True, slots=True)
 class Aim:
-    """What a place's demand and captured run evenly to, and when a collar then stays with the load."""
+    """What a place's demand and captured run evenly to."""
 
     time: float
     demand: float
     captured: float
-    meets: bool  # from there on what is captured follows the demand
+    bends: bool  # there, and not because a stroke ends: what is captured goes on otherwise
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,15 +48,21 @@ def place_aim(place: PlaceNow, now: float) -> Aim | None:
     """What a place's demand and captured run to; None where both stand."""
     demand, captured = seen(place, now)
     until = min(s.end for s in place.sides) if place.rate > 0 else inf
-    climbing = max((d.climb for d in place.devices), default=0.0)
-    met = inf
-    if climbing > place.rate and demand - captured > EXACT:
-        met = now + (demand - captured) / (climbing - place.rate)
-    end = min(until, met)
+    turns = min((t for d in place.devices if d.climb for t in _turns(place, d, now, captured)), default=inf)
+    end = min(until, now + turns)
     if end == inf or end <= now:
         return None
-    later = (*seen(place, end),) if met > until else (demand + place.rate * (end - now),) * 2
-    return Aim(end, later[0], later[1], meets=met < until < inf)
+    at_end = demand + place.rate * (end - now)
+    _, held = seen(place, end)
+    return Aim(end, at_end, at_end if abs(at_end - held) < EXACT else held, bends=end < until)
+
+
+def _turns(place: PlaceNow, d: DeviceNow, now: float, captured: float) -> list[float]:
+    """In how many seconds a collar that is being turned meets the load, or holds more than the others there."""
+    demand, _ = seen(place, now)
+    own = _captured(d, demand, max(0.0, now - place.since))
+    found = [(demand - own) / (d.climb - place.rate)] if d.climb > place.rate and demand - own > EXACT else []
+    return found + ([(captured - own) / d.climb] if captured - own > EXACT else [])
 
 
 def seen(place: PlaceNow, now: float) -> tuple[float, float]:

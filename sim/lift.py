@@ -1,8 +1,8 @@
 """The story of one lift: leader, operators and catchers, each a process, in the order people act.
 
 Start reading here. A call goes out; every called operator reacts, strokes, recovers; every catcher sees the load move
-or stop, reacts, and takes up what was given; the leader looks, and calls again or holds. `stage.py` knows where everything
-stands, and `clock.py` who goes first when several act at one instant.
+or stop, reacts, and takes up what was given; the leader looks, and calls again or holds. `stage.py` knows where
+everything stands, and `clock.py` who goes first when several act at one instant.
 """
 
 from __future__ import annotations
@@ -389,5 +389,6 @@ def stuck(stations: list[str]) -> str:
     """Why a lift with an uncapturable gap was stopped, and what would cure it."""
     return (
         f"{', '.join(stations)}: all that can be caught is caught and the gap is still over the limit; "
-        "a finer spacing, a wedge or cribbing beside it, a device that holds at any height, less slack, or a larger gap limit would cure it"
+        "a finer spacing, a wedge or cribbing beside it, a device that holds at any height, less slack, "
+        "or a larger gap limit would cure it"
     )

@@ -1,7 +1,7 @@
 """What a lift came to, read from its record.
 
-Nothing here knows how the record was made: a told lift, a rehearsal and an observed drill are measured by the same code. What it
-takes from the scenario is geometry (where the heads are, which side a place is on) and the limits.
+Nothing here knows how the record was made: a told lift, a rehearsal and an observed drill are measured alike.
+What it takes from the scenario is geometry (where the heads are, which side a place is on) and the limits.
 """
 
 from __future__ import annotations
@@ -13,21 +13,25 @@ import numpy as np
 import pandas as pd
 
 from sim.devices import EXACT
+from sim.holding import Holding, both_sides_of, stops_at
 from sim.loads import fall_energy, lifter_force
 from sim.motion import motion_of
 from sim.record import LEADER, Record
 from sim.scenario import Lifter, Scenario
-from sim.series import Array, PlaceSeries, Series, over, place_series, side_series, total_length
-from sim.stops import about_the_other, highest, settled_mean
+from sim.series import Array, PlaceSeries, over, place_series, side_series, total_length
+from sim.stops import highest, settled_mean
 
 FORMAT = 1
 CALLS = ("calls", "levels")
 CAPTURED = ("caught", "captures")
 
 
-def measure(record: Record) -> dict[str, Any]:
-    """Every measure of a lift, as `summary.json` holds them; keys end in their unit."""
-    lift = Measured(record)
+def measure(record: Record, between: bool = True) -> dict[str, Any]:
+    """Every measure of a lift, as `summary.json` holds them; keys end in their unit.
+
+    `between` false looks for drops at the events of the record only, as a batch of lifts does.
+    """
+    lift = Measured(record, between)
     return {
         "format": FORMAT,
         "title": record.scenario.title,
@@ -62,7 +66,8 @@ class Peak:
 class Measured:
     """One record, taken apart once for all the measures."""
 
-    def __init__(self, record: Record) -> None:
+    def __init__(self, record: Record, between: bool = True) -> None:
+        self.between = between  # drops are looked for between events too, not only at them
         self.scenario: Scenario = record.scenario
         self.events: pd.DataFrame = record.events
         self.motion = motion_of(self.scenario.load)
@@ -121,7 +126,7 @@ class Measured:
 
     def gaps(self) -> dict[str, Any]:
         """The largest gap, passing and standing apart, and the time over the limit of each."""
-        limit = self.scenario.leader.gap_limit + EXACT
+        limit = self.scenario.leader.gap_limit
         result: dict[str, Any] = {}
         for key, standing in (("passing", False), ("standing", True)):
             peaks = [self.largest_gap(place, standing) for place in self.places.values()]
@@ -172,7 +177,7 @@ class Measured:
         if not drop.size or drop.max() <= EXACT:
             return {
                 "drop_m": 0.0, "side": lifter.side, "call": None, "time_s": None, "energy_J": 0.0, "onto": None,
-                "next_drop_m": 0.0, "next_onto": None,
+                "rise_m": 0.0, "next_drop_m": 0.0, "next_onto": None,
             }  # fmt: skip
         worst = int(np.argmax(drop > drop.max() - EXACT))
         _, _, lower, lower_names = self.stops_through_time(lifter, lifter_holds, without=names[worst])
@@ -185,6 +190,7 @@ class Measured:
             "time_s": float(times[worst]),
             "energy_J": float(energy),
             "onto": names[worst],
+            "rise_m": float(self.motion.rise(lifter.head, u[worst])),  # of the head, just before
             "next_drop_m": float(next_drop),  # if that one does not hold
             "next_onto": lower_names[worst],
         }
@@ -201,23 +207,13 @@ class Measured:
         names : list of n
             The place that would stop it; None where nothing above the start would.
         """
-        once = np.unique(self.events["time_s"].to_numpy(dtype=np.float64))
-        times = np.repeat(once, 2)
-        u = both_sides_of(self.sides[lifter.name], once)
-        others = [both_sides_of(s, once) for name, s in self.sides.items() if name != lifter.name]
-        stop, who = np.zeros_like(u), np.full(len(u), -1)
         held_by = [w for w in self.scenario.places if w.side in (lifter.side, "both")]
         held_by = [w for w in held_by if w.name != without and (lifter_holds or not isinstance(w, Lifter))]
-        for n, where in enumerate(held_by):
-            place = self.places[where.name]
-            captured = np.maximum(0.0, both_sides_of(place.captured, once))
-            is_open = interleave(place.flag_before(place.open, once), place.flag_after(place.open, once))
-            held = np.where(is_open, 0.0, self.motion.line(where.head, where.base).u_at(captured))
-            if where.side == "both":
-                held = about_the_other(held, others[0] if others else None)
-            held = np.minimum(held, u)
-            who = np.where(held > stop, n, who)
-            stop = np.maximum(stop, held)
+        mine = self.sides[lifter.name]
+        other = next((s for name, s in self.sides.items() if name != lifter.name), None)
+        once = np.unique(self.events["time_s"].to_numpy(dtype=np.float64))
+        holds = [Holding(w, self.places[w.name], self.motion.line(w.head, w.base)) for w in held_by]
+        times, u, stop, who = stops_at(mine, other, holds, once, self.between)
         return times, u, stop, [None if n < 0 else held_by[n].name for n in who]
 
     def ram_only(self) -> float:
@@ -335,14 +331,3 @@ def first_peak(values: Array, times: Array, where: str) -> Peak:
     """The largest value, at the first time that it is reached."""
     reached = times[values > values.max() - EXACT]
     return Peak(float(values.max()), float(reached.min()), where)
-
-
-def both_sides_of(series: Series, once: Array) -> Array:
-    """What a number was before and after each of n instants, one after the other: shape (2n,)."""
-    values: Array = interleave(series.just_before(once), series.just_after(once))
-    return values
-
-
-def interleave(before: Any, after: Any) -> Any:
-    """Two arrays of shape (n,) as one of shape (2n,), turn by turn."""
-    return np.stack([before, after], axis=1).ravel()

@@ -1,9 +1,10 @@
 """The event record of a lift: one row an event, the numbers as they are after it.
 
-Three sorts of rows stand in one table, told apart by `what` and by which numbers they have: what the leader does; where a
-side stands (`side`: the lifter's name, u, ram travel, rise of its head); what a place holds (`station`, demand, captured
-before and after, gap, flags). Between two rows of one side u runs evenly; between two rows of one place demand and
-captured do, from what was after the first to what was before the second. So the table is exact, however far apart the rows.
+Three sorts of rows stand in one table, told apart by `what` and by which numbers they have: what the leader does;
+where a side stands (`side`: the lifter's name, u, ram travel, rise of its head); what a place holds (`station`, demand,
+captured before and after, gap, flags). Between two rows of one side u runs evenly; between two rows of one place demand
+and captured do, from what was after the first to what was before the second. So the table is exact,
+however far apart the rows.
 """
 
 from __future__ import annotations

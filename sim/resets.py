@@ -73,5 +73,9 @@ def _come_down(stage: Stage, spent: list[SideNow]) -> None:
             stage.put(side, min(side.u, u + short))
     for side in spent:
         stage.book_side(side, "settled")
+    for place in own_captures(spent):  # let go, it hangs loose at the load: no gap, and nothing held
+        place.set_up(0.0)
+        for d in place.devices:
+            d.open = True
     for place in places:
         stage.book_place(place, "", "settled")

@@ -197,6 +197,7 @@ class Scenario:
     reset: Reset | None = None
     mishaps: tuple[Mishap, ...] = ()
     ground: Ground = Ground()
+    crew_sd: float = 0.0  # how much people differ: sd of the factor on all of a person's times; 0: not asked
     variants: tuple[str, ...] = ()  # names, in the order written
     variant: str = ""  # the one that this is; "": the scenario as written
     assumed: tuple[str, ...] = ()  # what reading had to take for granted, a sentence each

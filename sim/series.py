@@ -12,6 +12,8 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from sim.devices import EXACT
+
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
@@ -106,7 +108,7 @@ def over(series: Series, where: Flags, limit: float, since: float) -> list[tuple
         Beginnings and ends [s].
     """
     start, end = series.time[:-1], series.time[1:]
-    first, last = series.after[:-1] - limit, series.before[1:] - limit
+    first, last = (np.where(np.abs(x) <= EXACT, 0.0, x) for x in (series.after[:-1] - limit, series.before[1:] - limit))
     with np.errstate(divide="ignore", invalid="ignore"):
         crossing = start + (end - start) * np.clip(first / (first - last), 0.0, 1.0)
     begins = np.maximum(np.where(first > 0, start, crossing), since)

@@ -113,7 +113,7 @@ class PlaceNow:
     moving: int = 0  # how many of its sides are
 
     def state(self) -> tuple[float, bool, bool, bool]:
-        """What the best device that is not open holds (of an open place, what the best one held) [m]; open, hands, caught."""
+        """What the best device not open holds (of an open place, what the best one held) [m]; open, hands, caught."""
         if len(self.devices) == 1:
             d = self.devices[0]
             return self.origin + d.held.captured, d.open, d.hands, d.caught
@@ -157,6 +157,27 @@ class PlaceNow:
         for d in self.devices:
             d.held, d.climb, d.open, d.hands = d.device.at_start(slack), 0.0, False, False
             d.caught = not can_capture(d.device, d.held, 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Climb:
+    """How what a device holds grew between two events: from a level at a rate, until it met the load."""
+
+    d: DeviceNow
+    level: float  # at the start [m]
+    rate: float  # [m/s]
+    met: float  # [s] after the start; from then on it stays with the load
+
+    def at(self, after: float) -> float:
+        """What it held so many seconds after the start, before it met the load [m]."""
+        return self.level + self.rate * after
+
+    def overtakes(self, other: Climb) -> float:
+        """When it came to hold more than the other [s]; infinite if it did not before either met the load."""
+        if not (self.level < other.level and self.rate > other.rate):
+            return inf
+        after = (other.level - self.level) / (self.rate - other.rate)
+        return after if after < min(self.met, other.met) else inf
 
 
 class Stage:
@@ -235,22 +256,47 @@ class Stage:
         now, since = self.env.now, place.since
         if now <= since:
             return
-        start, rate = place.demand, place.rate
+        start, rate, climbs = place.demand, place.rate, []
         place.since = now
         place.demand = demand = start + rate * (now - since)
         for d in place.devices:
             if d.climb:
-                gap, met = chase(max(0.0, start - d.captured), rate, d.climb, now - since)
+                held = d.captured
+                gap, met = chase(max(0.0, start - held), rate, d.climb, now - since)
                 d.held = Held(demand - gap - place.origin)
-                if 0 < met < now - since and place.captured <= d.captured:
-                    self._book_meeting(d, since + met, start + rate * met)
+                climbs.append(Climb(d, held, d.climb, met))
+        if climbs:
+            self._book_kinks(place, climbs, since, start, rate)
 
-    def _book_meeting(self, d: DeviceNow, time: float, level: float) -> None:
-        time = on_grid(time)
-        if time == self.env.now:
-            return  # what happens then is written down as it is
-        _, *flags = d.place.state()
-        self.book.place(time, self.call, d.catcher, "meets", d.place.name, d.device.name, level, level, level, *flags)
+    def _book_kinks(self, place: PlaceNow, climbs: list[Climb], since: float, start: float, rate: float) -> None:
+        """Write down where a collar met the load on its way, and where it overtook what another device here holds."""
+        now = self.env.now
+        kinks = [(c.met, c, "meets") for c in climbs if c.met > 0 and place.captured <= c.d.captured]
+        if len(place.devices) > 1:
+            still = [Climb(d, d.captured, 0.0, inf) for d in place.devices if not d.climb and not d.open]
+            holding = [*climbs, *still]
+            pairs = [(a.overtakes(b), a) for a in climbs for b in holding if a is not b]
+            kinks += [
+                (t, a, "overtakes") for t, a in pairs if t < inf and a.at(t) > max(x.at(t) for x in holding) - EXACT
+            ]
+        for after, climb, what in kinks:
+            time = on_grid(since + after) if after < now - since else now
+            if since < time < now:  # what happens now is written down as it is
+                demand = start + rate * after
+                level = demand if what == "meets" else climb.at(after)
+                _, *flags = place.state()
+                self.book.place(
+                    time,
+                    self.call,
+                    climb.d.catcher,
+                    what,
+                    place.name,
+                    climb.d.device.name,
+                    demand,
+                    level,
+                    level,
+                    *flags,
+                )
 
     def begins_to_move(self, side: SideNow) -> None:
         """The lifter's first stroke of the call starts."""
@@ -294,7 +340,7 @@ class Stage:
     # --- what would stop it
 
     def holding(self, side: SideNow, lifter_holds: bool) -> dict[str, float]:
-        """Where each place would stop this side if its pressure, or (`lifter_holds` false) its lifter, were lost now."""
+        """Where each place would stop this side if its pressure, or (`lifter_holds` false) lifter, were lost now."""
         other = next((s.u_at(self.env.now) for s in self.sides if s is not side), None)
         for p in side.places:
             self.bring_up(p)

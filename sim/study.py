@@ -143,18 +143,18 @@ class Study:
             "replications_wanted": self.wanted,
             "told_by": self.told_by,
             "intervals": "95 %, of simulation error only",
-            "outcomes": {k: _plain(v) for k, v in self.outcomes.items()},
+            "outcomes": {k: plain(v) for k, v in self.outcomes.items()},
             "measures": {
                 k: {
-                    "mean": _plain(s.mean), "sd": s.sd, "smallest": s.smallest, "largest": s.largest,
-                    "quantiles": {f"{q:g}": _plain(e) for q, e in s.quantiles.items()},
+                    "mean": plain(s.mean), "sd": s.sd, "smallest": s.smallest, "largest": s.largest,
+                    "quantiles": {f"{q:g}": plain(e) for q, e in s.quantiles.items()},
                 }
                 for k, s in self.spreads.items()
             },
-            "chances": [{**asdict(c), "chance": _plain(c.chance)} for c in self.chances],
+            "chances": [{**asdict(c), "chance": plain(c.chance)} for c in self.chances],
             "waited_for": [asdict(w) for w in self.waited],
             "would_help": [
-                {"change": h.change, "time_s": _plain(h.time), "largest_gap_m": _plain(h.gap), "chance": _plain(h.over)}
+                {"change": h.change, "time_s": plain(h.time), "largest_gap_m": plain(h.gap), "chance": plain(h.over)}
                 for h in self.helps
             ],
             "mean_time_range_s": self.doubt,
@@ -162,14 +162,31 @@ class Study:
         }  # fmt: skip
 
 
-def _plain(estimate: Estimate) -> dict[str, float | None]:
+def plain(estimate: Estimate) -> dict[str, float | None]:
+    """An estimate for machines to read; what is not known is null."""
     ends = {"value": estimate.value, "low": estimate.low, "high": estimate.high}
     return {k: v if np.isfinite(v) else None for k, v in ends.items()}
 
 
-def size_for(scenario: Scenario, seed: int, within: float, workers: int = 0) -> int:
+def size_for(
+    scenario: Scenario,
+    seed: int,
+    within: float,
+    workers: int = 0,
+    progress: Callable[[int, int], None] = lambda done, of: None,
+) -> int:
     """How many replications give the chance of a gap over the limit to within so much: a pilot fixes it, once."""
-    pilot = together(tell_all(blocks_of(scenario, seed, PILOT, PILOT_FIRST), workers))
+    done = 0
+
+    def on_done(more: int) -> None:
+        nonlocal done
+        done += more
+        progress(done, PILOT)
+
+    told = tell_all(blocks_of(scenario, seed, PILOT, PILOT_FIRST), workers, on_done=on_done)
+    if any(t is None for t in told):
+        raise KeyboardInterrupt  # half a pilot fixes nothing
+    pilot = together(told)
     return max(PILOT, size_for_chance((pilot["largest_gap_m"] > scenario.limits.gap + EXACT).to_numpy(), within))
 
 
@@ -181,7 +198,7 @@ def study(
     workers: int = 0,
     cluster: str = "",
     folder: Path | None = None,
-    crew_sd: float = 0.0,
+    crew_sd: float | None = None,
     helps: bool = True,
     progress: Callable[[int, int], None] = lambda done, of: None,
 ) -> Study:
@@ -196,7 +213,8 @@ def study(
     workers, cluster, folder
         As `tell_all` takes them.
     crew_sd : float
-        How much people differ from each other: the sd of each person's factor. 0: not asked.
+        How much people differ from each other: the sd of each person's factor; 0: not asked. None: as the
+        scenario has it.
     helps : bool
         Whether to ask what would help, and over slower and faster people.
     progress : callable
@@ -207,6 +225,7 @@ def study(
     KeyboardInterrupt
         Stopped before anything was finished. Stopped later, what is finished is answered from (`n` below `wanted`).
     """
+    crew_sd = scenario.crew_sd if crew_sd is None else crew_sd
     mine = blocks_of(scenario, seed, n, by_call=True)
     groups = _others(scenario, seed, min(n, HELPS), crew_sd) if helps else {}
     total = n + sum(b.n for blocks in groups.values() for b in blocks)

@@ -17,6 +17,7 @@ from sim.lift import Lift
 from sim.reading import parse
 from sim.record import Book
 from sim.stage import Stage
+from tests import bench_batch
 
 CLI = str(Path(sys.executable).with_name("liftcadence"))
 TRAILER = files("sim.examples") / "trailer.toml"
@@ -71,9 +72,15 @@ def main() -> None:
         print(f"{'run on the demo, no page, a whole process':58}{told:9.2f} s      (wanted: under 1.5 s)")
         page = best(process(CLI, "run", str(TRAILER), "--out", runs), times=3)
         print(f"{'run on the demo, with page, a whole process':58}{page:9.2f} s")
+        many = best(process(CLI, "study", str(TRAILER), "-n", "10000", "--out", runs), times=2)
+        say("study -n 10000 / run, both with page, whole processes", many, page, 3)
     lifts = 100
     events = story(lifts)
-    say("the story / bare SimPy, same number of events", best(lambda: story(lifts)), best(lambda: bare_simpy(events)), 3)
+    say(
+        "the story / bare SimPy, same number of events", best(lambda: story(lifts)), best(lambda: bare_simpy(events)), 3
+    )
+
+    bench_batch.main()
 
 
 def say(what: str, ours: float, other: float, wanted: float) -> None:

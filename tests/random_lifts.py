@@ -1,6 +1,6 @@
 """Lifts drawn at random, of every kind that the model knows, for tests that hold two ways of telling them equal.
 
-Times are whole hundredths of a second, so that what is due at once is due at once in a simulator that steps through time too.
+Times are whole hundredths of a second: what is due at once is due at once in a simulator that steps through time too.
 """
 
 from __future__ import annotations

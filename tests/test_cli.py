@@ -19,9 +19,10 @@ from tests.sim.test_broken_by_hand import BY_HAND
 CLI = str(Path(sys.executable).with_name("liftcadence"))
 TRAILER = Path(__file__).parents[1] / "sim" / "examples" / "trailer.toml"
 SUMMARY_KEYS = {
-    "format", "title", "seed", "replication", "outcome", "reason", "calls", "pumps", "duration_s", "holds", "hold_time_s",
-    "levelling_calls", "over_limit_calls", "largest_gap", "largest_passing_gap", "largest_standing_gap",
-    "largest_drop_pressure_lost", "largest_drop_lifter_lost", "largest_level_difference_m", "final_level_difference_m",
+    "format", "title", "seed", "replication", "outcome", "reason", "calls", "pumps", "duration_s", "holds",
+    "hold_time_s", "levelling_calls", "over_limit_calls", "largest_gap", "largest_passing_gap", "largest_standing_gap",
+    "largest_drop_pressure_lost", "largest_drop_lifter_lost", "largest_level_difference_m",
+    "final_level_difference_m",
     "ram_travel_m", "head_rise_m", "point_rise_m", "settled_rise_m", "stations", "lifters",
 }  # fmt: skip  # design, part 5
 
@@ -40,7 +41,7 @@ def left_behind(folder: Path) -> list[str]:
 
 
 def test_run_prints_the_summary_as_json_and_stores_a_whole_run(tmp_path: Path) -> None:
-    """`run --json`: the keys of design.md part 5 on stdout, words on stderr, a folder with scenario, events, summary, page."""
+    """`run --json`: the keys of design.md part 5 on stdout, words on stderr; four files in a folder."""
     done = run(tmp_path, "run", str(TRAILER), "--seed", "3", "--json")
     assert done.returncode == 0
     summary = json.loads(done.stdout)
@@ -139,6 +140,20 @@ def test_compare_tells_every_variant_side_by_side(tmp_path: Path) -> None:
     assert [p.name for p in (tmp_path / "runs").rglob("compare.html")] == ["compare.html"]
 
 
+def test_compare_puts_several_files_side_by_side(tmp_path: Path) -> None:
+    """By the names of their files, with both scenarios stored; many lifts of each, as asked and with one a place."""
+    done = run(tmp_path, "compare", str(TRAILER), str(TRAILER.with_name("van.toml")), "-n", "10", "--json")
+    told: dict[str, Any] = json.loads(done.stdout)
+    assert list(told) == ["trailer", "van"]
+    for summary in told.values():
+        assert summary["many_lifts"]["as_asked"]["replications"] == 10
+        assert summary["many_lifts"]["same_people"]["people"] >= 3
+    assert "largest_gap_m" in told["van"]["many_lifts"]["as_asked"]["differences"]
+    (folder,) = (tmp_path / "runs").iterdir()
+    assert {"scenario.toml", "scenario-2.toml", "compare.html", "summary.json"} == {p.name for p in folder.iterdir()}
+    assert run(tmp_path, "compare", str(TRAILER), str(TRAILER), "--json").returncode == 2
+
+
 def test_runs_lists_what_is_stored_and_passes_over_what_is_damaged(tmp_path: Path) -> None:
     """A line each, newest first; a damaged folder and an unknown one are named and passed over."""
     run(tmp_path, "run", str(TRAILER), "--no-page")
@@ -210,7 +225,8 @@ def test_ctrl_c_leaves_with_130(tmp_path: Path) -> None:
 
 def test_help_loads_nothing_heavy() -> None:
     """Only typer and the standard library at the top of cli.py."""
-    code = "import sys, cli; print([m for m in ('pandas','numpy','pydantic','simpy','plotly','scipy','sim') if m in sys.modules])"
+    heavy = ("pandas", "numpy", "pydantic", "simpy", "plotly", "scipy", "sim")
+    code = f"import sys, cli; print([m for m in {heavy} if m in sys.modules])"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=Path(__file__).parents[1])
     assert done.stdout.strip() == "[]"
 
@@ -232,3 +248,35 @@ def test_every_broken_scenario_leaves_with_2(
     out, err = capsys.readouterr()
     assert left.value.code == 2 and place in err and out == ""
     assert left_behind(tmp_path) == ["broken.toml"]
+
+
+@pytest.mark.parametrize("words", [["run", "x.toml", "--seed", "-1"], ["run"], ["bogus"], ["run", "x.toml", "--bogus"]])
+def test_a_mistyped_command_line_is_the_writer_s_and_not_a_bug_of_ours(tmp_path: Path, words: list[str]) -> None:
+    """Exit 2, and what is wrong with it."""
+    done = run(tmp_path, *words)
+    assert done.returncode == 2 and "bug of ours" not in done.stderr and "Error" in done.stderr
+
+
+def test_a_terminal_that_cannot_show_a_name_is_no_error(tmp_path: Path) -> None:
+    """Names in other scripts on an ASCII terminal: told, and stored."""
+    own = tmp_path / "own.toml"
+    own.write_text(TRAILER.read_text().replace("left lifter", "левый"), encoding="utf-8")
+    done = run(tmp_path, "run", str(own), "--no-page", env={"PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"})
+    assert done.returncode == 0 and "Traceback" not in done.stderr
+
+
+def test_why_a_lift_was_not_raised_is_on_the_terminal(tmp_path: Path) -> None:
+    """Stopped for an uncapturable gap: which station, and what would cure it."""
+    own = tmp_path / "own.toml"
+    own.write_text(TRAILER.read_text().replace('if_uncapturable = "go-on"', 'if_uncapturable = "stop"'))
+    done = run(tmp_path, "run", str(own), "--no-page", "--variant", "pinned", "--fixed")
+    assert done.returncode == 1 and "right strut" in done.stdout and "would cure it" in " ".join(done.stdout.split())
+
+
+def test_check_says_what_is_wrong_as_json_too(tmp_path: Path) -> None:
+    """`check --json` on a broken scenario: valid false, the problems with their places, exit 2."""
+    (tmp_path / "broken.toml").write_text(TRAILER.read_text().replace('rise = "5 in"', "rise = 5"))
+    done = run(tmp_path, "check", "broken.toml", "--json")
+    assert done.returncode == 2
+    said = json.loads(done.stdout)
+    assert said["valid"] is False and said["problems"][0]["place"] == "need.rise"

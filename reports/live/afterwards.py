@@ -1,4 +1,4 @@
-"""What comes after a rehearsal: its figures beside those of the rule on the same people, and the run as it is stored."""
+"""What comes after a rehearsal: its figures beside those of the rule on the same people, and the stored run."""
 
 from __future__ import annotations
 

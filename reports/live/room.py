@@ -20,6 +20,7 @@ from sim.rehearsal import Rehearsal, WallClock
 from sim.surprises import BY_HAND, possible
 
 CALLER, WATCHER = "caller", "watcher"
+MOST_BY_HAND = 8  # surprises that instructors may bring in
 FRAME = 400  # most messages in one frame
 
 
@@ -116,6 +117,9 @@ class Room:
             case messages.Surprise(kind=kind, who=who):
                 if who not in possible(lift.scenario, kind):
                     return f"that cannot happen to {who}"
+                by_hand = [s for s in lift.surprises if s.by_hand]
+                if len(by_hand) >= MOST_BY_HAND or any(s.kind == kind and s.who == who for s in lift.surprises):
+                    return "there are enough surprises" if len(by_hand) >= MOST_BY_HAND else "that is so already"
                 lift.bring_in(kind, who, time)
                 self.tell_surprises()
                 return ""

@@ -25,7 +25,7 @@ class Rows:
     def __init__(self, rehearsal: Rehearsal) -> None:
         self.rehearsal = rehearsal
         self.told = 0  # rows of the book
-        self.meetings: dict[str, float] = {}  # place -> when its collar will have met the load
+        self.bends: dict[str, float] = {}  # place -> when its line bends although nothing happens
         self.next_tick = 0.0
 
     @property
@@ -35,7 +35,7 @@ class Rows:
         if r.over or r.frozen_at is not None:
             return inf
         tick = self.next_tick if foretold.moves(r.lift.stage) else inf
-        return min([tick, *self.meetings.values()])
+        return min([tick, *self.bends.values()])
 
     def new(self, time: float) -> list[dict[str, Any]]:
         """All that has not been told, at a time by which everything due has happened."""
@@ -44,20 +44,20 @@ class Rows:
         self.told = len(book)
         moment = max(self.rehearsal.now, time)
         if self.rehearsal.frozen_at is None and not self.rehearsal.over:
-            met = [name for name, at in self.meetings.items() if at <= time]
-            fresh += [self._standing(name, time) for name in met if all(r.get("station") != name for r in fresh)]
+            bent = [name for name, at in self.bends.items() if at <= time]
+            fresh += [self._standing(name, time) for name in bent if all(r.get("station") != name for r in fresh)]
             self._aim(fresh, moment)
         else:
-            self.meetings.clear()
+            self.bends.clear()
         if fresh or self.next_tick <= time:
             self.next_tick = moment + TICK
             fresh += [_fall(fall, moment) for fall in foretold.falls(self.rehearsal.lift.stage, moment)]
         return fresh
 
     def _standing(self, name: str, time: float) -> dict[str, Any]:
-        """A row that nobody wrote: a collar has met the load and stays with it."""
+        """A row that nobody wrote: a collar has met the load and stays with it, or has overtaken another device."""
         place = next(p for p in self.rehearsal.lift.stage.places if p.name == name)
-        at = self.meetings[name]
+        at = self.bends[name]
         demand, captured = foretold.seen(place, at)
         _, open_, hands, caught = place.state()
         return {
@@ -78,13 +78,13 @@ class Rows:
         for place in stage.places:
             if place.name not in last:
                 continue
-            self.meetings.pop(place.name, None)
+            self.bends.pop(place.name, None)
             row = last[place.name]
             to = foretold.place_aim(place, max(row["time_s"], place.since))
             if to:
                 row["aim"] = [to.time, to.demand, to.captured]
-                if to.meets:
-                    self.meetings[place.name] = to.time
+                if to.bends:
+                    self.bends[place.name] = to.time
 
 
 def plain(row: tuple[Any, ...]) -> dict[str, Any]:

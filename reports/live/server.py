@@ -26,7 +26,7 @@ from reports.live.room import Page, Room
 
 MOST_PAGES = 200
 MOST_FRAME = 4096  # bytes of one frame from a page; a larger one closes its socket before it is read
-LINGER = 3.0  # seconds without a page, once all is stored, after which the server leaves
+LINGER = 2.0  # seconds without a page, once all is stored, after which the server leaves
 
 
 @dataclass
@@ -37,6 +37,12 @@ class Live:
     page: str  # HTML
     report: Callable[[], str]  # HTML of the full report, "" until there is one
     token: str = field(default_factory=lambda: secrets.token_urlsafe(16))
+    server: uvicorn.Server | None = None  # while it is being served
+
+    def leave(self) -> None:
+        """Serve no more."""
+        if self.server is not None:
+            self.server.should_exit = True
 
     def app(self, host: str) -> Gate:
         """The application, behind its gate."""
@@ -136,13 +142,13 @@ async def served(live: Live, host: str, listening: socket.socket, opened: Callab
         timeout_graceful_shutdown=1,
         limit_concurrency=2 * MOST_PAGES,
     )
-    server = uvicorn.Server(config)
+    server = live.server = uvicorn.Server(config)
     keeping = asyncio.create_task(live.room.keep_time())
-    leaving = asyncio.create_task(_leave(live.room, server))
+    leaving = asyncio.create_task(_leave(live))
 
     def failed(task: asyncio.Task[None]) -> None:
         if not task.cancelled() and task.exception():
-            server.should_exit = True
+            live.leave()
 
     keeping.add_done_callback(failed)
     asyncio.get_running_loop().call_later(0.1, opened)
@@ -157,11 +163,11 @@ async def served(live: Live, host: str, listening: socket.socket, opened: Callab
             raise result
 
 
-async def _leave(room: Room, server: uvicorn.Server) -> None:
+async def _leave(live: Live) -> None:
     """Leave once all is stored and nobody is there any more."""
-    await room.scored.wait()
+    await live.room.scored.wait()
     empty = 0.0
     while empty < LINGER:
         await asyncio.sleep(0.5)
-        empty = 0.0 if room.pages else empty + 0.5
-    server.should_exit = True
+        empty = 0.0 if live.room.pages else empty + 0.5
+    live.leave()

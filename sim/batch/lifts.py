@@ -187,7 +187,7 @@ class Lifts:
         self._close_holds()
         over = np.zeros(len(self.now), dtype=bool)
         for place in self.places:
-            over |= place.gap() > place.limit
+            over |= place.gap() > place.limit + EXACT
             place.call_goes_out(self.now, self.call)
         for drops in (*self.drops[True], *self.drops[False]):
             drops.call_goes_out(self.now, self.call)

@@ -79,6 +79,32 @@ class Peaks:
         self.call[(self.time == now) & np.isfinite(self.value)] = call
 
 
+@dataclass(frozen=True)
+class Path:
+    """How what a device holds grew between two events: from a level at a rate, until it met the load (s after)."""
+
+    level: Array
+    rate: Array
+    met: Array
+
+
+@dataclass(frozen=True)
+class Kink:
+    """Where what a place holds changes its pace between two events; infinite where it does not."""
+
+    time: Array  # on the grid
+    after: Array  # the same, not rounded, counted from the last event
+    level: Array
+
+
+def kink(after: Array, level: Array, since: Array, now: Array) -> Kink:
+    """A kink so many seconds after the last event; none where it falls on either event."""
+    with np.errstate(invalid="ignore"):
+        time = on_grid(since + after)
+        inside = (time > since) & (time < now)
+    return Kink(np.where(inside, time, np.inf), np.where(inside, after, np.inf), level)
+
+
 class Place:
     """A station, or a lifter's own capture."""
 
@@ -91,7 +117,7 @@ class Place:
     def __init__(self, where: Lifter | Station, motion: Motion, sides: list[Side], limit: float, n: int) -> None:
         self.where, self.name, self.motion, self.sides = where, where.name, motion, sides
         self.line = motion.line(where.head, where.base)
-        self.limit = limit + EXACT
+        self.limit = limit
         self.catchers: list[Catcher] = []
         self.call = 0
         self.ids = np.arange(n)
@@ -174,7 +200,8 @@ class Place:
         passed = now - since
         demand = start + rate * passed
         climbing = [c for c in self.catchers if c.collar and (c.climb[these] > 0).any()]
-        met: list[tuple[Array, Array]] = []
+        kinks: list[Kink] = []
+        paths: dict[Catcher, Path] = {}
         for catcher in climbing:
             held, climb = catcher.held[these], catcher.climb[these]
             behind = np.maximum(0.0, start - self.origin[these] - held)
@@ -182,39 +209,65 @@ class Place:
             turned = (climb > 0) & (passed > 0)
             gap = np.maximum(0.0, behind - closing * passed)
             put(catcher, "held", these, np.where(turned, demand - self.origin[these] - gap, held))
-            meets = turned & (behind > 0) & (closing > 0) & (behind < closing * passed)
-            if meets.any():
-                met.append(self._met(these, catcher, meets, since, behind, closing, now))
+            meets = turned & (closing >= 0) & (behind <= closing * passed)
+            with np.errstate(divide="ignore", invalid="ignore"):
+                after = np.where(meets, np.where(behind > 0, behind / closing, 0.0), np.inf)
+            paths[catcher] = Path(self.origin[these] + held, np.where(turned, climb, 0.0), after)
+            if (after > 0).any():
+                kinks.append(self._met(these, catcher, after, since, start, rate, now))
         put(self, "demand", these, demand)
         put(self, "since", these, now)
-        if met:
-            self._meet(these, met, since, start, rate)
+        if paths and len(self.catchers) > 1:
+            kinks += self._overtaken(these, paths, since, now)
+        if kinks:
+            self._write_kinks(these, kinks, start, rate)
 
     def _met(
-        self, these: Chosen, catcher: Catcher, meets: Flags, since: Array, behind: Array, closing: Array, now: Array
-    ) -> tuple[Array, Array]:
-        """When a collar met the load on the way, on the grid and since the start; infinite where it did not."""
-        with np.errstate(divide="ignore", invalid="ignore"):
-            after = np.where(meets, behind / closing, np.inf)
-            time = on_grid(since + after)
-        meets = meets & (time != now)
+        self, these: Chosen, catcher: Catcher, after: Array, since: Array, start: Array, rate: Array, now: Array
+    ) -> Kink:
+        """Where a collar met the load on the way."""
+        met = (after > 0) & np.isfinite(after)
         if len(self.catchers) > 1:
-            meets &= self.state(these)[0] <= self.origin[these] + catcher.held[these]
-        return np.where(meets, time, np.inf), after
+            met &= self.state(these)[0] <= self.origin[these] + catcher.held[these]
+        after = np.where(met, after, np.inf)
+        with np.errstate(invalid="ignore"):
+            return kink(after, np.where(met, start + rate * after, 0.0), since, now)
 
-    def _meet(self, these: Chosen, met: list[tuple[Array, Array]], since: Array, start: Array, rate: Array) -> None:
-        """A row where each collar has met the load, the first first."""
-        times, after = np.stack([m[0] for m in met]), np.stack([m[1] for m in met])
-        order = np.argsort(times, axis=0, kind="stable") if len(met) > 1 else np.zeros((1, len(since)), dtype=np.int64)
-        for turn in order:
+    def _overtaken(self, these: Chosen, paths: dict[Catcher, Path], since: Array, now: Array) -> list[Kink]:
+        """Where a collar came to hold more than another device here, before either met the load."""
+        for other in self.catchers:
+            if other not in paths:
+                shut = np.where(other.open[these], -np.inf, self.origin[these] + other.held[these])
+                paths[other] = Path(shut, np.zeros_like(shut), np.full_like(shut, np.inf))
+        found = []
+        for one, a in paths.items():
+            for other, b in paths.items():
+                if one is other or not (a.rate > 0).any():
+                    continue
+                with np.errstate(divide="ignore", invalid="ignore"):
+                    after = (b.level - a.level) / (a.rate - b.rate)
+                    overtakes = (a.level < b.level) & (a.rate > b.rate) & (after < np.minimum(a.met, b.met))
+                    level = a.level + a.rate * after
+                    best = np.stack([p.level + p.rate * after for p in paths.values()]).max(axis=0)
+                    overtakes &= level > best - EXACT
+                if overtakes.any():
+                    found.append(kink(np.where(overtakes, after, np.inf), np.where(overtakes, level, 0.0), since, now))
+        return found
+
+    def _write_kinks(self, these: Chosen, kinks: list[Kink], start: Array, rate: Array) -> None:
+        """A row at each kink, the first first."""
+        times = np.stack([k.time for k in kinks])
+        after, levels = np.stack([k.after for k in kinks]), np.stack([k.level for k in kinks])
+        for turn in np.argsort(times, axis=0, kind="stable"):
             time = np.take_along_axis(times, turn[None], axis=0)[0]
             which = np.flatnonzero(np.isfinite(time))
             if not len(which):
                 return
             sub = which if these is ALL else these[which]
-            level = start[which] + rate[which] * after[turn[which], which]
+            demand = start[which] + rate[which] * after[turn[which], which]
+            level = levels[turn[which], which]
             _, is_open, caught = self.state(sub)
-            self._row(sub, time[which], level, level, level, is_open, caught)
+            self._row(sub, time[which], demand, level, level, is_open, caught)
 
     # --- rows
 
@@ -255,12 +308,13 @@ class Place:
 
     def _over(self, these: Chosen, then: Array, now: Array, first: Array, last: Array, caught: Flags) -> None:
         """The stretch since the last row, where it is over the limit."""
-        over = ((first > self.limit) | (last > self.limit)) & (now > then)
+        over = ((first > self.limit + EXACT) | (last > self.limit + EXACT)) & (now > then)
         if not over.any():
             return
         which = np.flatnonzero(over)
         sub = which if these is ALL else these[which]
-        a, b, then, now = first[which] - self.limit, last[which] - self.limit, then[which], now[which]
+        a, b = (np.where(np.abs(x) <= EXACT, 0.0, x) for x in (first[which] - self.limit, last[which] - self.limit))
+        then, now = then[which], now[which]
         with np.errstate(divide="ignore", invalid="ignore"):
             crossing = then + (now - then) * np.clip(a / (a - b), 0.0, 1.0)
         begins = np.maximum(np.where(a > 0, then, crossing), self.first_call[sub])

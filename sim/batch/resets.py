@@ -74,8 +74,11 @@ def _come_down(lifts: Lifts, these: Chosen, spent: list[Side], places: list[Plac
     else:
         own = [lifts.own_stop(s)[these] for s in spent]
         both = [_held(p, these, None) for p in lifts.places if p.where.side == "both"]
-        up = settled_mean(own, both) - sum(own, np.zeros(len(these))) / len(own)
-        new = [np.minimum(s.u[these], stop + up) for s, stop in zip(spent, own, strict=True)]
+        mean = settled_mean(own, both)
+        up = mean - sum(own, np.zeros(len(these))) / len(own)
+        rests = [np.minimum(s.u[these], stop + up) for s, stop in zip(spent, own, strict=True)]
+        short = mean * len(rests) - sum(rests, np.zeros(len(these)))  # what one side lacks, the other keeps
+        new = [np.minimum(s.u[these], rest + short) for s, rest in zip(spent, rests, strict=True)]
     for side, u in zip(spent, new, strict=True):
         put(side, "u", these, u)
         put(side, "base_u", these, u)

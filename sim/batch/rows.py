@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.batch.arrays import ALL, Array, Flags, Places
+from sim.batch.arrays import ALL, Array, Chosen, Flags, Places
 from sim.batch.places import Place
 
 
@@ -27,22 +27,23 @@ class Rows:
     """
 
     def __init__(self, place: Place, these: Places, now: Array) -> None:
-        held, is_open, _ = place.state(these)
+        those: Chosen = ALL if len(these) == place.n else these  # all of them come at a fraction of the price
+        held, is_open, _ = place.state(those)
         self.both = place.where.side == "both"
         shape = len(place.rows) + 2, len(these)
         self.time, self.demand, self.before, self.after = (np.empty(shape) for _ in range(4))
         self.open_before, self.open_after = (np.zeros(shape, dtype=bool) for _ in range(2))
         self.real = np.ones(shape, dtype=bool)
-        self.time[0], self.before[0], self.after[0] = place.start_time[these], *[place.start_held[these]] * 2
-        self.open_after[0] = place.start_open[these]
+        self.time[0], self.before[0], self.after[0] = place.start_time[those], *[place.start_held[those]] * 2
+        self.open_after[0] = place.start_open[those]
         opens = place.open_in_call.any()
         at = np.full(place.n, -1)
         for k, row in enumerate(place.rows, start=1):
             if row.these is ALL:
-                mine, real = these, None
+                mine, real = those, None
             else:
                 at[row.these] = np.arange(len(row.these))
-                mine = at[these]
+                mine = at[those].copy()
                 at[row.these] = -1
                 real = mine >= 0
             self.time[k], self.demand[k] = row.time[mine], row.demand[mine]
@@ -56,7 +57,7 @@ class Rows:
                 self.before[k, absent] = self.after[k, absent] = self.after[k - 1, absent]
                 if opens:
                     self.open_before[k, absent] = self.open_after[k, absent] = self.open_after[k - 1, absent]
-        self.time[-1], self.before[-1], self.after[-1] = now[these], held, held
+        self.time[-1], self.before[-1], self.after[-1] = now[those], held, held
         self.open_after[-1] = is_open
 
     def of(self, mask: Flags) -> Rows:

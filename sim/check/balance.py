@@ -96,8 +96,8 @@ def _centre_of_gravity(course: Course) -> Iterator[Finding]:
     beside = off_line(course)
     if beside > BESIDE:
         off = show(beside, "length", units)
-        level: Level = "stop" if len(lifters) == 1 and load.motion == "straight" else "caution"
-        what = f"the centre of gravity is {off} beside the lifters' line: it wants to roll, and the model holds it"
+        level: Level = "stop" if load.motion == "straight" else "caution"
+        what = f"the centre of gravity is {off} beside the lifters' line: it would roll, which the model leaves out"
         yield Finding(level, "load", what, beside, 0.0, "m", f"statics; {COMMON}")
 
 

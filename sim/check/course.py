@@ -7,8 +7,9 @@ from functools import cached_property
 
 import numpy as np
 
+from sim.holding import both_sides_of
 from sim.lift import tell_fixed
-from sim.measures import Measured, both_sides_of
+from sim.measures import Measured
 from sim.motion import Motion, motion_of
 from sim.record import Record
 from sim.scenario import Lifter, Point, Scenario, Station
@@ -62,13 +63,12 @@ class Course:
         """The lifter of the other side, if there is one."""
         return next((x for x in self.scenario.lifters if x.name != lifter.name), None)
 
-    def other_u(self, lifter: Lifter) -> Array | None:
-        """Where the other side is before and after each instant of the record, shape (2n,); None if there is none."""
+    def other_u(self, lifter: Lifter, times: Array) -> Array | None:
+        """Where the other side is before and after n instants, each twice in `times` (2n,); None: there is none."""
         other = self.other(lifter)
         if other is None:
             return None
-        once = np.unique(self.record.events["time_s"].to_numpy(dtype=np.float64))
-        return np.asarray(both_sides_of(self.measured.sides[other.name], once))
+        return np.asarray(both_sides_of(self.measured.sides[other.name], times[::2]))
 
     def direction(self, head: Point, base: Point, u: Array) -> tuple[Array, Array, Array]:
         """Unit vector from a base to a head that has moved: its x, y and z, shape (n,) each."""

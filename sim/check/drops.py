@@ -35,6 +35,7 @@ def drops(course: Course, ties: dict[str, TieLoad]) -> dict[str, Drop]:
     for loss, worst in course.measured.drops().items():
         tie = ties.get(worst["onto"] or "")
         more = tie.stretch_drop or 0.0 if tie and worst["drop_m"] > 0 else 0.0
+        more = min(more, worst["rise_m"] - worst["drop_m"])  # the load cannot come down below where it started
         found[loss.removeprefix("largest_drop_")] = Drop(
             drop=worst["drop_m"],
             stretch_drop=more,
@@ -56,10 +57,10 @@ def drop_findings(course: Course, found: dict[str, Drop]) -> Iterator[Finding]:
             far, most = show_up(worst.total, "length", units), show(limits.drop, "length", units)
             said = {"pressure_lost": "the pressure", "lifter_lost": "the whole lifter"}[loss]
             onto = f"onto {worst.onto}, if it holds" if worst.onto else "with nothing above the start to stop it"
-            what = f"would drop by {far} if {said} were lost at call {worst.call}, {onto}; the limit you set is {most}"
+            what = f"would drop by {far} if {said} were lost at call {worst.call}, {onto}; the limit is {most}"
             yield Finding("caution", f"{worst.side} side", what, worst.total, limits.drop, "m", DROP_SOURCE)
     largest = course.measured.gaps()["largest_gap"]
     if not largest["gap_m"] <= limits.gap + EXACT:
         wide, most = show_up(largest["gap_m"], "length", units), show(limits.gap, "length", units)
-        what = f"its gap would reach {wide} at call {largest['call']}; the limit you set is {most}"
+        what = f"its gap would reach {wide} at call {largest['call']}; the limit is {most}"
         yield Finding("caution", largest["station"], what, largest["gap_m"], limits.gap, "m", GAP_SOURCE)

@@ -139,7 +139,7 @@ def lifter_findings(course: Course, name: str, load: LifterLoad) -> Iterator[Fin
     low, high = scenario.limits.lifter_angle
     if not (low - EXACT <= load.angle_least and max(load.angle_start, load.angle_end) <= high + EXACT):
         off = load.angle_least if load.angle_least < low else max(load.angle_start, load.angle_end)
-        what = f"stands at {show(off, 'angle', units)} from horizontal, outside the band you set"
+        what = f"stands at {show(off, 'angle', units)} from horizontal, outside its band"
         limit = math.degrees(low if load.angle_least < low else high)
         yield Finding("caution", name, what, math.degrees(off), limit, "deg", ANGLE_SOURCE)
     if load.travel_left < -EXACT:

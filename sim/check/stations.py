@@ -155,7 +155,7 @@ def falls_onto(course: Course, station: Station, lost: Lifter) -> Falls | None:
     first = np.array([name == station.name for name in names])
     if not first.any():
         return None
-    other = course.other_u(lost) if station.side == "both" else None
+    other = course.other_u(lost, time) if station.side == "both" else None
     own, rests = (u, stop) if other is None else ((u + other) / 2, (stop + other) / 2)
     line = motion.line(station.head, station.base)
     along = line.demand(own) - line.demand(rests)
@@ -211,7 +211,7 @@ def _angle(course: Course, station: Station, load: StationLoad) -> Iterator[Find
     for when, angle in (("at the start", load.angle_start), ("at the end", load.angle_end)):
         if not low - EXACT <= angle <= high + EXACT:
             shown = show(angle, "angle", course.scenario.units)
-            what = f"stands at {shown} from horizontal {when}, outside the band you set"
+            what = f"stands at {shown} from horizontal {when}, outside its band"
             limit = math.degrees(low if angle < low else high)
             yield Finding("caution", station.name, what, math.degrees(angle), limit, "deg", ANGLE_SOURCE)
             return

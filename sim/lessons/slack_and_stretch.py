@@ -11,12 +11,13 @@ import pandas as pd
 
 from sim.check.ties import stretch, stretch_drop
 from sim.devices.collar import climbed
+from sim.holding import both_sides_of
 from sim.lessons.cast import Cast, cast, fitted
 from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Question, Told, as_shown, figure, figure_up, handy
 from sim.lessons.watched import left_over, mean_left_over, watch
 from sim.lessons.what_a_gap_costs import static_load
 from sim.lift import tell_fixed
-from sim.measures import Measured, both_sides_of
+from sim.measures import Measured
 from sim.scenario import Scenario, Tie
 from sim.units import FOOT, INCH, LBF, Units
 

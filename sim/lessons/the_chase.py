@@ -11,11 +11,12 @@ import pandas as pd
 
 from sim.devices.collar import Collar, climbed
 from sim.draw import Draw
+from sim.holding import both_sides_of
 from sim.lessons.cast import Cast, cast, fitted
 from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Question, Rule, Told, as_shown, figure, figure_up
 from sim.lift import tell_fixed
 from sim.loads import lifter_force
-from sim.measures import CALLS, Measured, both_sides_of, measure
+from sim.measures import CALLS, Measured, measure
 from sim.motion import motion_of
 from sim.pump import ram_travel
 from sim.record import Record

@@ -9,8 +9,9 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from sim.devices import Device
+from sim.holding import both_sides_of, interleave
 from sim.lessons.cast import Cast
-from sim.measures import Measured, both_sides_of, interleave
+from sim.measures import Measured
 from sim.motion import motion_of
 from sim.record import Record
 from sim.series import over, total_length

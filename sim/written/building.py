@@ -71,6 +71,7 @@ def build(written: WrittenScenario, text: str, name: str, variant: str) -> tuple
         walk={each: table.walk.draw for each, table in written.catcher.items()},
         reset=Reset(written.reset.time, written.reset.reseat) if written.reset else None,
         ground=_ground(written.ground),
+        crew_sd=written.crew.crew_sd,
         variants=tuple(each.name for each in written.variant),
         variant=variant,
         text=text,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sim.errors import Problem
+from sim.units import PRESSURE, QuantityError, quoted, read
 from sim.written.places import Raw, dotted, rows, table
 
 BELONGS = {  # a mishap's keys besides kind and call: those it must have, those it may have
@@ -43,6 +44,7 @@ def choice_problems(raw: Raw) -> list[Problem]:
     for name, pump in table(raw, "pump").items():
         if isinstance(pump, dict):
             found += _both(dotted(["pump", name]), pump, ("second_stage", "shift_pressure"))
+            found += _relief_problem(dotted(["pump", name]), pump)
     ground = table(raw, "ground")
     if "bearing" in ground and "soil" in ground:
         found.append(Problem("ground", "has both bearing and soil", "write the one you know better"))
@@ -115,3 +117,17 @@ def _both(place: str, row: Raw, keys: tuple[str, str]) -> Iterator[Problem]:
         if other in row and key not in row:
             divider = " > " if " " in place else "."
             yield Problem(f"{place}{divider}{key}", "is missing", f"{other} means nothing without it")
+
+
+def _relief_problem(place: str, pump: Raw) -> list[Problem]:
+    """A relief valve below the shift pressure: the second stage would never work."""
+    try:
+        shift, relief = (read(pump[key], PRESSURE) for key in ("shift_pressure", "relief_pressure"))
+    except (KeyError, QuantityError):
+        return []
+    if relief > shift:
+        return []
+    what = f"{quoted(str(pump['relief_pressure']))} is not above the shift pressure"
+    return [
+        Problem(f"{place}.relief_pressure", what, "the second stage works between the two: a higher relief pressure")
+    ]

@@ -24,7 +24,7 @@ from sim.written.quantities import (
     Volume,
 )
 
-Chance = Annotated[float, Field(strict=True, ge=0.0, lt=1.0, allow_inf_nan=False)]
+Chance = Annotated[float, Field(strict=True, ge=0.0, le=1.0, allow_inf_nan=False)]
 
 
 class WrittenOperator(Table):

@@ -216,6 +216,14 @@ class WrittenGround(Table):
     depth: Length | None = Field(default=None, description="How deep that hole is.")
 
 
+class WrittenCrewKeys(Table):
+    """[crew]: how much its people differ; a study then shows its answer over other crews."""
+
+    crew_sd: Annotated[float, Field(strict=True, ge=0.0, le=1.0, allow_inf_nan=False)] = Field(
+        default=0.0, description="Standard deviation of the factor on all of a person's times (default 0: not asked)."
+    )
+
+
 class WrittenVariant(Table):
     """[[variant]]: another way to make the same lift."""
 
@@ -246,6 +254,7 @@ class WrittenScenario(Table):
     reset: WrittenReset | None = None
     mishap: Annotated[list[WrittenMishap], Field(max_length=100)] = []
     ground: WrittenGround = WrittenGround()
+    crew: WrittenCrewKeys = WrittenCrewKeys()
     variant: Annotated[list[WrittenVariant], Field(max_length=20)] = []
 
 
@@ -256,6 +265,7 @@ SINGLE: dict[str, type[Table]] = {  # [name]
     "limits": WrittenLimits,
     "reset": WrittenReset,
     "ground": WrittenGround,
+    "crew": WrittenCrewKeys,
 }
 SEVERAL: dict[str, type[Table]] = {  # [name.NAME] and [[name]]; the devices have a table for each kind
     "operator": WrittenOperator,

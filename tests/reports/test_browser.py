@@ -11,10 +11,11 @@ from typing import Any
 
 import pytest
 
-from reports.compare import write_compare_page
+from reports.compare import label, write_compare_page
 from reports.figures import TRACES
 from reports.run_page import write_run_page
 from sim.check import check
+from sim.compared import compare
 from sim.draw import Draw
 from sim.lift import tell
 from sim.measures import measure
@@ -144,9 +145,10 @@ def files(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     findings = check(many.scenario, many).findings
     written["many calls"].write_text(write_run_page(many, measure(many), findings), encoding="utf-8")
     side_by_side = [shape(name) for name in ("trailer", "pinned with cribbing", "no holds")]
+    many_lifts = compare([(label(r.scenario), r.scenario) for r in side_by_side], n=20, workers=1)
     written["compare"] = folder / "compare.html"
     written["compare"].write_text(
-        write_compare_page(side_by_side, [measure(r) for r in side_by_side]), encoding="utf-8"
+        write_compare_page(side_by_side, [measure(r) for r in side_by_side], many=many_lifts), encoding="utf-8"
     )
     return written
 

@@ -1,4 +1,4 @@
-"""The pages and the terminal of studies and cadences: the answer first, how sure it is, no word that promises anything."""
+"""Pages and terminal of studies and cadences: the answer first, how sure it is, no word that promises anything."""
 
 from __future__ import annotations
 

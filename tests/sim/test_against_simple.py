@@ -6,7 +6,7 @@ from importlib.resources import files
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, Phase, given, settings
 
 from sim.lift import tell_fixed
 from sim.measures import measure
@@ -21,9 +21,7 @@ STEPS = (0.005, 0.0005)  # a decision may fall the other way within one step; no
 def differences(scenario: Scenario, step: float) -> list[str]:
     """Where the two disagree by more than the step can explain."""
     story, simple = measure(tell_fixed(scenario)), simulate(scenario, dt=step)
-    found = [
-        f"{name}: story {a}, simple {b}" for name, a, b in counted(story, simple) if a != b
-    ]
+    found = [f"{name}: story {a}, simple {b}" for name, a, b in counted(story, simple) if a != b]
     if found:
         return found
     late = 3 * step * (1 + 4 * (story["calls"] + 1))  # every call may begin some steps late
@@ -85,9 +83,7 @@ def agree(scenario: Scenario) -> None:
 
 
 SHIPPED = [
-    (name, variant)
-    for name in ("trailer", "van")
-    for variant in ("", "pinned", "pinned with cribbing", "no holds")
+    (name, variant) for name in ("trailer", "van") for variant in ("", "pinned", "pinned with cribbing", "no holds")
 ]
 
 
@@ -97,7 +93,7 @@ def test_the_shipped_scenarios_are_told_alike(name: str, variant: str) -> None:
     agree(parse((files("sim.examples") / f"{name}.toml").read_text(), name, variant))
 
 
-@settings(suppress_health_check=[HealthCheck.too_slow])
+@settings(suppress_health_check=[HealthCheck.too_slow], phases=[Phase.explicit, Phase.reuse, Phase.generate])
 @given(lifts())
 def test_lifts_drawn_at_random_are_told_alike(scenario: Scenario) -> None:
     """Any lift, with or without a mishap: the same calls and captures, the same times and gaps within the step."""

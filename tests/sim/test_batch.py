@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from sim.batch import simulate, why_not
@@ -102,7 +102,7 @@ def with_chance(part: Any, share: float) -> Any:
     return part
 
 
-@settings(suppress_health_check=[HealthCheck.too_slow])
+@settings(suppress_health_check=[HealthCheck.too_slow], phases=[Phase.explicit, Phase.reuse, Phase.generate])
 @given(varied(), st.integers(0, 5))
 def test_lifts_drawn_at_random_are_told_alike(scenario: Scenario, seed: int) -> None:
     """Any lift that the batch covers."""

@@ -268,7 +268,7 @@ BY_HAND = {
         "operator.steady.fill", "a number without quotes",
     ),
     "a chance beyond certainty": (
-        changed(('recover = "0.5 s"', 'recover = "0.5 s"\nmiss = 2.0')), "operator.steady.miss", "below 1",
+        changed(('recover = "0.5 s"', 'recover = "0.5 s"\nmiss = 2.0')), "operator.steady.miss", "1",
     ),
     "a tie of string": (changed(('kind = "chain"', 'kind = "string"')), 'station "left strut" > tie.kind', '"rope"'),
     "an unknown key of a tie": (

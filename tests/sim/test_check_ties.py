@@ -14,6 +14,8 @@ from sim.check.course import course_of
 from sim.check.stations import station_load
 from sim.check.ties import tension, tie_load
 from sim.examples import example
+from sim.lift import tell_fixed
+from sim.measures import measure
 from sim.reading import parse
 from sim.scenario import Load, Need, Tie
 from sim.tie_limits import Limit, looked_up, weakest
@@ -179,12 +181,22 @@ def test_the_cotangent_is_what_a_rigid_strut_does_when_its_foot_slides():
 
 def test_stretch_is_carried_into_the_drop_but_not_into_the_gap():
     """The sheet's drop with the whole lifter lost is that of the lift plus what the tie gives, under the peak."""
-    plain = check(leaning(working_load_limit=20e3, length=2.0))
-    soft = check(leaning(working_load_limit=20e3, length=2.0, elongation=0.07))
-    tie = soft.ties["strut"]
-    assert tie.stretch == pytest.approx(0.07 * 2.0 * tie.tension_peak / 20e3)
+    text = example("trailer")
+    plain = check(parse(text, "trailer"))
+    soft = check(parse(text.replace('length = "90 in"', 'length = "90 in", elongation = 0.01'), "trailer"))
+    tie = soft.ties["left strut"]
+    assert tie.stretch == pytest.approx(0.01 * 90 * INCH * tie.tension_peak / (8750 * LBF))
     assert soft.drops["lifter_lost"].total == pytest.approx(plain.drops["lifter_lost"].total + tie.stretch_drop)
     assert soft.drops["lifter_lost"].drop == plain.drops["lifter_lost"].drop
+
+
+def test_stretch_lets_the_load_down_no_further_than_to_where_it_started():
+    """A tie that would give more than the load is up: the start is a floor (design, part 3)."""
+    scenario = leaning(working_load_limit=20e3, length=2.0, elongation=0.07)
+    worst = measure(tell_fixed(scenario))["largest_drop_lifter_lost"]
+    sheet = check(scenario)
+    assert sheet.ties["strut"].stretch_drop > worst["rise_m"]
+    assert sheet.drops["lifter_lost"].total == pytest.approx(worst["rise_m"])
 
 
 def test_the_limits_together_are_held_against_half_the_weight():

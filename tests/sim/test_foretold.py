@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from importlib.resources import files
 
 import numpy as np
@@ -14,13 +15,16 @@ from sim.measures import Measured
 from sim.reading import parse, variants
 from sim.rehearsal import Rehearsal
 from sim.scenario import Scenario
+from tests.builders import MM, collar, lift, pin, station, two_lifters
 from tests.sim.scripted import ByTheRule
 
 
 def shipped() -> list[Scenario]:
-    """The trailer and its variants."""
+    """The trailer and its variants, and a station with a collar and a pin."""
     scenario = parse((files("sim.examples") / "trailer.toml").read_text(encoding="utf-8"), "trailer")
-    return [scenario, *variants(scenario)]
+    several = station(collar(turns=0.8), pin(8 * MM, swap=2.0), name="strut")
+    mixed = replace(lift(60 * MM, *two_lifters(collar()), several, gap_limit=2 * MM), variant="collar and pin")
+    return [scenario, *variants(scenario), mixed]
 
 
 class Watched(ByTheRule):

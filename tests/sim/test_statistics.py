@@ -9,6 +9,7 @@ from sim.statistics import (
     clopper_pearson,
     mean,
     paired,
+    paired_chance,
     quantile,
     size_for_chance,
     size_for_mean,
@@ -17,6 +18,7 @@ from sim.statistics import (
     wilks,
     wilson,
 )
+from sim.study import spread
 
 
 def test_clopper_pearson_as_scipy_documents_it() -> None:
@@ -124,3 +126,31 @@ def test_a_pilot_fixes_the_sample_size() -> None:
     assert size_for_mean(pilot, 0.1) == pytest.approx((1.9647 * sd / 0.1) ** 2, rel=1e-3)
     assert size_for_chance(np.arange(500) < 250, 0.01) == pytest.approx(0.25 * (1.96 / 0.01) ** 2, rel=1e-3)
     assert size_for_chance(np.zeros(500), 0.01) < size_for_chance(np.arange(500) < 50, 0.01)
+
+
+# Michelson's speed of light of 1879 [Mm/s], as StRD has it: hundredths above 299
+MICHELSON = """
+85 74 90 107 93 85 95 98 98 88 100 98 93 65 76 81 100 100 96 96 96 94 96 94 88 80 85 88 90 84 83 79 81 88 88 83 80 79 76
+80 88 88 88 86 72 72 62 86 97 95 88 91 85 87 84 84 85 84 84 84 89 81 81 82 80 77 76 74 75 76 91 92 89 86 88 72 84 85 85
+78 89 84 78 81 76 81 79 81 82 85 87 87 81 74 81 94 95 80 81 87
+"""
+
+
+def test_mean_and_sd_of_the_reference_data_of_nist() -> None:
+    """Michelso: mean 299.852400000000, sd 0.0790105478190518, to the digits certified."""
+    # NIST StRD, univariate summary statistics, Michelso
+    found = spread(299 + np.array(MICHELSON.split(), dtype=np.float64) / 100)
+    assert found.mean.value == pytest.approx(299.852400000000, abs=5e-13)
+    assert found.sd == pytest.approx(0.0790105478190518, rel=1e-11)
+
+
+def test_a_change_of_a_chance_is_never_more_sure_than_it_can_be() -> None:
+    """All of 100 changed, or none: still an interval. In the middle it is that of the paired differences."""
+    none, every = np.zeros(100, dtype=bool), np.ones(100, dtype=bool)
+    assert paired_chance(none, every).low == pytest.approx(1 - np.hypot(0.03699, 0.03699), abs=1e-4)
+    assert paired_chance(none, none).high == pytest.approx(0.03699, abs=1e-4)  # Wilson, 0 of 100
+    random = np.random.default_rng(0)
+    before = random.random(4000) < 0.4
+    after = before ^ (random.random(4000) < 0.1)
+    found, plain = paired_chance(before, after), paired(before.astype(float), after.astype(float))
+    assert (found.low, found.high) == pytest.approx((plain.low, plain.high), abs=5e-4)

@@ -160,6 +160,24 @@ def test_what_whole_steps_leave_is_what_the_pins_leave_standing() -> None:
     assert found.table["settled_rise_m"].to_numpy() == pytest.approx(np.full(200, 0.05))
 
 
+def test_the_holds_are_what_a_swap_takes_longer_than_the_recovery() -> None:
+    """A hole every call: each hold is a lognormal swap less 0.5 s of recovery, where it is longer; in closed form."""
+    pin = Pin("pin", spacing=0.01, swap=Draw(1.0, 0.8))
+    station = Station("post", "both", (0.0, 0.0, 1.0), (0.0, 0.0, 0.0), (pin,), ("post",))
+    scenario = replace(two_sides(0.1, (station,)), leader=Leader(gap_limit=0.001))
+    found = study(scenario, 4000, helps=False, workers=1)
+    assert (found.table["calls"] == 10).all() and (found.table["captures: post"] == 10).all()
+    mu, sigma = lognormal(1.0, 0.8)
+
+    def phi(x: float) -> float:
+        return 0.5 * (1 + erf(x / sqrt(2)))
+
+    d = (mu - log(0.5)) / sigma  # E max(0, X - k) of a lognormal X, as in Black and Scholes
+    each = phi(d + sigma) - 0.5 * phi(d)
+    holds = found.spreads["hold_time_s"].mean
+    assert holds.low <= 9 * each <= holds.high
+
+
 def test_answers_and_their_two_kinds_of_doubt() -> None:
     """Intervals hold their value; slower people take longer than faster ones; the named lifts can be told."""
     found = study(shipped(), 300, crew_sd=0.2, workers=1)
@@ -200,3 +218,13 @@ def test_another_crew_is_the_same_every_time_and_has_mean_one() -> None:
     assert np.mean(factors) == pytest.approx(1.0, abs=4 * 0.3 / 20)
     assert all_times(shipped(), 1.0) == shipped()
     assert len({change for change, _ in improvements(shipped())}) == len(list(improvements(shipped())))
+
+
+def test_how_much_people_differ_may_stand_in_the_scenario() -> None:
+    """`[crew] crew_sd` gives the same as the option; without either, other crews are not asked."""
+    text = (files("sim.examples") / "trailer.toml").read_text(encoding="utf-8")
+    written = parse(f"{text}\n[crew]\ncrew_sd = 0.2\n", "trailer")
+    assert written.crew_sd == 0.2
+    assert study(written, 50, workers=1).chances == study(shipped(), 50, crew_sd=0.2, workers=1).chances
+    assert study(written, 50, crew_sd=0.0, workers=1).chances[0].crews is None
+    assert "other crews" not in study(shipped(), 50, workers=1).doubt
