@@ -180,8 +180,9 @@ class Measured:
                 "rise_m": 0.0, "next_drop_m": 0.0, "next_onto": None,
             }  # fmt: skip
         worst = int(np.argmax(drop > drop.max() - EXACT))
-        _, _, lower, lower_names = self.stops_through_time(lifter, lifter_holds, without=names[worst])
-        next_drop = self.motion.rise(lifter.head, u[worst]) - self.motion.rise(lifter.head, lower[worst])
+        at, side = divmod(worst, 2)
+        _, _, lower, lower_names = self.stops_through_time(lifter, lifter_holds, times[::2][at : at + 1], names[worst])
+        next_drop = self.motion.rise(lifter.head, u[worst]) - self.motion.rise(lifter.head, lower[side])
         energy = fall_energy(self.scenario.load, self.motion, lifter.share, u, stop)[worst]
         return {
             "drop_m": float(drop[worst]),
@@ -192,13 +193,15 @@ class Measured:
             "onto": names[worst],
             "rise_m": float(self.motion.rise(lifter.head, u[worst])),  # of the head, just before
             "next_drop_m": float(next_drop),  # if that one does not hold
-            "next_onto": lower_names[worst],
+            "next_onto": lower_names[side],
         }
 
     def stops_through_time(
-        self, lifter: Lifter, lifter_holds: bool, without: str | None = None
+        self, lifter: Lifter, lifter_holds: bool, once: Array | None = None, without: str | None = None
     ) -> tuple[Array, Array, Array, list[str | None]]:
         """Where a side is and where it would be stopped (`without` one place), before and after each instant.
+
+        Instants are those given (`once`), or all of the record and those between that matter.
 
         Returns
         -------
@@ -211,9 +214,11 @@ class Measured:
         held_by = [w for w in held_by if w.name != without and (lifter_holds or not isinstance(w, Lifter))]
         mine = self.sides[lifter.name]
         other = next((s for name, s in self.sides.items() if name != lifter.name), None)
-        once = np.unique(self.events["time_s"].to_numpy(dtype=np.float64))
+        between = self.between and once is None
+        if once is None:
+            once = np.unique(self.events["time_s"].to_numpy(dtype=np.float64))
         holds = [Holding(w, self.places[w.name], self.motion.line(w.head, w.base)) for w in held_by]
-        times, u, stop, who = stops_at(mine, other, holds, once, self.between)
+        times, u, stop, who = stops_at(mine, other, holds, once, between)
         return times, u, stop, [None if n < 0 else held_by[n].name for n in who]
 
     def ram_only(self) -> float:

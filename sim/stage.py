@@ -264,7 +264,8 @@ class Stage:
                 held = d.captured
                 gap, met = chase(max(0.0, start - held), rate, d.climb, now - since)
                 d.held = Held(demand - gap - place.origin)
-                climbs.append(Climb(d, held, d.climb, met))
+                if 0 < met < now - since or len(place.devices) > 1:
+                    climbs.append(Climb(d, held, d.climb, met))
         if climbs:
             self._book_kinks(place, climbs, since, start, rate)
 

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import json
 import re
+from dataclasses import replace
 from importlib.resources import files
 from io import StringIO
+from pathlib import Path
 
 import pytest
 from rich.console import Console
 
 from reports import study_terminal as words
 from reports.cadence_page import write_cadence_page
+from reports.studied import store_cadence, store_study
 from reports.study_page import write_study_page
 from sim.cadence import Cadence, cadence
 from sim.reading import parse
@@ -57,8 +61,6 @@ def test_a_study_says_its_answer_and_how_sure_it_is(studied: Study) -> None:
 
 def test_a_study_that_was_stopped_says_so(studied: Study) -> None:
     """So many of so many count."""
-    from dataclasses import replace
-
     stopped = replace(studied, wanted=1000)
     assert "200 of 1,000" in printed(words.show_study, stopped, "f")
     assert "Stopped early: 200 of 1000" in write_study_page(stopped, "f")
@@ -74,6 +76,24 @@ def test_a_cadence_is_words_that_a_leader_can_use(found: Cadence) -> None:
         assert "hold at 1/2 in, by a gauge block, never a finger or hand" in text
         assert "with 95 % confidence" in text.lower()
     assert "The bottleneck is the" in page
+
+
+def test_a_cadence_that_was_stopped_says_so(found: Cadence) -> None:
+    """On the terminal and on the page: how many ways to call were tried."""
+    stopped = replace(found, wanted=len(found.ways) + 3)
+    said = f"Stopped early: {len(found.ways)} of {stopped.wanted} ways to call were tried and count here."
+    assert said in printed(words.show_cadence, stopped)
+    assert said in write_cadence_page(stopped)
+    assert "Stopped early" not in printed(words.show_cadence, found)
+
+
+def test_what_is_stored_has_the_lines_that_are_shown_again(studied: Study, found: Cadence, tmp_path: Path) -> None:
+    """The answer first, in the summary of a study and of a cadence."""
+    for folder, answer in (
+        (store_study(studied, "f", tmp_path, page=False), words.headline(studied, "us")),
+        (store_cadence(found, tmp_path, page=False), words.answer(found, found.scenario.units)),
+    ):
+        assert json.loads((folder / "summary.json").read_text())["said"][0] == answer
 
 
 def test_a_gauge_block_is_said_as_it_is_marked() -> None:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 from importlib.resources import files
+from pathlib import Path
 
 import pytest
 
+from sim.blocks import folder_for
 from sim.cadence import cadence
 from sim.devices import Collar
 from sim.draw import Draw
@@ -71,3 +73,22 @@ def test_a_small_risk_asks_for_enough_replications_to_show_it() -> None:
     """None of n shows a risk under r only where (1 - r)^n is 5 % at most: 299 for 1 %."""
     found = cadence(one_strut(), risk=0.01, n=10, paces=(0.0,), limits=(0.0,), workers=1)
     assert {w.n for w in found.ways} == {299}
+
+
+def test_an_interrupted_cadence_goes_on_from_its_blocks(tmp_path: Path) -> None:
+    """What lies on disk is not told again, and the answer is the same."""
+    scenario = parse((files("sim.examples") / "trailer.toml").read_text(encoding="utf-8"), "trailer")
+    grid = {"paces": (0.0, 8.0), "limits": (0.0127,), "n": 60, "workers": 1}
+
+    def stop(done: int, of: int) -> None:
+        if done >= 120:
+            raise KeyboardInterrupt
+
+    folder = folder_for(scenario, 0, tmp_path, resume=False, what="cadence")
+    stopped = cadence(scenario, **grid, folder=folder, progress=stop)  # type: ignore[arg-type]
+    assert (len(stopped.ways), stopped.wanted) == (2, 4)
+    assert len(list(folder.glob("*.parquet"))) == 2
+    again = folder_for(scenario, 0, tmp_path, resume=True, what="cadence")
+    whole = cadence(scenario, **grid, folder=again)  # type: ignore[arg-type]
+    assert whole.ways == cadence(scenario, **grid).ways  # type: ignore[arg-type]
+    assert whole.wanted == len(whole.ways) == 4

@@ -5,7 +5,10 @@ Lengths below are in millimetres where a row is built, and metres in what is mea
 
 import pytest
 
+from sim.examples import example
+from sim.lift import tell
 from sim.measures import Measured, measure
+from sim.reading import parse
 from sim.scenario import Load
 from tests.builders import MM, WEIGHT, by_hand, collar, lift, lifter, station, two_lifters
 
@@ -319,3 +322,12 @@ def test_a_drop_on_a_hinged_load_is_measured_at_the_lifters_head_and_the_energy_
     drop = measure(by_hand(lift(15 * MM, ram, load=load), rows))["largest_drop_pressure_lost"]
     assert drop["drop_m"] == pytest.approx(0.03, rel=1e-4)
     assert drop["energy_J"] == pytest.approx(WEIGHT * 0.015, rel=1e-4)
+
+
+def test_where_one_place_takes_over_the_next_stop_is_read_at_the_same_instant():
+    """A drop that is largest between two events: beside it the drop with that place gone, which is no smaller."""
+    scenario = parse(example("trailer"), "trailer")  # in ours, replication 25 of seed 0 has its largest drop there
+    for loss in ("largest_drop_pressure_lost", "largest_drop_lifter_lost"):
+        drop = measure(tell(scenario, 0, 25))[loss]
+        assert drop["next_drop_m"] >= drop["drop_m"] > 0
+        assert drop["next_onto"] != drop["onto"]
