@@ -1,0 +1,109 @@
+"""The page of a debrief: what happened, the crew's own times, the drills against the plan, what to call by then."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from reports import debrief_words as words
+from reports.figures import Figure, axis, checked, layout
+from reports.key import kinds_in, timeline_key
+from reports.lanes import lanes_of
+from reports.page import either, render
+from reports.run_page import timeline_alt, versions, write_run_page
+from reports.stored import Files, json_text
+from reports.timeline import timeline_figure
+from reports.words import together
+from sim.drill.crew import Known
+from sim.drill.debriefed import Debrief
+from sim.drill.lognormal import quantile_points
+from sim.drill.written import tables
+from sim.store import provenance
+
+MARGIN = {"l": 64, "r": 16, "t": 12, "b": 48}
+PLOTTED = 12  # quantile plots on a page
+
+
+def write_debrief_page(found: Debrief) -> str:
+    """The page, one HTML file; the lifts themselves stand in pages of their own beside it (`debrief_files`)."""
+    units = found.scenario.units
+    lanes = lanes_of(found.drills[0].record)
+    plots = [k for k in found.crew.fitted if k.fit is not None and not k.fit.no_spread][:PLOTTED]
+    figures: dict[str, Figure] = {"timeline": timeline_figure(found.drills[0].record, lanes)}
+    figures |= {f"quantiles-{n}": quantile_figure(k) for n, k in enumerate(plots)}
+    two = lambda of: either(of("us"), of("si"), units)  # noqa: E731
+    return render(
+        "debrief.html",
+        units=units,
+        title=f"{found.scenario.title}: debrief",
+        scenario=found.scenario,
+        found=found,
+        computed=words.COMPUTED,
+        headlines=[either(*(together(words.headline(d, u)) for u in ("us", "si")), units) for d in found.drills],
+        happened=[
+            [
+                (name, either(us, si, units))
+                for (name, us), (_, si) in zip(*(words.happened(d, u) for u in ("us", "si")), strict=True)
+            ]
+            for d in found.drills
+        ],
+        timeline_alt=timeline_alt(lanes, found.drills[0].summary),
+        timeline_key=timeline_key(kinds_in(lanes)),
+        crew=[words.crew_row(k) for k in found.crew.known],
+        plots=[(f"quantiles-{n}", k) for n, k in enumerate(plots)],
+        lines=[words.line_words(line) for line in found.crew.lines],
+        tables=tables(found.scenario, found.crew, found.file, len(found.drills)) if found.crew.fitted else "",
+        predicted=[
+            [either(*pair, units) for pair in zip(*(words.predicted_row(p, u) for u in ("us", "si")), strict=True)]
+            for p in found.predicted
+        ],
+        trends=[
+            [either(*pair, units) for pair in zip(*(words.trend_row(t, u) for u in ("us", "si")), strict=True)]
+            for t in found.trends
+        ],
+        advice=two(lambda u: words.advice(found, u)),
+        shown=words.SHOWN,
+        figures=figures,
+        versions=versions(),
+    )
+
+
+def quantile_figure(known: Known) -> Figure:
+    """Times against where the fit has them: points on the line where a lognormal fits."""
+    assert known.fit is not None
+    expected, noted = quantile_points(known.sample.times, known.fit)
+    step = max(1, len(noted) // 400)
+    unit = " /s" if known.sample.is_rate else " s"
+    ends = [float(min(expected.min(), noted.min())), float(max(expected.max(), noted.max()))]
+    points = {
+        "type": "scatter",
+        "mode": "markers",
+        "x": [round(float(x), 4) for x in expected[::step]],
+        "y": [round(float(y), 4) for y in noted[::step]],
+        "marker": {"color": "$stroke", "size": 7, "symbol": "circle-open"},
+        "hovertemplate": "noted %{y:.2f}" + unit + "<br>by the fit %{x:.2f}" + unit + "<extra></extra>",
+    }
+    line = {"type": "scatter", "mode": "lines", "x": ends, "y": ends, "hoverinfo": "skip",
+            "line": {"color": "$soft", "dash": "dash", "width": 1.5}}  # fmt: skip
+    return checked(
+        {
+            "data": [line, points],
+            "layout": layout(
+                margin=MARGIN, height=280,
+                xaxis=axis(title={"text": "by the fit", "standoff": 8}, ticksuffix=unit, nticks=6),
+                yaxis=axis(title={"text": "noted", "standoff": 8}, ticksuffix=unit, nticks=6),
+            ),
+        }
+    )  # fmt: skip
+
+
+def debrief_files(found: Debrief, logs: dict[str, bytes], page: bool) -> Files:
+    """The files of a drill's folder: plan, logs, events, summary, the page, each drill's lift on its own."""
+    summary: dict[str, Any] = {**found.as_json(), "provenance": provenance(found.scenario)}
+    files: Files = {"scenario.toml": found.scenario.text, "summary.json": json_text(summary) + "\n", **logs}
+    for n, drill in enumerate(found.drills, 1):
+        files[f"events-{n}.csv"] = drill.record.events.to_csv(index=False, lineterminator="\n")
+        if page:
+            files[f"lift-{n}.html"] = write_run_page(drill.record, drill.summary)
+    if page:
+        files["report.html"] = write_debrief_page(found)
+    return files

@@ -1,0 +1,174 @@
+"""A drill put through the same model as a told lift: the story of `lift.py`, its times taken from a log.
+
+The leader calls when the leader called; the pumps move when they were seen to move; a catcher works as the model has
+it, as fast as it takes to be done when "caught" was heard (`catching.py`). Where nothing was heard the plan's mean
+times stand in.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from dataclasses import dataclass, replace
+from math import inf
+
+import numpy as np
+
+from sim.chance import FixedValues
+from sim.clock import LOOKS, MOVES, Turn
+from sim.devices import EXACT
+from sim.drill.catching import BARELY, Catching, Work
+from sim.drill.course import Course, Inferred
+from sim.lift import Process
+from sim.record import Book, Record
+from sim.scenario import Scenario
+from sim.series import Array
+from sim.stage import SideNow, Stage
+
+
+@dataclass(slots=True)
+class Replayed:
+    """A drill as a record, and what was learnt on the way."""
+
+    record: Record
+    works: list[Work]
+    inferred: list[Inferred]
+    unheard: int  # captures that the log does not have
+
+
+def replay(scenario: Scenario, course: Course) -> Replayed:
+    """Tell a drill."""
+    scenario = replace(scenario, mishaps=())
+    paths = _paths(scenario, course)
+    book = Book()
+    lift = Replay(Stage(scenario, FixedValues(), book), course, paths)
+    outcome, reason = lift.run()
+    of_course = [replace(i, time=course.seen.clock(i.time)) for i in course.inferred]
+    record = Record(scenario, book.table(), outcome, reason, 0, 0, observed=course.seen.log.name)
+    return Replayed(record, lift.works, sorted([*of_course, *lift.inferred], key=lambda i: i.time), lift.unheard)
+
+
+def _paths(scenario: Scenario, course: Course) -> dict[str, tuple[Array, Array]]:
+    """How each place's demand goes, catchers or no catchers: times and values [s, m]."""
+    book = Book()
+    lift = Replay(Stage(scenario, FixedValues(), book), course, {})
+    for side in lift.stage.sides:
+        lift.env.process(lift.operate(side))
+    lift.env.run()
+    paths: dict[str, tuple[list[float], list[float]]] = {where.name: ([], []) for where in scenario.places}
+    for row in book.rows:
+        if row[4]:
+            times, demands = paths[row[4]]
+            times.append(row[0])
+            demands.append(row[6])
+    return {name: (np.array(times), np.array(demands)) for name, (times, demands) in paths.items()}
+
+
+class Replay(Catching):
+    """The people of one drill. Its time leaves out the stops; `lost` is how long they have lasted so far."""
+
+    def set_going(self) -> None:
+        """Everyone takes up their work; whoever calls stop breaks in."""
+        super().set_going()
+        self.env.process(self.stop())
+
+    def stop(self) -> Process:
+        """Someone calls stop: everything waits until it is resumed."""
+        for since, seconds in self.course.seen.stops:
+            yield self.until(since)
+            self.mishaps.freezes()
+            self.mishaps.put_off(seconds)
+            yield self.env.timeout(seconds)
+            self.lost += seconds
+            self.mishaps.resumes()
+
+    # --- the leader
+
+    def lead(self) -> Process:
+        """Call when the leader called; hold where a look must have been refused."""
+        calls, stage = self.course.calls, self.stage
+        before = -inf
+        for n, call in enumerate(calls):
+            yield from self.hold_until(call.time, before, n)
+            yield self.until(call.time)
+            yield Turn(self.env, LOOKS)
+            for place in stage.places:
+                stage.bring_up(place)
+            over = self.rule.rule == "stop-until-caught" and n > 0 and stage.all_caught and self.over_limit
+            if over:
+                self.say("uncapturable", ", ".join(self.over_limit))
+            stage.call += 1
+            self.mishaps.call_goes_out(stage.call, len(call.sides))
+            self.say("calls" if len(call.sides) == len(stage.sides) else "levels", ", ".join(call.sides))
+            before = call.time
+        for side in stage.sides:
+            moves = self.course.moves(side.lifter.name)
+            yield self.until(moves[-1][1] if moves else 0.0)
+        look = max([before + self.rule.pace, *(self.ready_at(s, len(calls) - 1) for s in stage.sides)])
+        while not stage.all_caught and self.now < look - BARELY:
+            yield self.wait() | self.until(look)
+        yield Turn(self.env, LOOKS)
+        if not stage.all_caught:
+            self.say("holds", self.not_caught)
+            yield from self.until_all_caught()
+        outcome, reason = self.ending()
+        stage.book.leader(self.env.now, stage.call, outcome, reason)
+        return outcome, reason
+
+    def hold_until(self, call: float, before: float, n: int) -> Process:
+        """Between two calls: a hold as it was logged, or from the look that the rule would have refused."""
+        tick, seen = self.course.seen.log.tick, self.course.seen
+        ready = [self.ready_at(s, n - 1) for s in self.stage.sides]
+        look = max(before + self.rule.pace, *ready) if n else 0.0
+        at = bisect_right(seen.holds, before)
+        logged = seen.holds[at] if at < len(seen.holds) and seen.holds[at] < call else None
+        if logged is None and (look > call - max(0.15, 2 * tick) or self.rule.rule == "keep-pace"):
+            return
+        yield self.until(look if logged is None else logged)
+        yield Turn(self.env, LOOKS)
+        for place in self.stage.places:
+            self.stage.bring_up(place)
+        if logged is not None or (self.refused and not self.stage.all_caught):
+            self.say("holds", self.not_caught)
+            if logged is None:
+                self.inferred.append(Inferred(self.env.now, "leader", f"a hold before call {n + 1}"))
+
+    def ending(self) -> tuple[str, str]:
+        """How the drill came out, by the plan's rise a stroke."""
+        need = self.stage.scenario.need.rise
+        if self.settled_rise >= need - EXACT:
+            return "raised", "computed from the plan's rise a stroke: the needed rise is held by what was captured"
+        if self.course.seen.ended_in_stop:
+            return "stopped", "the log ends in a stop"
+        return "not-reached", "computed from the plan's rise a stroke: the log ends short of the needed rise"
+
+    # --- the operators
+
+    def operate(self, side: SideNow) -> Process:
+        """Pump as it was seen."""
+        stage, name, person = self.stage, side.lifter.name, side.lifter.operator
+        calls = self.course.calls
+        for n, (call, group) in enumerate(zip(calls, self.course.strokes[name], strict=True)):
+            if name not in call.sides:
+                continue
+            yield self.until(call.time)
+            yield Turn(self.env, MOVES)
+            side.ready = False
+            if not group:
+                stage.book_side(side, "misses")
+                continue
+            stage.book_side(side, "reacts")
+            for k, stroke in enumerate(group):
+                yield self.until(stroke.start)
+                yield Turn(self.env, MOVES)
+                if k == 0:
+                    stage.begins_to_move(side)
+                stage.stroke(side, stroke.end - stroke.start, person.fill.mean)
+                stage.book_side(side, "strokes")
+                yield self.until(stroke.end)
+                stage.stroke_ends(side)
+                stage.book_side(side, "recovers")
+            stage.stops(side)
+            then = calls[n + 1].time if n + 1 < len(calls) else inf
+            yield self.until(min(group[-1].end + person.recover.mean, max(then, group[-1].end)))
+            side.ready = True
+            stage.book_side(side, "ready")
