@@ -181,9 +181,9 @@ def test_the_page_draws_its_charts_offline(found: Debrief, tmp_path: Path) -> No
         faults: list[str] = []
         page.on("pageerror", lambda error: faults.append(str(error)))
         page.on("console", lambda said: faults.append(said.text) if said.type == "error" else None)
-        page.goto(file.as_uri())
-        page.wait_for_selector("#chart-quantiles-0 svg")
         for width in (390, 1280):
             page.set_viewport_size({"width": width, "height": 800})
-            page.wait_for_function("document.documentElement.scrollWidth <= innerWidth", timeout=10_000)  # once redrawn
+            page.goto(file.as_uri())
+            page.wait_for_selector("#chart-quantiles-0 svg")
+            page.wait_for_function("document.documentElement.scrollWidth <= innerWidth", timeout=10_000)  # once drawn
         assert faults == []

@@ -173,9 +173,12 @@ def test_a_drill_gives_back_the_people_who_made_it() -> None:
 
 
 @pytest.mark.slow
-def test_drills_give_back_the_people_who_made_them_in_93_to_97_of_a_hundred() -> None:
-    """From log to interval; 150 times two drills, two intervals each: an error of 1.3 %."""
-    assert {key: 0.92 <= share <= 0.985 for key, share in covered(150).items()} == dict.fromkeys(TRUTH, True)
+def test_drills_give_back_the_people_who_made_them_in_about_95_of_a_hundred() -> None:
+    """From log to interval; 150 times two drills, two intervals each: within two of its own errors (1.3 %) of 95 %.
+
+    Ours: 94.3, 94.3, 93.3 and 93.0 %.
+    """
+    assert {key: 0.924 <= share <= 0.976 for key, share in covered(150).items()} == dict.fromkeys(TRUTH, True)
 
 
 def test_work_that_was_seen_to_start_tells_the_reaction_apart() -> None:
