@@ -36,6 +36,7 @@ ScenarioFile = Annotated[Path, typer.Argument(metavar="FILE", help="A scenario (
 VariantName = Annotated[str, typer.Option("--variant", metavar="NAME", help="One of the scenario's variants.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON for a machine to read.")]
 Seed = Annotated[int, typer.Option(min=0, max=2**64 - 1, help="Which crew: the same seed, the same people.")]
+PictureSize = Annotated[str, typer.Option("--size", metavar="WxH", help="Of the pictures, in px.")]
 Runs = Annotated[Path, typer.Option("--out", metavar="DIR", help="Where runs are stored.")]
 Workers = Annotated[int, typer.Option(min=0, max=1024, help="Processes here; 0: one a core.")]
 Cluster = Annotated[str, typer.Option(metavar="ADDRESS", help="A dask scheduler, such as tcp://10.0.0.5:8786.")]
@@ -166,11 +167,12 @@ def run(
     captions: Annotated[Path | None, typer.Option(metavar="FILE", help="Write calls and holds as WebVTT.")] = None,
     audio: Annotated[Path | None, typer.Option(metavar="FILE", help="Write a call track (WAV).")] = None,
     pictures: Annotated[Path | None, typer.Option(metavar="DIR", help="Write pictures for slides there.")] = None,
+    size: PictureSize = "1600x900",
 ) -> None:
     """Tell one lift, stroke by stroke: summary, stored run, report."""
     record = tell_lift(read(file, variant), seed, replication, fixed)
     lift, folder = store_run(record, out, page=not no_page)
-    write_extras(record, captions, audio, pictures)
+    write_extras(record, captions, audio, pictures, size)
     if as_json:
         print_json(lift.summary)
     else:
@@ -524,11 +526,12 @@ def runs_sheet(
 def runs_pictures(
     name: Annotated[str, typer.Argument(metavar="RUN")],
     folder: Annotated[Path, typer.Argument(metavar="DIR", help="Where to write them.")],
+    size: PictureSize = "1600x900",
     out: Runs = Path("runs"),
 ) -> None:
     """Write pictures of a stored run for slides: PNG, SVG, PDF, and the numbers as CSV."""
     stored, scenario = stored_run(name, out)
-    write_extras(told_again(stored, scenario), None, None, folder)
+    write_extras(told_again(stored, scenario), None, None, folder, size)
 
 
 # --- shared by the commands
@@ -635,7 +638,7 @@ def show_run(lift: Told) -> None:
     show_lift(lift.summary, lift.record.scenario, console())
 
 
-def write_extras(record: Record, captions: Path | None, audio: Path | None, pictures: Path | None) -> None:
+def write_extras(record: Record, captions: Path | None, audio: Path | None, pictures: Path | None, size: str) -> None:
     """What else a run can be written as."""
     if captions is not None:
         from reports.captions import webvtt
@@ -650,8 +653,16 @@ def write_extras(record: Record, captions: Path | None, audio: Path | None, pict
     if pictures is not None:
         from reports.pictures import write_pictures
 
-        for picture in write_pictures(record, pictures):
+        for picture in write_pictures(record, pictures, *width_and_height(size)):
             tell(f"{picture} written")
+
+
+def width_and_height(size: str) -> tuple[int, int]:
+    """A picture's size as written, such as 1600x900."""
+    width, cross, height = size.lower().partition("x")
+    if not (cross and width.isdecimal() and height.isdecimal()):
+        fail(f'--size: "{size}" is not a width and a height', "write them in px, such as 1600x900")
+    return int(width), int(height)
 
 
 def find_run(name: str, out: Path) -> Any:

@@ -191,7 +191,8 @@ def _turns(times: Any, before: Any, after: Any, names: list[str | None]) -> Any:
     if len(times) < 3:
         return np.ones(len(times), dtype=bool)
     slope = (before[1:] - after[:-1]) / np.diff(times)
-    bends = np.abs(np.diff(slope)) * np.minimum(np.diff(times)[1:], np.diff(times)[:-1]) > 1e-8
+    bend, near = np.abs(np.diff(slope)), np.minimum(np.diff(times)[1:], np.diff(times)[:-1])
+    bends = (bend * near > 1e-8) | ((near < 1e-3) & (bend > 1e-6))  # two close together may share one bend
     other = np.array([a != b for a, b in zip(names[1:-1], names[:-2], strict=True)])
     return np.concatenate([[True], bends | other | (np.abs(after - before)[1:-1] > 1e-8), [True]])
 
