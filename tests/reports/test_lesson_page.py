@@ -125,7 +125,9 @@ def test_the_drawn_peak_is_the_model_s_at_this_setting(browser: Any, tmp_path: P
     assert not tab.faults
 
 
-@pytest.mark.parametrize("name", list(LESSONS))
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=[pytest.mark.slow] if x.number > 3 else []) for name, x in LESSONS.items()]
+)
 def test_a_lesson_prints_on_one_page_and_its_answers_on_another(browser: Any, tmp_path: Path, name: str) -> None:
     """On Letter and on A4; every question and every answer stands there, whole."""
     told = LESSONS[name].tell(sim.load("trailer"))

@@ -172,7 +172,9 @@ def pdf_of(scenario, paper, folder):
 @pytest.mark.browser
 @pytest.mark.skipif(shutil.which("pdftotext") is None, reason="pdftotext is not installed")
 @pytest.mark.parametrize("paper", ["Letter", "A4"])
-@pytest.mark.parametrize("scenario", EXAMPLES, ids=named)
+@pytest.mark.parametrize(
+    "scenario", [pytest.param(s, marks=[pytest.mark.slow] if s.variant else []) for s in EXAMPLES], ids=named
+)
 def test_the_sheet_prints_on_two_sides_with_nothing_cut_off(scenario, paper, tmp_path):
     """Exactly two pages; every word lies on its page inside the margins; all that was found is there."""
     pdf = pdf_of(scenario, paper, tmp_path)
