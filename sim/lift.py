@@ -339,13 +339,7 @@ class Lift:
         turns = stage.chance.draw(job.catcher, "turns", collar.turns, stage.call)
         job.climb = climbed(turns / self.mishaps.slowness(job.catcher), collar.rise_per_turn)
         stage.book_place(place, job.catcher, "turns", collar.name)
-        while place.moving or job.gap > EXACT:
-            if place.moving:
-                yield self.wait_for_work(job.catcher)
-            else:
-                yield self.env.timeout(job.gap / job.climb)
-            stage.bring_up(place)
-        job.climb, job.held = 0.0, Held(job.demand)
+        yield from self.turn_up(job)
         if job.held.captured <= start + EXACT:
             job.working = False
             stage.caught(job, "nothing to capture")
@@ -353,6 +347,16 @@ class Lift:
         stage.book_place(place, job.catcher, "seats", collar.name)
         yield self.env.timeout(self.time(job, "seat", collar.seat))
         self.look_again(job)
+
+    def turn_up(self, job: DeviceNow) -> Process:
+        """Go on turning, at the climb set, until the side is at rest and the load is met."""
+        while job.place.moving or job.gap > EXACT:
+            if job.place.moving:
+                yield self.wait_for_work(job.catcher)
+            else:
+                yield self.env.timeout(job.gap / job.climb)
+            self.stage.bring_up(job.place)
+        job.climb, job.held = 0.0, Held(job.demand)
 
     def work_in_steps(self, job: DeviceNow) -> Process:
         """Do what the demand at the start of the work asks for, one step after another."""

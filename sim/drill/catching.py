@@ -15,7 +15,7 @@ from statistics import median
 import numpy as np
 import simpy
 
-from sim.devices import EXACT, Collar, Held
+from sim.devices import EXACT, Collar
 from sim.devices.collar import climbed
 from sim.draw import Draw
 from sim.drill.course import Course, Inferred, joined
@@ -194,13 +194,7 @@ class Catching(Lift):
         asked, kept_up, seat = self.climb_for(job, collar, due)
         job.climb = max(asked, self.usual_climb(job, collar)) if kept_up else asked
         stage.book_place(place, job.catcher, "turns", collar.name)
-        while place.moving or job.gap > EXACT:
-            if place.moving:
-                yield self.wait_for_work(job.catcher)
-            else:
-                yield self.env.timeout(job.gap / job.climb)
-            stage.bring_up(place)
-        job.climb, job.held = 0.0, Held(job.demand)
+        yield from self.turn_up(job)
         if job.held.captured <= first + EXACT:
             job.working = False
             stage.caught(job, "nothing to capture")
