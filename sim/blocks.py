@@ -11,6 +11,7 @@ import os
 import shutil
 import signal
 import sys
+import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
@@ -29,6 +30,7 @@ from sim.scenario import Scenario
 
 SIZE, SIZE_TOLD = 4096, 64  # replications in a block; of those that the story tells
 MANY = 32  # with more blocks than this, their rows stay on disk until all are told
+KEEP_AFTER = 5.0  # finished blocks go to disk once telling has taken so long [s]: sooner, telling again costs less
 TRIES = 3  # how often a block is begun again after whoever told it has died
 FORMAT = 1  # of what lies on disk
 
@@ -114,7 +116,7 @@ def tell_all(
     cluster : str
         Address of a dask scheduler instead, such as "tcp://10.0.0.5:8786".
     folder : Path, optional
-        Where finished blocks are kept; those that lie there already are not told again.
+        Where finished blocks are kept, after the first five seconds; those that lie there already are not told again.
     on_done : callable
         Told how many replications each finished block had.
     """
@@ -123,15 +125,25 @@ def tell_all(
         if found is not None:
             on_done(block.n)
     left = [n for n, found in enumerate(told) if found is None]
+    many, begun = len(blocks) > MANY, time.monotonic()
+    unkept: list[int] = []  # told, and not yet on disk
+
+    def keep() -> None:
+        while folder is not None and unkept:
+            n = unkept.pop()
+            told[n] = _keep(folder, blocks[n], told[n], leave=many)  # type: ignore[arg-type]  # it has been told
+
     try:
         for n, done in _some(blocks, left, workers or os.cpu_count() or 1, cluster):
             told[n] = done
-            if folder is not None:
-                told[n] = _keep(folder, blocks[n], done, leave=len(blocks) > MANY)
+            unkept.append(n)
+            if many or time.monotonic() - begun > KEEP_AFTER:
+                keep()
             on_done(blocks[n].n)
     except KeyboardInterrupt:
         if not any(t is not None for t in told):
             raise
+        keep()
     return told
 
 
@@ -147,6 +159,7 @@ def _some(blocks: Sequence[Block], left: list[int], workers: int, cluster: str) 
 
 def _on_cores(blocks: Sequence[Block], left: list[int], workers: int) -> Iterator[tuple[int, Told]]:
     """A process a core; a block whose process dies is begun again."""
+    import scipy.special  # noqa: F401  # here, before the processes fork: else each of them loads it anew
     waiting = dict.fromkeys(left, 0)
     while waiting:
         with ProcessPoolExecutor(workers, _context(), _ignore_interrupt) as pool:

@@ -43,19 +43,15 @@ def clopper_pearson(happened: int, n: int, confidence: float = CONFIDENCE) -> Es
     Estimate
         The share, and the chance's interval within 0 to 1.
     """
-    from scipy.stats import beta
-
     tail = (1 - confidence) / 2
-    low = 0.0 if happened == 0 else float(beta.ppf(tail, happened, n - happened + 1))
-    high = 1.0 if happened == n else float(beta.ppf(1 - tail, happened + 1, n - happened))
+    low = 0.0 if happened == 0 else _beta_quantile(tail, happened, n - happened + 1)
+    high = 1.0 if happened == n else _beta_quantile(1 - tail, happened + 1, n - happened)
     return Estimate(happened / n, low, high)
 
 
 def upper_chance(happened: int, n: int, confidence: float = CONFIDENCE) -> float:
     """What the chance is under, with this confidence (one-sided Clopper-Pearson)."""
-    from scipy.stats import beta
-
-    return 1.0 if happened == n else float(beta.ppf(confidence, happened + 1, n - happened))
+    return 1.0 if happened == n else _beta_quantile(confidence, happened + 1, n - happened)
 
 
 def wilson(happened: int, n: int, confidence: float = CONFIDENCE) -> Estimate:
@@ -100,41 +96,33 @@ def quantile(values: Array, share: float, confidence: float = CONFIDENCE) -> Est
 
 def ranks(n: int, share: float, confidence: float = CONFIDENCE) -> tuple[int, int]:
     """Which of n ordered values (from 1) bound a quantile from below and above; 0 and n + 1: none does."""
-    from scipy.stats import binom
-
     tail = (1 - confidence) / 2
-    low = int(binom.ppf(tail, n, share))  # P(fewer than `low` below) <= tail
-    if low > 0 and binom.cdf(low - 1, n, share) > tail:
+    low = _binomial_quantile(tail, n, share)  # P(fewer than `low` below) <= tail
+    if low > 0 and _binomial_up_to(low - 1, n, share) > tail:
         low -= 1
     return low, upper_rank(n, share, 1 - tail)
 
 
 def upper_rank(n: int, share: float, confidence: float = CONFIDENCE) -> int:
     """The smallest rank whose value bounds the quantile from above with this confidence; n + 1: none does."""
-    from scipy.stats import binom
-
-    return int(binom.ppf(confidence, n, share)) + 1
+    return _binomial_quantile(confidence, n, share) + 1
 
 
 def wilks(share: float, confidence: float = CONFIDENCE, nth_largest: int = 1) -> int:
     """How many values it takes for the n-th largest of them to bound a quantile from above (Wilks 1941)."""
-    from scipy.stats import binom
-
     n = nth_largest
-    while binom.cdf(n - nth_largest, n, share) < confidence:
+    while _binomial_up_to(n - nth_largest, n, share) < confidence:
         n += 1
     return n
 
 
 def mean(values: Array, confidence: float = CONFIDENCE) -> Estimate:
     """A mean with Student's interval: good where there are many values, as in a study."""
-    from scipy.stats import t
-
     n = len(values)
     middle = float(np.mean(values))
     if n < 2:
         return Estimate(middle, -np.inf, np.inf)
-    half = float(t.ppf((1 + confidence) / 2, n - 1)) * float(np.std(values, ddof=1)) / sqrt(n)
+    half = _student_quantile((1 + confidence) / 2, n - 1) * float(np.std(values, ddof=1)) / sqrt(n)
     return Estimate(middle, middle - half, middle + half)
 
 
@@ -160,12 +148,10 @@ def paired_chance(before: NDArray[np.bool_], after: NDArray[np.bool_], confidenc
 
 def size_for_mean(pilot: Array, within: float, confidence: float = CONFIDENCE) -> int:
     """How many replications give the mean to within so much, judging by a pilot."""
-    from scipy.stats import t
-
     n = len(pilot)
     if n < 2:
         return 2
-    needed = float(t.ppf((1 + confidence) / 2, n - 1)) * float(np.std(pilot, ddof=1)) / within
+    needed = _student_quantile((1 + confidence) / 2, n - 1) * float(np.std(pilot, ddof=1)) / within
     return max(2, ceil(needed * needed))
 
 
@@ -176,3 +162,37 @@ def size_for_chance(pilot: Sequence[Any] | NDArray[np.bool_], within: float, con
     worst = min(max(0.5, found.low), found.high)
     z = NormalDist().inv_cdf((1 + confidence) / 2)
     return max(2, ceil(worst * (1 - worst) * (z / within) ** 2))
+
+
+# --- distributions: the functions of scipy.special themselves, since importing scipy.stats takes longer than many a study
+
+
+def _beta_quantile(share: float, a: float, b: float) -> float:
+    from scipy.special import betaincinv
+
+    return float(betaincinv(a, b, share))
+
+
+def _student_quantile(share: float, freedom: int) -> float:
+    from scipy.special import stdtrit
+
+    return float(stdtrit(freedom, share))
+
+
+def _binomial_up_to(k: int, n: int, chance: float) -> float:
+    """The chance of at most k in n."""
+    from scipy.special import bdtr
+
+    return 0.0 if k < 0 else float(bdtr(k, n, chance))
+
+
+def _binomial_quantile(share: float, n: int, chance: float) -> int:
+    """The smallest k with at least this chance of at most k in n."""
+    from scipy.special import bdtrik
+
+    k = min(max(ceil(float(bdtrik(share, n, chance))), 0), n)
+    while k > 0 and _binomial_up_to(k - 1, n, chance) >= share:
+        k -= 1
+    while _binomial_up_to(k, n, chance) < share:
+        k += 1
+    return k

@@ -77,12 +77,16 @@ def test_an_interrupted_study_goes_on_from_its_blocks(monkeypatch: pytest.Monkey
     mine = small(shipped(), monkeypatch)
     folder = folder_for(shipped(), 3, tmp_path, resume=False)
 
+    finished: list[int] = []
+
     def stop(done: int) -> None:
-        if len(list(folder.glob("*.parquet"))) == 2:
+        finished.append(done)
+        if len(finished) == 2:
             raise KeyboardInterrupt
 
     stopped = tell_all(mine, 1, folder=folder, on_done=stop)
     assert [t is not None for t in stopped] == [True, True, False, False]
+    assert len(list(folder.glob("*.parquet"))) == 2
     told: list[int] = []
     real = tell_block
     monkeypatch.setattr(blocks, "tell_block", lambda b: told.append(b.first) or real(b))
