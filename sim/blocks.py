@@ -12,10 +12,10 @@ import shutil
 import signal
 import sys
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from multiprocessing import get_context
 from pathlib import Path
@@ -25,9 +25,11 @@ import numpy as np
 import pandas as pd
 
 from sim.batch import lifts_of, why_not
+from sim.batch.alike import without_times
 from sim.batch.told import tell_many
 from sim.scenario import Scenario
 
+ALIKE = 8  # so many ways are told in one pass, of those that are alike
 SIZE, SIZE_TOLD = 4096, 64  # replications in a block; of those that the story tells
 MANY = 32  # with more blocks than this, their rows stay on disk until all are told
 KEEP_AFTER = 5.0  # finished blocks go to disk once telling has taken so long [s]: sooner, telling again costs less
@@ -44,11 +46,17 @@ class Block:
     first: int
     n: int
     by_call: bool = False  # whether the largest gap of each call is wanted too
+    alike: tuple[Scenario, ...] = ()  # other ways of the same lift, told in the same pass: n rows more for each
+
+    @property
+    def rows(self) -> int:
+        """How many lifts are told in all."""
+        return self.n * (1 + len(self.alike))
 
     @property
     def key(self) -> str:
         """What it is known by, on disk and on a cluster: the same for the same people in the same lift."""
-        said = repr((FORMAT, self.scenario, self.seed, self.first, self.n, self.by_call))
+        said = repr((FORMAT, self.scenario, self.seed, self.first, self.n, self.by_call, self.alike))
         return f"{self.first:09}-{hashlib.sha256(said.encode()).hexdigest()[:24]}"
 
 
@@ -74,12 +82,13 @@ def tell_block(block: Block) -> Told:
     if why_not(block.scenario):
         columns, by_call = tell_many(block.scenario, block.seed, block.first, block.n), None
     else:
-        results = lifts_of(block.scenario, block.seed, block.first, block.n)
+        results = lifts_of(block.scenario, block.seed, block.first, block.n, block.alike)
         columns = results.finished()
         by_call = np.stack(results.by_call) if block.by_call and results.by_call else None
     table = pd.DataFrame({name: _small(name, values) for name, values in sorted(columns.items())})
-    table.insert(0, "replication", np.arange(block.first, block.first + block.n, dtype=np.int64))
-    return Told(table, by_call, block.n)
+    mine = np.arange(block.first, block.first + block.n, dtype=np.int64)
+    table.insert(0, "replication", np.tile(mine, 1 + len(block.alike)))
+    return Told(table, by_call, block.rows)
 
 
 def _small(name: str, values: np.ndarray[Any, Any]) -> Any:
@@ -96,6 +105,45 @@ def blocks_of(scenario: Scenario, seed: int, n: int, first: int = 0, by_call: bo
     size = SIZE_TOLD if why_not(scenario) else SIZE
     cuts = [first, *range(first - first % size + size, first + n, size), first + n]
     return [Block(scenario, seed, a, b - a, by_call and a == first) for a, b in pairwise(cuts)]
+
+
+def blocks_of_several(ways: Mapping[str, tuple[Scenario, int]], seed: int) -> dict[tuple[str, ...], list[Block]]:
+    """Several ways of a lift, so many replications of each: those that are alike are told together.
+
+    Parameters
+    ----------
+    ways : mapping of str to (Scenario, int)
+        By name; how many replications of each.
+    seed : int
+        Whose people.
+
+    Returns
+    -------
+    dict of tuple of str to list of Block
+        The blocks that tell the ways of these names, in the order of the names.
+    """
+    together: dict[tuple[str, int], list[str]] = {}
+    for name, (scenario, n) in ways.items():
+        alone = name if why_not(scenario) else ""
+        together.setdefault((alone or repr(without_times(scenario)), n), []).append(name)
+    found = {}
+    for (_, n), names in together.items():
+        for some in (names[k : k + ALIKE] for k in range(0, len(names), ALIKE)):
+            first, *others = (ways[name][0] for name in some)
+            found[tuple(some)] = [replace(b, alike=tuple(others)) for b in blocks_of(first, seed, n)]
+    return found
+
+
+def of_each(names: Sequence[str], told: Sequence[Told | None]) -> dict[str, pd.DataFrame]:
+    """The rows of each of several ways that were told together; none at all if a block is missing."""
+    tables = [None if t is None else t.rows() for t in told]
+    if any(t is None for t in tables):
+        return {}
+    parts = [np.array_split(np.arange(len(t)), len(names)) for t in tables if t is not None]
+    return {
+        name: pd.concat([t.iloc[p[k]] for t, p in zip(tables, parts, strict=True) if t is not None], ignore_index=True)
+        for k, name in enumerate(names)
+    }
 
 
 def tell_all(
@@ -123,7 +171,7 @@ def tell_all(
     told: list[Told | None] = [None if folder is None else _kept(folder, b) for b in blocks]
     for block, found in zip(blocks, told, strict=True):
         if found is not None:
-            on_done(block.n)
+            on_done(block.rows)
     left = [n for n, found in enumerate(told) if found is None]
     many, begun = len(blocks) > MANY, time.monotonic()
     unkept: list[int] = []  # told, and not yet on disk
@@ -139,7 +187,7 @@ def tell_all(
             unkept.append(n)
             if many or time.monotonic() - begun > KEEP_AFTER:
                 keep()
-            on_done(blocks[n].n)
+            on_done(blocks[n].rows)
     except KeyboardInterrupt:
         if not any(t is not None for t in told):
             raise
@@ -160,6 +208,7 @@ def _some(blocks: Sequence[Block], left: list[int], workers: int, cluster: str) 
 def _on_cores(blocks: Sequence[Block], left: list[int], workers: int) -> Iterator[tuple[int, Told]]:
     """A process a core; a block whose process dies is begun again."""
     import scipy.special  # noqa: F401  # here, before the processes fork: else each of them loads it anew
+
     waiting = dict.fromkeys(left, 0)
     while waiting:
         with ProcessPoolExecutor(workers, _context(), _ignore_interrupt) as pool:
@@ -223,7 +272,7 @@ def _keep(folder: Path, block: Block, told: Told, leave: bool) -> Told:
         beside.replace(folder / f"{block.key}.npy")
     told.table.to_parquet(beside)
     path = beside.replace(folder / f"{block.key}.parquet")
-    return Told(None, told.by_call, block.n, path) if leave else told
+    return Told(None, told.by_call, block.rows, path) if leave else told
 
 
 def _kept(folder: Path, block: Block) -> Told | None:
@@ -233,7 +282,7 @@ def _kept(folder: Path, block: Block) -> Told | None:
         by_call = np.load(folder / f"{block.key}.npy") if block.by_call and not why_not(block.scenario) else None
     except (OSError, ValueError):
         return None
-    return Told(table, by_call, block.n) if len(table) == block.n else None
+    return Told(table, by_call, block.rows) if len(table) == block.rows else None
 
 
 def together(told: Sequence[Told | None]) -> pd.DataFrame:

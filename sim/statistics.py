@@ -164,7 +164,7 @@ def size_for_chance(pilot: Sequence[Any] | NDArray[np.bool_], within: float, con
     return max(2, ceil(worst * (1 - worst) * (z / within) ** 2))
 
 
-# --- distributions: the functions of scipy.special themselves, since importing scipy.stats takes longer than many a study
+# --- distributions, by the functions of scipy.special themselves: importing scipy.stats takes longer than many a study
 
 
 def _beta_quantile(share: float, a: float, b: float) -> float:

@@ -17,7 +17,7 @@ import numpy as np
 import pandas as pd
 
 from sim.batch import why_not
-from sim.blocks import Block, Told, blocks_of, tell_all, together
+from sim.blocks import Told, blocks_of, blocks_of_several, of_each, tell_all, together
 from sim.devices import EXACT
 from sim.scenario import Scenario
 from sim.statistics import Estimate, clopper_pearson, mean, paired, paired_chance, quantile, size_for_chance
@@ -227,8 +227,9 @@ def study(
     """
     crew_sd = scenario.crew_sd if crew_sd is None else crew_sd
     mine = blocks_of(scenario, seed, n, by_call=True)
-    groups = _others(scenario, seed, min(n, HELPS), crew_sd) if helps else {}
-    total = n + sum(b.n for blocks in groups.values() for b in blocks)
+    groups = blocks_of_several(_others(scenario, seed, min(n, HELPS), crew_sd), seed) if helps else {}
+    blocks = [*mine, *(b for some in groups.values() for b in some)]
+    total = sum(b.rows for b in blocks)
     done = 0
 
     def on_done(more: int) -> None:
@@ -236,31 +237,25 @@ def study(
         done += more
         progress(done, total)
 
-    told = tell_all(mine, workers, cluster, folder, on_done)
-    table = together(told)
+    told = tell_all(blocks, workers, cluster, folder, on_done)
+    table = together(told[: len(mine)])
+    answers = iter(told[len(mine) :])
     other: dict[str, pd.DataFrame] = {}
-    if len(table) == n and groups:
-        flat = [b for blocks in groups.values() for b in blocks]
-        answers = iter(tell_all(flat, workers, cluster, folder, on_done))
-        for name, blocks in groups.items():
-            parts = [next(answers) for _ in blocks]
-            if all(p is not None for p in parts):
-                other[name] = together(parts)
-    return _answered(scenario, seed, n, table, told[0], other, crew_sd)
+    for names, some in groups.items():
+        other |= of_each(names, [next(answers) for _ in some])
+    return _answered(scenario, seed, n, table, told[0], other if len(table) == n else {}, crew_sd)
 
 
-def _others(scenario: Scenario, seed: int, n: int, crew_sd: float) -> dict[str, list[Block]]:
-    """The lifts that are a little different."""
+def _others(scenario: Scenario, seed: int, n: int, crew_sd: float) -> dict[str, tuple[Scenario, int]]:
+    """The lifts that are a little different, and how many replications of each."""
     if why_not(scenario):
         n = min(n, 100)
-    lifts = {f"help: {change}": s for change, s in improvements(scenario)}
-    lifts |= {"slower": all_times(scenario, SLOWER), "faster": all_times(scenario, FASTER)}
-    groups = {name: blocks_of(s, seed, n) for name, s in lifts.items()}
+    lifts = {f"help: {change}": (s, n) for change, s in improvements(scenario)}
+    lifts |= {"slower": (all_times(scenario, SLOWER), n), "faster": (all_times(scenario, FASTER), n)}
     if crew_sd > 0:
         for crew in range(CREWS):
-            other = another_crew(scenario, crew_sd, seed, crew)
-            groups[f"crew {crew}"] = blocks_of(other, seed, min(n, CREW_SIZE))
-    return groups
+            lifts[f"crew {crew}"] = another_crew(scenario, crew_sd, seed, crew), min(n, CREW_SIZE)
+    return lifts
 
 
 def _answered(

@@ -7,7 +7,13 @@ hold the two equal for every scenario that ships and for lifts drawn at random. 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+import numpy as np
+
+from sim.batch.alike import times_that_differ
 from sim.batch.lifts import Lifts
+from sim.batch.people import People
 from sim.batch.results import Columns, Results
 from sim.chance import BLOCK
 from sim.scenario import Scenario
@@ -44,6 +50,12 @@ def simulate(scenario: Scenario, seed: int, first: int, n: int) -> Columns:
     return lifts_of(scenario, seed, first, n).finished()
 
 
-def lifts_of(scenario: Scenario, seed: int, first: int, n: int) -> Results:
-    """The same lifts before their columns are read, with the largest gap of each call beside them."""
-    return Lifts(scenario, seed, first, n).run()
+def lifts_of(scenario: Scenario, seed: int, first: int, n: int, alike: Sequence[Scenario] = ()) -> Results:
+    """The same lifts before their columns are read, with the largest gap of each call beside them.
+
+    `alike` are other ways of the same lift, which differ in people's times only (`alike.py`): n rows more for each.
+    """
+    ways = (scenario, *alike)
+    people = People(seed, first, n, len(ways), times_that_differ(ways))
+    with np.errstate(divide="ignore", invalid="ignore"):  # lifts that something does not happen to are worked out too
+        return Lifts(scenario, people, n * len(ways)).run()

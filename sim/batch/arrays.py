@@ -15,9 +15,14 @@ Chosen = Any  # ALL, or the places of some replications: an ndarray of int
 ALL = slice(None)
 
 
+def nonzero(mask: Flags) -> Places:
+    """Where a mask holds."""
+    return mask.nonzero()[0]
+
+
 def chosen(mask: Flags) -> Chosen:
     """Which replications a mask marks; `ALL`, which is faster, where it marks every one."""
-    found = np.flatnonzero(mask)
+    found = nonzero(mask)
     return ALL if len(found) == len(mask) else found
 
 
@@ -30,7 +35,7 @@ def within(these: Chosen, mask: Flags) -> Chosen:
     """Those of `these` that a mask over them marks."""
     if mask.all():
         return these
-    return np.flatnonzero(mask) if these is ALL else these[mask]
+    return nonzero(mask) if these is ALL else these[mask]
 
 
 def at(value: float | Array, these: Chosen) -> Any:

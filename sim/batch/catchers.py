@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from sim.batch.arrays import ALL, Array, Chosen, Flags, at, keep, none, on_grid, put, within
+from sim.batch.arrays import ALL, Array, Chosen, Flags, at, keep, none, nonzero, on_grid, put, within
 from sim.batch.people import People
 from sim.batch.works import Work, work_of
 from sim.devices import EXACT, Collar, Device
@@ -277,7 +277,7 @@ def handle_until_caught(place: Place, waited_for: Flags) -> None:
 
 
 def _handle(place: Place, due: Flags, earliest: Array) -> None:
-    mine = np.flatnonzero(due)
+    mine = nonzero(due)
     these: Chosen = ALL if len(mine) == len(due) else mine
     now = earliest[these].copy()
     if not np.isfinite(now).all():

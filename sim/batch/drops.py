@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sim.batch.arrays import ALL, Array, Chosen, Flags, Places, keep, within
+from sim.batch.arrays import ALL, Array, Chosen, Flags, Places, keep, nonzero, within
 from sim.batch.places import Place
 from sim.batch.rows import Rows
 from sim.batch.sides import Side
@@ -45,7 +45,7 @@ class Drops:
         steepest = [self._steepest(p) for p in self.places]
         single = [(p, s) for p, s in zip(self.places, steepest, strict=True) if p.where.side != "both"]
         most = np.minimum.reduce([np.full(len(now), np.inf), *(s * p.most_in_call() for p, s in single)])
-        could = np.flatnonzero((most > self.drop - CURVATURE) & (self.side.u > 0))
+        could = nonzero((most > self.drop - CURVATURE) & (self.side.u > 0))
         if not len(could):
             return
         rows = [Rows(p, could, now) for p in self.places]
@@ -97,9 +97,7 @@ class Drops:
         other = None if self.other is None else self.other.u_at(these, time)
         held = [r.at(which, time) for r in rows]
         stops = self._stops([(h.before, h.open_before) for h in held], u, other)
-        jumps = np.flatnonzero(
-            np.logical_or.reduce([(h.before != h.after) | (h.open_before != h.open_after) for h in held])
-        )
+        jumps = nonzero(np.logical_or.reduce([(h.before != h.after) | (h.open_before != h.open_after) for h in held]))
         if len(jumps):
             there = None if other is None else other[jumps]
             more = self._stops([(h.after[jumps], h.open_after[jumps]) for h in held], u[jumps], there)
@@ -111,7 +109,7 @@ class Drops:
         # of each lift the first instant that has its largest drop
         largest = np.full(len(could), -np.inf)
         np.maximum.at(largest, which, drop)
-        found = np.flatnonzero(drop > largest[which] - EXACT)
+        found = nonzero(drop > largest[which] - EXACT)
         found = found[np.lexsort((time[found], which[found]))]
         found = found[np.concatenate([[True], np.diff(which[found]) > 0])]
         self._see(could[which[found]], time[found], u[found], stop[found], onto[found], drop[found], call)

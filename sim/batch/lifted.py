@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.batch.arrays import ALL, Array, Chosen, Flags, none, put, within
+from sim.batch.arrays import ALL, Array, Chosen, Flags, none, nonzero, put, within
 from sim.batch.catchers import handle_due
 from sim.batch.places import Place
 from sim.batch.sides import Side
@@ -96,7 +96,7 @@ def _of_two(place: Place, a: Side, b: Side) -> Iterator[Knot]:
         going = np.isfinite(time)
         if not going.any():
             return
-        these: Chosen = ALL if going.all() else np.flatnonzero(going)
+        these: Chosen = ALL if going.all() else nonzero(going)
         now, knot = time[these], which[these]
         ends_now = knot < count
         stroke = np.where(ends_now, knot, knot - count)
@@ -111,8 +111,7 @@ def _of_two(place: Place, a: Side, b: Side) -> Iterator[Knot]:
         goal = place.line.demand(mean)
         # `demand` as it will be once the place is brought up to now
         there = place.demand[these] + place.rate[these] * (now - place.since[these])
-        with np.errstate(divide="ignore", invalid="ignore"):
-            rate = np.where(rests, 0.0, (goal - there) / (until - now))
+        rate = np.where(rests, 0.0, (goal - there) / (until - now))
         yield Knot(these, now, goal, rate, rests, up & (before == 0), down & (after == 0))
 
 
@@ -121,8 +120,7 @@ def _started_by(side: Side, these: Chosen, now: Array, until: Array) -> Array:
     u = side.base_u[these].copy()
     for stroke in side.strokes:
         start, end = stroke.start[these], stroke.end[these]
-        with np.errstate(invalid="ignore"):
-            share = np.minimum((until - start) / (end - start), 1.0)
-            there = stroke.u_start[these] + share * (stroke.u_end[these] - stroke.u_start[these])
+        share = np.minimum((until - start) / (end - start), 1.0)
+        there = stroke.u_start[these] + share * (stroke.u_end[these] - stroke.u_start[these])
         u = np.where(start <= now, there, u)
     return u

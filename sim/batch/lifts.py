@@ -6,7 +6,7 @@ from math import hypot
 
 import numpy as np
 
-from sim.batch.arrays import ALL, Array, Chosen, Flags, on_grid, put
+from sim.batch.arrays import ALL, Array, Chosen, Flags, nonzero, on_grid, put
 from sim.batch.catchers import Catcher, handle_due, handle_until_caught
 from sim.batch.drops import Drops
 from sim.batch.lifted import follow_strokes
@@ -27,11 +27,11 @@ GOES_ON = -1
 
 
 class Lifts:
-    """Replications `first` to `first + n` of one scenario, all at the same call."""
+    """n lifts of one scenario, all at the same call."""
 
-    def __init__(self, scenario: Scenario, seed: int, first: int, n: int) -> None:
+    def __init__(self, scenario: Scenario, people: People, n: int) -> None:
         self.scenario, self.rule = scenario, scenario.leader
-        self.people = People(seed, first, n)
+        self.people = people
         stage = Stage(scenario, FixedValues(), Book())  # for its lines and its lifters' travel
         self.motion = stage.motion
         self.sides = [Side(s.lifter, s.line, scenario, n) for s in stage.sides]
@@ -204,7 +204,7 @@ class Lifts:
 
     def _close_holds(self) -> None:
         """A hold ends with the call; it waited for the place that was caught last."""
-        held = np.flatnonzero(~np.isnan(self.hold_begun))
+        held = nonzero(~np.isnan(self.hold_begun))
         if not len(held):
             return
         begun, now = self.hold_begun[held], self.now[held]
@@ -235,7 +235,7 @@ class Lifts:
                     these = side.moves
                     mine, theirs = u[these], other.u_at(these, time[these])
                     if self.scenario.load.motion == "hinged" and alike:
-                        could = np.flatnonzero(arm * np.abs(mine - theirs) > self.level[these])
+                        could = nonzero(arm * np.abs(mine - theirs) > self.level[these])
                         these = could if these is ALL else these[could]
                         mine, theirs = mine[could], theirs[could]
                     apart = self.motion.rise(side.lifter.head, mine) - self.motion.rise(other.lifter.head, theirs)
@@ -258,11 +258,11 @@ class Lifts:
         self._kept: Chosen = ALL
         self.results.gap_by_call(self)
         if ended.any():
-            over = np.flatnonzero(ended)
+            over = nonzero(ended)
             for place in self.places:
                 place.row(over, self.now[over])  # as it stood from its last row to the end
             self.results.write(self, over)
-            self._kept = np.flatnonzero(~ended)
+            self._kept = nonzero(~ended)
             self._keep(self._kept)
         self.people.next_call(self._kept)
 

@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from sim.batch.alike import Times
 from sim.batch.arrays import ALL, Array, Chosen, Flags
 from sim.chance import BLOCK, TILE, beta_at, lognormal, read_tile
 from sim.draw import Draw
@@ -15,20 +16,24 @@ _FAR, _STEPS = 8.6, 8192  # a beta's quantiles are tabled from -8.6 to 8.6 stand
 
 
 class People:
-    """Where the batch gets its human times from: replications `first` to `first + n` of one block."""
+    """Where the batch gets its human times from: replications `first` to `first + n` of one block.
 
-    def __init__(self, seed: int, first: int, n: int) -> None:
-        self.seed, self.n = seed, n
+    Where there are several ways, the same people once more for each, with the times that are theirs in it.
+    """
+
+    def __init__(self, seed: int, first: int, n: int, ways: int = 1, times: Times | None = None) -> None:
+        self.seed, self.n, self.times = seed, n, times or {}
         self.block, self.first = divmod(first, BLOCK)
         if self.first + n > BLOCK:
             raise ValueError(f"{n} replications from {first} on lie in more than one block of {BLOCK}")
-        self.alive: Chosen = ALL
+        self.replication: Chosen = ALL if ways == 1 else np.tile(np.arange(n), ways)  # of those who still go on
+        self.way = np.repeat(np.arange(ways), n)
         self._tiles: dict[tuple[str, str], tuple[int, Array]] = {}
         self._drawn: dict[tuple[str, str, int], Array] = {}
 
     def draw(self, person: str, quantity: str, of: Draw, call: int) -> float | Array:
         """Everyone's value of the quantity in this call; one number where it never differs."""
-        if of.sd == 0:
+        if of.sd == 0 and (person, quantity) not in self.times:
             return of.mean
         key = (person, quantity, call)
         if key not in self._drawn:
@@ -38,11 +43,19 @@ class People:
     def _draw(self, person: str, quantity: str, of: Draw, call: int) -> Array:
         from scipy.special import ndtri
 
+        if (ways := self.times.get((person, quantity))) is not None:
+            return self._draw_of_each(ndtri(self.uniform(person, quantity, call)), ways)
         z = ndtri(self.uniform(person, quantity, call))
         if quantity == "fill":
             return _interpolated(z, *_beta_table(of.mean, of.sd))
         mu, sigma = lognormal(of.mean, of.sd)
         return np.exp(mu + sigma * z)  # type: ignore[no-any-return]
+
+    def _draw_of_each(self, z: Array, ways: tuple[Draw, ...]) -> Array:
+        shape = np.array([lognormal(way.mean, way.sd) if way.sd > 0 else (0.0, 0.0) for way in ways])
+        fixed = np.array([way.mean if way.sd == 0 else np.nan for way in ways])[self.way]
+        mu, sigma = shape[self.way].T
+        return np.where(np.isnan(fixed), np.exp(mu + sigma * z), fixed)
 
     def happens(self, person: str, quantity: str, chance: float, call: int) -> Flags | None:
         """To whom something with this chance happens in this call; None: to nobody."""
@@ -56,13 +69,14 @@ class People:
             read = read_tile(self.seed, self.block, person, quantity, tile, self.first, self.n)
             numbers = np.ascontiguousarray(read.T)
             self._tiles[person, quantity] = tile, numbers
-        return numbers[within][self.alive]  # type: ignore[no-any-return]
+        return numbers[within][self.replication]  # type: ignore[no-any-return]
 
     def next_call(self, mask: Chosen = ALL) -> None:
         """Forget what was drawn, and those who have ended."""
         self._drawn.clear()
         if mask is not ALL:
-            self.alive = np.arange(self.n)[self.alive][mask]
+            self.replication = np.arange(self.n)[self.replication][mask]
+            self.way = self.way[mask]
 
 
 @cache

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from sim.batch.arrays import ALL, Array, Chosen, Flags, keep, none, on_grid, put, within
+from sim.batch.arrays import ALL, Array, Chosen, Flags, keep, none, nonzero, on_grid, put, within
 from sim.batch.stretches import Stretches
 from sim.devices import EXACT, Crib
 from sim.motion import Motion
@@ -97,11 +97,12 @@ class Kink:
     level: Array
 
 
-def kink(after: Array, level: Array, since: Array, now: Array) -> Kink:
-    """A kink so many seconds after the last event; none where it falls on either event."""
-    with np.errstate(invalid="ignore"):
-        time = on_grid(since + after)
-        inside = (time > since) & (time < now)
+def kink(after: Array, level: Array, since: Array, now: Array) -> Kink | None:
+    """A kink so many seconds after the last event; none where it falls on either event. None: nowhere."""
+    time = on_grid(since + after)
+    inside = (time > since) & (time < now)
+    if not inside.any():
+        return None
     return Kink(np.where(inside, time, np.inf), np.where(inside, after, np.inf), level)
 
 
@@ -200,7 +201,7 @@ class Place:
         passed = now - since
         demand = start + rate * passed
         climbing = [c for c in self.catchers if c.collar and (c.climb[these] > 0).any()]
-        kinks: list[Kink] = []
+        kinks: list[Kink | None] = []
         paths: dict[Catcher, Path] = {}
         for catcher in climbing:
             held, climb = catcher.held[these], catcher.climb[these]
@@ -210,30 +211,30 @@ class Place:
             gap = np.maximum(0.0, behind - closing * passed)
             put(catcher, "held", these, np.where(turned, demand - self.origin[these] - gap, held))
             meets = turned & (closing >= 0) & (behind <= closing * passed)
-            with np.errstate(divide="ignore", invalid="ignore"):
+            some_meet = meets.any()
+            if some_meet or len(self.catchers) > 1:
                 after = np.where(meets, np.where(behind > 0, behind / closing, 0.0), np.inf)
-            paths[catcher] = Path(self.origin[these] + held, np.where(turned, climb, 0.0), after)
-            if (after > 0).any():
-                kinks.append(self._met(these, catcher, after, since, start, rate, now))
+                paths[catcher] = Path(self.origin[these] + held, np.where(turned, climb, 0.0), after)
+                if some_meet:
+                    kinks.append(self._met(these, catcher, after, since, start, rate, now))
         put(self, "demand", these, demand)
         put(self, "since", these, now)
         if paths and len(self.catchers) > 1:
             kinks += self._overtaken(these, paths, since, now)
-        if kinks:
-            self._write_kinks(these, kinks, start, rate)
+        if found := [k for k in kinks if k is not None]:
+            self._write_kinks(these, found, start, rate)
 
     def _met(
         self, these: Chosen, catcher: Catcher, after: Array, since: Array, start: Array, rate: Array, now: Array
-    ) -> Kink:
+    ) -> Kink | None:
         """Where a collar met the load on the way."""
         met = (after > 0) & np.isfinite(after)
         if len(self.catchers) > 1:
             met &= self.state(these)[0] <= self.origin[these] + catcher.held[these]
         after = np.where(met, after, np.inf)
-        with np.errstate(invalid="ignore"):
-            return kink(after, np.where(met, start + rate * after, 0.0), since, now)
+        return kink(after, np.where(met, start + rate * after, 0.0), since, now)
 
-    def _overtaken(self, these: Chosen, paths: dict[Catcher, Path], since: Array, now: Array) -> list[Kink]:
+    def _overtaken(self, these: Chosen, paths: dict[Catcher, Path], since: Array, now: Array) -> list[Kink | None]:
         """Where a collar came to hold more than another device here, before either met the load."""
         for other in self.catchers:
             if other not in paths:
@@ -244,30 +245,32 @@ class Place:
             for other, b in paths.items():
                 if one is other or not (a.rate > 0).any():
                     continue
-                with np.errstate(divide="ignore", invalid="ignore"):
-                    after = (b.level - a.level) / (a.rate - b.rate)
-                    overtakes = (a.level < b.level) & (a.rate > b.rate) & (after < np.minimum(a.met, b.met))
-                    level = a.level + a.rate * after
-                    best = np.stack([p.level + p.rate * after for p in paths.values()]).max(axis=0)
-                    overtakes &= level > best - EXACT
+                after = (b.level - a.level) / (a.rate - b.rate)
+                overtakes = (a.level < b.level) & (a.rate > b.rate) & (after < np.minimum(a.met, b.met))
+                level = a.level + a.rate * after
+                best = np.stack([p.level + p.rate * after for p in paths.values()]).max(axis=0)
+                overtakes &= level > best - EXACT
                 if overtakes.any():
                     found.append(kink(np.where(overtakes, after, np.inf), np.where(overtakes, level, 0.0), since, now))
         return found
 
     def _write_kinks(self, these: Chosen, kinks: list[Kink], start: Array, rate: Array) -> None:
         """A row at each kink, the first first."""
-        times = np.stack([k.time for k in kinks])
-        after, levels = np.stack([k.after for k in kinks]), np.stack([k.level for k in kinks])
-        for turn in np.argsort(times, axis=0, kind="stable"):
-            time = np.take_along_axis(times, turn[None], axis=0)[0]
-            which = np.flatnonzero(np.isfinite(time))
+        if len(kinks) > 1:
+            order = np.argsort(np.stack([k.time for k in kinks]), axis=0, kind="stable")
+            in_order = [
+                np.take_along_axis(np.stack(each), order, axis=0)
+                for each in ([k.time for k in kinks], [k.after for k in kinks], [k.level for k in kinks])
+            ]
+            kinks = [Kink(*each) for each in zip(*in_order, strict=True)]
+        for each in kinks:
+            which = nonzero(np.isfinite(each.time))
             if not len(which):
                 return
             sub = which if these is ALL else these[which]
-            demand = start[which] + rate[which] * after[turn[which], which]
-            level = levels[turn[which], which]
+            demand, level = start[which] + rate[which] * each.after[which], each.level[which]
             _, is_open, caught = self.state(sub)
-            self._row(sub, time[which], demand, level, level, is_open, caught)
+            self._row(sub, each.time[which], demand, level, level, is_open, caught)
 
     # --- rows
 
@@ -311,12 +314,11 @@ class Place:
         over = ((first > self.limit + EXACT) | (last > self.limit + EXACT)) & (now > then)
         if not over.any():
             return
-        which = np.flatnonzero(over)
+        which = nonzero(over)
         sub = which if these is ALL else these[which]
         a, b = (np.where(np.abs(x) <= EXACT, 0.0, x) for x in (first[which] - self.limit, last[which] - self.limit))
         then, now = then[which], now[which]
-        with np.errstate(divide="ignore", invalid="ignore"):
-            crossing = then + (now - then) * np.clip(a / (a - b), 0.0, 1.0)
+        crossing = then + (now - then) * np.clip(a / (a - b), 0.0, 1.0)
         begins = np.maximum(np.where(a > 0, then, crossing), self.first_call[sub])
         ends = np.where(b > 0, now, crossing)
         for flag in (False, True):
@@ -326,7 +328,7 @@ class Place:
 
     def _open(self, these: Chosen, then: Array, now: Array, was: Flags, either: Flags) -> None:
         """It holds nothing, before this row or after it."""
-        which = np.flatnonzero(either)
+        which = nonzero(either)
         sub = which if these is ALL else these[which]
         was, then, now = was[which], then[which], now[which]
         self.open_in_call[sub] = True

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from sim.batch.arrays import Array, Chosen, Flags, on_grid, put
+from sim.batch.arrays import Array, Chosen, Flags, nonzero, on_grid, put
 from sim.batch.places import Place
 from sim.batch.sides import Side
 from sim.devices import EXACT
@@ -36,7 +36,7 @@ def reset(lifts: Lifts, goes_on: Flags, spent: list[Flags]) -> Flags:
 
 
 def _reset(lifts: Lifts, mask: Flags, spent: list[Side]) -> Flags:
-    these = np.flatnonzero(mask)
+    these = nonzero(mask)
     now = lifts.now[these]
     lifts.resets[these] += 1
     places = list(dict.fromkeys(p for s in spent for p in lifts.places if s in p.sides))

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.batch.arrays import ALL, Array, Chosen, Flags, Places
+from sim.batch.arrays import ALL, Array, Chosen, Flags, Places, nonzero
 from sim.batch.places import Place
 
 
@@ -51,7 +51,7 @@ class Rows:
             if opens:
                 self.open_before[k], self.open_after[k] = row.open_before[mine], row.open_after[mine]
             if real is not None and not real.all():
-                absent = np.flatnonzero(~real)
+                absent = nonzero(~real)
                 self.real[k] = real
                 self.time[k, absent] = self.time[k - 1, absent]
                 self.before[k, absent] = self.after[k, absent] = self.after[k - 1, absent]
@@ -94,6 +94,5 @@ class Rows:
         row, then = np.maximum(then - 1, 0), np.minimum(then, last)
         t0, t1 = self.time[row, which], self.time[then, which]
         start, end = self.after[row, which], self.before[then, which]
-        with np.errstate(invalid="ignore", divide="ignore"):
-            share = np.where(t1 > t0, (time - t0) / (t1 - t0), 0.0)
+        share = np.where(t1 > t0, (time - t0) / (t1 - t0), 0.0)
         return start + share * np.where(then > row, end - start, 0.0)  # type: ignore[no-any-return]

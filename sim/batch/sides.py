@@ -117,9 +117,8 @@ class Side:
             if moves.all() and (end <= time).all():
                 u = stroke.u_end[these].copy()
             elif moves.any():
-                with np.errstate(invalid="ignore"):
-                    share = np.minimum((time - start) / (end - start), 1.0)
-                    there = stroke.u_start[these] + share * (stroke.u_end[these] - stroke.u_start[these])
+                share = np.minimum((time - start) / (end - start), 1.0)
+                there = stroke.u_start[these] + share * (stroke.u_end[these] - stroke.u_start[these])
                 u = np.where(moves, np.where(time >= end, stroke.u_end[these], there), u)
         return u
 

@@ -11,7 +11,7 @@ from typing import ClassVar, Protocol
 
 import numpy as np
 
-from sim.batch.arrays import ALL, Array, Chosen, Flags, put
+from sim.batch.arrays import ALL, Array, Chosen, Flags, nonzero, put
 from sim.devices import EXACT, Chain, Crib, Device, Pin, Strap
 from sim.draw import Draw
 
@@ -209,7 +209,7 @@ class Pile:
     def _of(self, these: Chosen, mask: Flags) -> Chosen:
         if mask.all():
             return these
-        return np.flatnonzero(mask) if these is ALL else these[mask]
+        return nonzero(mask) if these is ALL else these[mask]
 
     def finished(self, these: Chosen) -> Flags:
         """Whether neither piece nor wedge is left."""

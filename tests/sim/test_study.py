@@ -14,19 +14,38 @@ import pytest
 from scipy.integrate import quad
 
 from sim import blocks
-from sim.blocks import Told, blocks_of, folder_for, tell_all, tell_block, together
+from sim.blocks import Told, blocks_of, blocks_of_several, folder_for, of_each, tell_all, tell_block, together
 from sim.chance import lognormal
-from sim.devices import Pin
+from sim.devices import Chain, Collar, Crib, Pin, Strap
 from sim.draw import Draw
 from sim.reading import parse
 from sim.scenario import Leader, Lifter, Limits, Load, Mishap, Need, Operator, Scenario, Station
 from sim.study import size_for, study
 from sim.what_if import all_times, another_crew, improvements, one_a_place, people
+from tests.builders import lift, operator, station, two_lifters
 
 
 def shipped(name: str = "trailer", variant: str = "") -> Scenario:
     """A scenario that ships."""
     return parse((files("sim.examples") / f"{name}.toml").read_text(encoding="utf-8"), name, variant)
+
+
+VARIED = Draw(0.8, 0.2)
+
+
+def of_kind(kind: str) -> Scenario:
+    """Two lifters straight up, whose operators and catchers vary, and a station of this kind each side."""
+    device = {
+        "collar": Collar("it", 0.002, Draw(2.0, 0.4), VARIED, VARIED),
+        "pin": Pin("it", 0.008, Draw(4.0, 1.0), VARIED),
+        "chain": Chain("it", 0.007, Draw(4.0, 1.0), VARIED),
+        "strap": Strap("it", 0.003, VARIED, 0.3, VARIED),
+        "crib": Crib("it", (0.02, 0.01), VARIED, 0.015, Draw(2.0, 0.5), VARIED),
+    }[kind]
+    hands = operator(react=VARIED, stroke=Draw(1.0, 0.2), recover=0.5)
+    pair = two_lifters(left={"operator": hands}, right={"operator": hands})
+    sides = [station(device, name=f"{side} {kind}", side=side) for side in ("left", "right")]
+    return lift(0.06, *pair, *sides)
 
 
 def small(scenario: Scenario, monkeypatch: pytest.MonkeyPatch, n: int = 100) -> list[blocks.Block]:
@@ -93,6 +112,25 @@ def test_an_interrupted_study_goes_on_from_its_blocks(monkeypatch: pytest.Monkey
     whole = together(tell_all(mine, 1, folder=folder_for(shipped(), 3, tmp_path, resume=True)))
     assert told == [64, 96]
     pd.testing.assert_frame_equal(whole, together([real(b) for b in mine]), check_exact=True)
+
+
+@pytest.mark.parametrize("kind", ["collar", "pin", "chain", "strap", "crib"])
+def test_ways_that_are_alike_are_told_together_as_they_are_one_by_one(kind: str) -> None:
+    """What would help and other crews, for every kind of device: the same rows, way by way, in one pass or in several."""
+    lift = of_kind(kind)
+    ways = {name: (s, 20) for name, s in improvements(lift)}
+    ways |= {f"crew {k}": (another_crew(lift, 0.2, 3, k), 20) for k in range(3)}
+    ways["unlike"] = (replace(lift, need=replace(lift.need, rise=0.9 * lift.need.rise)), 20)
+    groups = blocks_of_several(ways, 3)
+    assert ("unlike",) in groups and max(map(len, groups)) > 3
+    told: dict[str, pd.DataFrame] = {}
+    for names, several in groups.items():
+        told |= of_each(names, [tell_block(b) for b in several])
+    assert told.keys() == ways.keys()
+    for name, (way, n) in ways.items():
+        alone = together([tell_block(b) for b in blocks_of(way, 3, n)])
+        pd.testing.assert_frame_equal(alone, told[name], rtol=1e-9, atol=1e-9, check_categorical=False)
+    assert len({tuple(t["duration_s"]) for t in told.values()}) > 3, "nothing was changed"
 
 
 def test_on_a_cluster_too(monkeypatch: pytest.MonkeyPatch) -> None:
