@@ -116,7 +116,7 @@ def test_an_interrupted_study_goes_on_from_its_blocks(monkeypatch: pytest.Monkey
 
 @pytest.mark.parametrize("kind", ["collar", "pin", "chain", "strap", "crib"])
 def test_ways_that_are_alike_are_told_together_as_they_are_one_by_one(kind: str) -> None:
-    """What would help and other crews, for every kind of device: the same rows, way by way, in one pass or in several."""
+    """What would help and other crews, for every kind of device: the same rows, way by way, told in one pass."""
     lift = of_kind(kind)
     ways = {name: (s, 20) for name, s in improvements(lift)}
     ways |= {f"crew {k}": (another_crew(lift, 0.2, 3, k), 20) for k in range(3)}
