@@ -21,7 +21,7 @@ from reports.figures import Figure, finished
 from reports.gaps import gap_figure
 from reports.lanes import Lanes, lanes_of
 from reports.timeline import TOP, timeline_figure
-from sim.errors import KnownError
+from sim.errors import Refused
 from sim.measures import Measured, measure
 from sim.record import Record
 
@@ -32,15 +32,8 @@ BELOW_PX = 56  # for the key
 LEAST_LANE_PX, ROLE_LANE_PX = 15, 29  # a lane with its name; with its name and what the person is at
 
 
-class PictureError(KnownError):
+class PictureError(Refused):
     """A picture that cannot be made: why, and what to do."""
-
-    def __init__(self, what: str, hint: str) -> None:
-        self.what, self.hint = what, hint
-        super().__init__(what, hint)
-
-    def __str__(self) -> str:
-        return f"error: {self.what}\n\nhint: {self.hint}"
 
 
 def write_pictures(

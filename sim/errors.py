@@ -24,6 +24,16 @@ class KnownError(Exception):
     """Something that the person at the keyboard can mend: its text says what is wrong, and what to do."""
 
 
+class Refused(KnownError):
+    """Something asked for that cannot be done as it was asked: what, and what to do."""
+
+    def __init__(self, what: str, hint: str) -> None:
+        super().__init__(what, hint)
+
+    def __str__(self) -> str:
+        return f"error: {self.args[0]}\n\nhint: {self.args[1]}"
+
+
 class ScenarioError(KnownError):
     """A scenario that cannot be used: everything that is wrong with it, at once."""
 

@@ -1,0 +1,53 @@
+"""The calculation sheet, before anyone pumps."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from pathlib import Path
+
+from reports.commands.talk import console, print_json, tell, write_file
+from sim.check import check as check_sheet
+from sim.errors import ScenarioError
+from sim.reading import read
+from sim.scenario import Scenario
+
+
+def check(file: Path, variant: str, as_json: bool, page: Path | None) -> bool:
+    """Check a scenario and show its sheet.
+
+    Returns
+    -------
+    bool
+        Whether no finding is a stop.
+    """
+    scenario = _read(file, variant, as_json)
+    sheet = check_sheet(scenario)
+    if page is not None:
+        from reports.sheet import write_sheet
+
+        write_file(page, write_sheet(sheet, scenario))
+        tell(f"{page} written")
+    if as_json:
+        print_json(sheet.as_json())
+    else:
+        from reports.check_terminal import show
+
+        show(sheet, console())
+    return not any(finding.level == "stop" for finding in sheet.findings)
+
+
+def print_full_form(file: Path, variant: str, as_json: bool) -> None:
+    """The full form of a short scenario; a full one as it is."""
+    from sim.short import expand
+
+    print(expand(_read(file, variant, as_json).text, file.name), end="")
+
+
+def _read(file: Path, variant: str, as_json: bool) -> Scenario:
+    """The scenario; or what is wrong with it, for a machine too."""
+    try:
+        return read(file, variant)
+    except ScenarioError as wrong:
+        if as_json:
+            print_json({"valid": False, "problems": [asdict(problem) for problem in wrong.problems]})
+        raise

@@ -1,0 +1,97 @@
+"""Ways to do a lift, side by side: a scenario and its variants, or several scenarios."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from reports.commands.talk import console, print_json, tell, tell_stored
+from reports.compare import label
+from reports.many_compared import show_many
+from reports.stored import compare_files
+from reports.terminal import show_comparison
+from sim.compared import Compared
+from sim.compared import compare as compare_ways
+from sim.errors import Refused
+from sim.lift import tell_fixed
+from sim.reading import read, variants
+from sim.scenario import Scenario
+from sim.store import save
+
+Ways = dict[str, Scenario]
+
+
+def compare(
+    files: Sequence[Path],
+    n: int,
+    seed: int,
+    workers: int,
+    cluster: str,
+    as_json: bool,
+    out: Path,
+    page: bool,
+    pictures: Path | None,
+) -> None:
+    """Compare them at mean values and over many lifts, store it and show it."""
+    ways = ways_of(files)
+    named = list(ways.items()) if len(files) > 1 else [(label(s), s) for s in ways.values()]
+    many = compare_ways(named, n, seed, workers, cluster)
+    summaries, folder = compare_and_store(ways, out, page, pictures, many)
+    if as_json:
+        print_json(summaries)
+    else:
+        units = named[0][1].units
+        console().print("Everyone at their mean times:", style="bold")
+        show_comparison(summaries, units, console())
+        show_many(many, units, console())
+    tell_stored(folder, "compare.html" if page else "")
+
+
+def ways_of(files: Sequence[Path]) -> Ways:
+    """What is put side by side: a scenario and its variants, or several scenarios by the names of their files.
+
+    Raises
+    ------
+    Refused
+        A file is named twice, or the only one has no variants.
+    """
+    if len(files) == 1:
+        return with_variants(read(files[0]))
+    names = [file.stem for file in files]
+    ways = {stem if names.count(stem) == 1 else str(f): read(f) for stem, f in zip(names, files, strict=True)}
+    if len(ways) < len(files):
+        raise Refused("FILE...: the same file is named twice", "name each scenario once")
+    return ways
+
+
+def with_variants(scenario: Scenario) -> Ways:
+    """A scenario and its variants by name.
+
+    Raises
+    ------
+    Refused
+        It has none.
+    """
+    if not scenario.variants:
+        raise Refused(
+            f"{scenario.title}: has no [[variant]]",
+            "add one, for example: name, replace = {...} or leader = {...}; or name several scenarios",
+        )
+    return {s.variant or "as written": s for s in (scenario, *variants(scenario))}
+
+
+def compare_and_store(
+    ways: Ways, out: Path, page: bool, pictures: Path | None = None, many: Compared | None = None
+) -> tuple[dict[str, dict[str, Any]], Path]:
+    """Tell every way at mean values; measure them and store them, with the page and pictures."""
+    records = {name: tell_fixed(s) for name, s in ways.items()}
+    first = next(iter(ways.values()))
+    if pictures is not None:
+        from reports.pictures import write_compare_pictures
+
+        several = () if first.variants and len({s.text for s in ways.values()}) == 1 else tuple(ways)
+        for picture in write_compare_pictures(list(records.values()), pictures, names=several):
+            tell(f"{picture} written")
+    summaries, files = compare_files(list(records.items()), page, many)
+    return summaries, save(f"{first.title} compared", files, out)

@@ -1,0 +1,69 @@
+"""A drill that was timed: debriefed; and the page that times one."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from reports.commands.talk import console, print_json, quoted, tell, tell_stored, write_file
+from sim.errors import Refused
+from sim.reading import read
+
+
+def debrief(
+    files: Sequence[Path],
+    variant: str,
+    one_drill: bool,
+    plan: bool,
+    seed: int,
+    write: Path | None,
+    force: bool,
+    as_json: bool,
+    out: Path,
+    page: bool,
+) -> None:
+    """Measure drills, set them against the plan, store that and show it.
+
+    Raises
+    ------
+    Refused
+        No log stands before the scenario.
+    """
+    *logs, file = files
+    if not logs:
+        raise Refused(f"{file}: no drill log named before it", f"liftcadence debrief my-drill.csv {quoted(file)}")
+    scenario = read(file, variant)
+    from reports.debriefed import read_and_debrief, store_debrief
+
+    found = read_and_debrief(logs, scenario, file.name, one_drill, plan, seed)
+    if write is not None:
+        from sim.drill.debriefed import text_with_crew
+
+        write_file(write, text_with_crew(found), force)
+        tell(f"{write} written, with {len(found.crew.fitted)} of the crew's own times in it")
+    stored = store_debrief(found, logs, out, page)
+    if as_json:
+        print_json(found.as_json())
+    else:
+        from reports.debrief_terminal import show_debrief
+
+        show_debrief(found, console())
+    tell_stored(stored, "report.html" if page else "")
+
+
+def write_timer_page(files: Sequence[Path], variant: str, page: Path | None, force: bool) -> None:
+    """Write the observer's timer for a scenario.
+
+    Raises
+    ------
+    Refused
+        More than the scenario is named.
+    """
+    from reports.timer import write_timer
+
+    *logs, file = files
+    if logs:
+        raise Refused("--timer: takes the scenario alone", f"liftcadence debrief --timer {quoted(file)}")
+    target = page or Path(f"{file.stem}-timer.html")
+    write_file(target, write_timer(read(file, variant)), force)
+    tell(f"{target} written; send it to the observer's phone and open it there: it needs no network")

@@ -1,0 +1,26 @@
+"""The main job on a scenario that ships."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from reports.commands.compare import compare_and_store, with_variants
+from reports.commands.lift import show_told, store_lift
+from reports.commands.talk import console, tell
+from reports.terminal import show_comparison
+from sim.examples import example
+from sim.lift import tell as tell_lift
+from sim.reading import parse
+
+
+def demo(out: Path) -> None:
+    """Tell the trailer's lift, then set its variants beside it."""
+    scenario = parse(example("trailer"), "trailer.toml")
+    lift, folder = store_lift(tell_lift(scenario), out, page=True)
+    show_told(lift)
+    console().print()
+    summaries, compared = compare_and_store(with_variants(scenario), out, page=True)
+    show_comparison(summaries, scenario.units, console())
+    tell(f"\nthe lift, stroke by stroke:  open {folder / 'report.html'}")
+    tell(f"side by side:                open {compared / 'compare.html'}")
+    tell('another that ships: "sim/examples/van.toml", a van whose rear axle has gone through a drain cover')

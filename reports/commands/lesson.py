@@ -1,0 +1,41 @@
+"""Lessons: listed, and written as pages."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from reports.commands.talk import console, known_units, tell, write_file
+from sim.lessons import LESSONS
+from sim.reading import read
+from sim.units import Units
+
+
+def list_lessons() -> None:
+    """The lessons, a line each."""
+    from rich.table import Table
+
+    table = Table.grid(padding=(0, 2))
+    for one in LESSONS.values():
+        table.add_row(str(one.number), one.name, one.aim)
+    console().print(table)
+
+
+def lesson(
+    name: str, file: Path | None, out: Path, units: Units | None, pictures: bool, answers: bool, seed: int
+) -> None:
+    """Write a lesson's page, or all of them as a booklet, and their pictures."""
+    known_units(units)
+    from reports.lesson import write_booklet, write_lesson, write_lesson_pictures
+
+    scenario = read(file) if file else None
+    if name == "all":
+        page = write_booklet(scenario, units, answers=answers, seed=seed)
+    else:
+        page = write_lesson(name, scenario, units, answers=answers, seed=seed)
+    out.mkdir(parents=True, exist_ok=True)
+    target = out / f"{'lessons' if name == 'all' else name}.html"
+    write_file(target, page)
+    tell(f"{target} written")
+    for one in (LESSONS if name == "all" else [name]) if pictures else []:
+        for picture in write_lesson_pictures(one, scenario, out, units):
+            tell(f"{picture} written")

@@ -1,0 +1,92 @@
+"""Many lifts of one scenario: a study, and the cadence that a crew can keep."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from reports.commands.talk import console, print_json, tell, tell_stored
+from reports.studied import progress_bar, store_cadence, store_study
+from sim.blocks import folder_for
+from sim.cadence import cadence as find_cadence
+from sim.reading import read
+from sim.study import size_for
+from sim.study import study as study_lift
+
+
+@dataclass(frozen=True)
+class Telling:
+    """How many lifts are told, and how their result is given out."""
+
+    seed: int = 0
+    workers: int = 0  # processes here; 0: one a core
+    cluster: str = ""  # address of a dask scheduler
+    resume: bool = False
+    as_json: bool = False
+    out: Path = Path("runs")
+    page: bool = True
+
+
+def study(
+    file: Path, n: int, within: float, variant: str, crew_sd: float | None, helps: bool, telling: Telling
+) -> bool:
+    """Study a scenario, store it and show it.
+
+    Returns
+    -------
+    bool
+        Whether all the lifts that were asked for were told.
+    """
+    scenario, seed, workers = read(file, variant), telling.seed, telling.workers
+    if within > 0:
+        with progress_bar("pilot lifts") as progress:
+            n = size_for(scenario, seed, within, workers, progress)
+        tell(f"a pilot fixed it at {n:,} lifts")
+    folder = folder_for(scenario, seed, telling.out, telling.resume)
+    with progress_bar("lifts") as progress:
+        found = study_lift(
+            scenario, n, seed, workers=workers, cluster=telling.cluster, folder=folder, crew_sd=crew_sd, helps=helps,
+            progress=progress,
+        )  # fmt: skip
+    stored = store_study(found, str(file), telling.out, page=telling.page)
+    if telling.as_json:
+        print_json(found.as_json())
+    else:
+        from reports.study_terminal import show_study
+
+        show_study(found, console(), str(file))
+    tell_stored(stored, "study.html" if telling.page else "")
+    if found.n < found.wanted:
+        tell(f"stopped: {found.n} of {found.wanted} were finished; the same command with --resume goes on from there")
+        return False
+    folder_for(scenario, seed, telling.out, resume=False)  # its blocks are not needed any more
+    return True
+
+
+def cadence(file: Path, risk: float, variant: str, telling: Telling) -> bool:
+    """Find the cadence, store it and show it.
+
+    Returns
+    -------
+    bool
+        Whether every way was tried.
+    """
+    scenario, seed = read(file, variant), telling.seed
+    folder = folder_for(scenario, seed, telling.out, telling.resume, "cadence")
+    with progress_bar("lifts") as progress:
+        found = find_cadence(
+            scenario, risk, seed, workers=telling.workers, cluster=telling.cluster, folder=folder, progress=progress
+        )
+    stored = store_cadence(found, telling.out, page=telling.page)
+    if telling.as_json:
+        print_json(found.as_json())
+    else:
+        from reports.study_terminal import show_cadence
+
+        show_cadence(found, console())
+    tell_stored(stored, "cadence.html" if telling.page else "")
+    if len(found.ways) < found.wanted:
+        tell(f"stopped: {len(found.ways)} of {found.wanted} ways were tried; the same command with --resume goes on")
+        return False
+    folder_for(scenario, seed, telling.out, resume=False, what="cadence")
+    return True

@@ -1,0 +1,34 @@
+"""A rehearsal in the browser."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from reports.commands.talk import tell
+from reports.live.page import HELP_LEVELS
+from reports.live.start import Settings, rehearse_in_browser
+from sim.errors import Refused
+from sim.reading import read
+
+
+def rehearse(file: Path, variant: str, settings: Settings) -> bool:
+    """Hold a rehearsal.
+
+    Returns
+    -------
+    bool
+        Whether it was led to its end.
+
+    Raises
+    ------
+    Refused
+        There is no such help level, or nothing can listen at that address.
+    """
+    if settings.help_level not in HELP_LEVELS:
+        raise Refused(f'--help-level: "{settings.help_level}" is not known', f"write {', '.join(HELP_LEVELS)}")
+    scenario = read(file, variant)
+    try:
+        return bool(rehearse_in_browser(scenario, settings, tell))
+    except OSError as error:
+        at, why = f"{settings.host}:{settings.port}", error.strerror or error
+        raise Refused(f"{at}: cannot listen there: {why}", "name another --host or --port") from None

@@ -1,0 +1,101 @@
+"""What is stored: listed, shown again, opened, and written in other forms."""
+
+from __future__ import annotations
+
+import webbrowser
+from pathlib import Path
+from typing import Any
+
+from reports.commands.lift import Extras, tell_lift, write_extras
+from reports.commands.talk import console, print_json, tell, write_file
+from sim.errors import Refused
+from sim.reading import read
+from sim.record import Record
+from sim.scenario import Scenario
+from sim.store import Stored, find, record_of, stored
+
+
+def list_runs(as_json: bool, out: Path) -> None:
+    """Every stored run, a line each."""
+    found = list(stored(out))
+    if as_json:
+        print_json([{"path": str(s.path), "trouble": s.trouble, "summary": s.summary} for s in found])
+    else:
+        from reports.runs_list import show_runs
+
+        show_runs(found, console())
+
+
+def show_run(name: str, as_json: bool, out: Path) -> None:
+    """One stored run's summary."""
+    run, summary = find_run(name, out)
+    if as_json:
+        print_json(summary)
+    elif "said" in summary:  # a study, a cadence or a comparison
+        for line in (summary["title"], *summary["said"]):
+            console().print(line, markup=False)
+    else:
+        from reports.terminal import show_lift
+
+        show_lift(summary, scenario_of(run, summary), console())
+
+
+def open_run(name: str, out: Path) -> None:
+    """Open a stored run's page in the browser.
+
+    Raises
+    ------
+    Refused
+        It has none.
+    """
+    run, _ = find_run(name, out)
+    pages = sorted(run.path.glob("*.html"))
+    if not pages:
+        raise Refused(f"{run.path}: holds no page", "it was stored with --no-page; run the scenario again without it")
+    if not webbrowser.open(pages[-1].resolve().as_uri()):
+        tell(f"no browser here; open {pages[-1]}")
+
+
+def write_call_sheet(name: str, page: Path | None, out: Path) -> None:
+    """Write a stored lift's call sheet."""
+    from reports.call_sheet import sheet
+
+    run, summary = find_run(name, out)
+    target = page or run.path / "call-sheet.html"
+    write_file(target, sheet(told_again(run, summary)))
+    tell(f"{target} written; it prints on one page")
+
+
+def write_run_pictures(name: str, folder: Path, size: str, out: Path) -> None:
+    """Write a stored lift's pictures."""
+    write_extras(told_again(*find_run(name, out)), Extras(pictures=folder, size=size))
+
+
+def find_run(name: str, out: Path) -> tuple[Stored, dict[str, Any]]:
+    """A stored run and its summary."""
+    run = find(name, out)
+    assert run.summary is not None  # `find` refuses what has none
+    return run, run.summary
+
+
+def scenario_of(run: Stored, summary: dict[str, Any]) -> Scenario:
+    """The scenario of a stored lift.
+
+    Raises
+    ------
+    Refused
+        It is a study, a cadence or a comparison.
+    """
+    if "seed" not in summary:
+        raise Refused(
+            f"{run.path}: is not one lift that can be told again", f"open its page: runs open {run.path.name}"
+        )
+    return read(run.path / "scenario.toml", summary["variant"])
+
+
+def told_again(run: Stored, summary: dict[str, Any]) -> Record:
+    """A stored lift, told again from its scenario and seed; a rehearsal, which no seed tells again, from its events."""
+    scenario = scenario_of(run, summary)
+    if summary.get("kind") == "rehearsal":
+        return record_of(run, scenario)
+    return tell_lift(scenario, summary["seed"], summary["replication"], summary["fixed_values"])

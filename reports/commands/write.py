@@ -1,0 +1,62 @@
+"""Scenarios written for a person: the nine questions, and a full commented one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from reports import ask_terminal
+from reports.commands.lift import run
+from reports.commands.talk import already_there, console, known_units, print_json, quoted, tell, write_file
+from sim.errors import Refused
+from sim.examples import STARTS, example
+from sim.lift import tell_fixed
+from sim.measures import measure
+from sim.reading import read
+from sim.units import Units
+
+
+def ask(
+    file: Path,
+    answers: Mapping[str, str],
+    units: Units | None,
+    enter: bool,
+    force: bool,
+    and_run: bool | None,
+    out: Path,
+) -> bool:
+    """Ask what the answers given leave open, write the scenario, show what it takes; run it if wanted.
+
+    Returns
+    -------
+    bool
+        Whether the lift was raised, if it was run.
+    """
+    known_units(units)
+    if file.exists() and not force:
+        raise already_there(file)
+    text = ask_terminal.ask(file, {key: said for key, said in answers.items() if said}, units, enter)
+    write_file(file, text, force)
+    ask_terminal.forget(file)
+    scenario = read(file)
+    ask_terminal.show_asked(file, scenario, measure(tell_fixed(scenario)), console())
+    if and_run or (and_run is None and not enter and ask_terminal.wants_run()):
+        return run(file, out=out)
+    tell(f"next: liftcadence check {quoted(file)}, then liftcadence run {quoted(file)}")
+    return True
+
+
+def new(file: Path | None, units: str, force: bool) -> None:
+    """Write a scenario to start from."""
+    if file is None:
+        raise Refused("FILE: no file named", 'write, for example, "liftcadence new my-lift.toml"')
+    known_units(units)
+    write_file(file, example(STARTS[units or "us"]), force)
+    tell(f"{file} written; next: liftcadence check {quoted(file)}, then liftcadence run {quoted(file)}")
+
+
+def print_schema() -> None:
+    """The JSON schema of scenarios, for editors."""
+    from sim.written.tables import schema
+
+    print_json(schema())
