@@ -6,8 +6,9 @@ place has one catcher, who keeps up everything there (what the story then tells 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -76,7 +77,13 @@ class Compared:
 
 
 def compare(
-    named: Sequence[tuple[str, Scenario]], n: int = 0, seed: int = 0, workers: int = 0, cluster: str = ""
+    named: Sequence[tuple[str, Scenario]],
+    n: int = 0,
+    seed: int = 0,
+    workers: int = 0,
+    cluster: str = "",
+    folder: Path | None = None,
+    progress: Callable[[int, int], None] = lambda done, of: None,
 ) -> Compared:
     """Put several ways side by side.
 
@@ -86,25 +93,39 @@ def compare(
         The first is what the others are compared with.
     n : int
         Replications of each; 0: a usual number, fewer where the story tells.
-    seed, workers, cluster
+    seed, workers, cluster, folder
         As `study` takes them.
+    progress : callable
+        Told how many replications of how many are done.
+
+    Raises
+    ------
+    KeyboardInterrupt
+        Stopped before all were told: a part of them is no comparison. What was told lies in the folder.
     """
-    asked = _told([(name, s) for name, s in named], n, seed, workers, cluster)
     alone = [(name, one_a_place(s)) for name, s in named]
-    if all(fewer == way.scenario for way, (_, fewer) in zip(asked, alone, strict=True)):
-        return Compared(seed, asked, asked)
-    return Compared(seed, asked, _told(alone, n, seed, workers, cluster))
+    fewer = [] if all(a == s for (_, a), (_, s) in zip(alone, named, strict=True)) else alone
+    lifts = [*named, *fewer]
+    groups = [blocks_of(s, seed, n or (SIZE_TOLD if why_not(s) else SIZE)) for _, s in lifts]
+    blocks = [b for group in groups for b in group]
+    total, done = sum(b.rows for b in blocks), 0
 
+    def on_done(more: int) -> None:
+        nonlocal done
+        done += more
+        progress(done, total)
 
-def _told(named: Sequence[tuple[str, Scenario]], n: int, seed: int, workers: int, cluster: str) -> list[Way]:
-    sizes = [n or (SIZE_TOLD if why_not(s) else SIZE) for _, s in named]
-    groups = [blocks_of(s, seed, size) for (_, s), size in zip(named, sizes, strict=True)]
-    answers = iter(tell_all([b for g in groups for b in g], workers, cluster))
-    parts = [[next(answers) for _ in g] for g in groups]
-    if any(p is None for ps in parts for p in ps):
+    told = tell_all(blocks, workers, cluster, folder, on_done)
+    if any(t is None for t in told):
         raise KeyboardInterrupt
-    tables = [together(ps) for ps in parts]
-    return [_way(name, s, t, tables[0]) for (name, s), t in zip(named, tables, strict=True)]
+    answers = iter(told)
+    tables = [together([next(answers) for _ in group]) for group in groups]
+    ways = [
+        _way(name, s, table, tables[0 if k < len(named) else len(named)])
+        for k, ((name, s), table) in enumerate(zip(lifts, tables, strict=True))
+    ]
+    asked = ways[: len(named)]
+    return Compared(seed, asked, ways[len(named) :] or asked)
 
 
 def _way(name: str, scenario: Scenario, table: pd.DataFrame, first: pd.DataFrame) -> Way:
