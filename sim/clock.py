@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Generator
 from heapq import heappush
 from typing import Any
 
 import simpy
 
+Process = Generator[simpy.Event, Any, Any]  # what someone does, from event to event
 PEOPLE, LOOKS, MOVES = 1, 2, 3  # at one instant: what ends and what people begin; the leader looks; loads begin to move
 
 

@@ -11,8 +11,9 @@ from math import inf
 
 from sim.devices import EXACT
 from sim.devices.collar import chase
+from sim.now import DeviceNow, PlaceNow, SideNow
 from sim.scenario import Station
-from sim.stage import DeviceNow, PlaceNow, SideNow, Stage
+from sim.stage import Stage
 from sim.stops import about_the_other, highest
 
 LOSSES = {"pressure": True, "lifter": False}  # loss -> whether the lifter's own capture still holds

@@ -1,32 +1,28 @@
 """The story of one lift: leader, operators and catchers, each a process, in the order people act.
 
 Start reading here. A call goes out; every called operator reacts, strokes, recovers; every catcher sees the load move
-or stop, reacts, and takes up what was given; the leader looks, and calls again or holds. `stage.py` knows where
-everything stands, and `clock.py` who goes first when several act at one instant.
+or stop, reacts, and takes up what was given (`catchers.py`); the leader looks, and calls again or holds. `stage.py`
+knows where everything stands, and `clock.py` who goes first when several act at one instant.
 """
 
 from __future__ import annotations
 
-from collections.abc import Generator
 from math import inf
-from typing import Any
 
 import simpy
 
+from sim.catchers import Catchers
 from sim.chance import Chance, Crew, FixedValues
-from sim.clock import LOOKS, MOVES, Turn
-from sim.devices import EXACT, Collar, Held
-from sim.devices.collar import climbed
-from sim.draw import Draw
+from sim.clock import LOOKS, MOVES, Process, Turn
+from sim.devices import EXACT
 from sim.loads import lifter_force
 from sim.mishaps import Mishaps
+from sim.now import SideNow, mean_u
 from sim.pump import ram_travel
 from sim.record import Book, Record
 from sim.resets import let_go, pack_up, refusal
 from sim.scenario import Scenario
-from sim.stage import DeviceNow, SideNow, Stage, mean_u
-
-Process = Generator[simpy.Event, Any, Any]
+from sim.stage import Stage
 
 
 def tell(scenario: Scenario, seed: int = 0, replication: int = 0) -> Record:
@@ -68,6 +64,7 @@ class Lift:
         self.env = stage.env
         self.rule = stage.scenario.leader
         self.mishaps = Mishaps(stage)
+        self.catchers = Catchers(stage, self.mishaps)
         self.last_settled = -inf  # at the last re-set: one that gains nothing ends the lift
 
     def run(self) -> tuple[str, str]:
@@ -80,8 +77,7 @@ class Lift:
         """Everyone takes up their work."""
         mishaps = self.mishaps
         mishaps.operators = [self.env.process(self.operate(side)) for side in self.stage.sides]
-        for catcher in dict.fromkeys(d.catcher for d in self.stage.devices):
-            mishaps.catchers[catcher] = self.env.process(self.catch(catcher))
+        self.catchers.set_going()
         mishaps.leader = self.env.process(self.lead())
         mishaps.start()
 
@@ -278,115 +274,10 @@ class Lift:
             stage.book_side(side, "recovers")
             if n == self.rule.strokes:
                 stage.stops(side)
-                self.let_be(side)
+                self.catchers.let_be(side)
                 self.mishaps.side_has_stopped(call)
             yield self.env.timeout(recover)
         stage.book_side(side, "ready")
-
-    # --- the catchers
-
-    def let_be(self, side: SideNow) -> None:
-        """Who was still reacting to a move that gave nothing to capture has nothing to react to any more."""
-        for catcher, job in self.mishaps.jobs.items():
-            if job is not None and job.caught and not job.working and side in job.place.sides:
-                self.mishaps.catchers[catcher].interrupt()
-
-    def catch(self, catcher: str) -> Process:
-        """One catcher's lift: see that there is something to do, go there, react, work, and look again."""
-        stage = self.stage
-        mine = [d for d in stage.devices if d.catcher == catcher]
-        at = None
-        while True:
-            job = self.widest(mine)
-            self.mishaps.jobs[catcher] = job
-            try:
-                if job is None:
-                    stage.says_caught(mine)
-                    yield self.wait_for_work(catcher)
-                    continue
-                if at is not None and at is not job.place and catcher in stage.scenario.walk:
-                    stage.book_place(job.place, catcher, "walks", job.device.name)
-                    yield self.env.timeout(self.time(job, "walk", stage.scenario.walk[catcher]))
-                at = job.place
-                stage.book_place(job.place, catcher, "reacts", job.device.name)
-                yield self.env.timeout(self.time(job, "react", job.device.react))
-                if isinstance(job.device, Collar):
-                    yield from self.chase(job, job.device)
-                elif job.can_be_worked:
-                    yield from self.work_in_steps(job)
-            except simpy.Interrupt:
-                continue  # nothing to be done there any more: caught as it stands, or the load has come down on it
-
-    def widest(self, mine: list[DeviceNow]) -> DeviceNow | None:
-        """Of what this catcher can work at now, the device with the widest gap."""
-        for d in mine:
-            self.stage.bring_up(d.place)
-        jobs = [d for d in mine if d.can_be_worked and d.catcher not in self.stage.false_reports]
-        widest = max((d.gap for d in jobs), default=0.0)
-        return next((d for d in jobs if d.gap > widest - EXACT), None)
-
-    def wait_for_work(self, catcher: str) -> simpy.Event:
-        """For word that a load this catcher follows has begun to move, or stopped."""
-        self.stage.waiting[catcher] = self.env.event()
-        return self.stage.waiting[catcher]
-
-    def chase(self, job: DeviceNow, collar: Collar) -> Process:
-        """Turn a collar up to the load, stay with it until the side is at rest, seat it."""
-        stage, place = self.stage, job.place
-        stage.bring_up(place)
-        start = job.held.captured
-        job.working = True
-        turns = stage.chance.draw(job.catcher, "turns", collar.turns, stage.call)
-        job.climb = climbed(turns / self.mishaps.slowness(job.catcher), collar.rise_per_turn)
-        stage.book_place(place, job.catcher, "turns", collar.name)
-        yield from self.turn_up(job)
-        if job.held.captured <= start + EXACT:
-            job.working = False
-            stage.caught(job, "nothing to capture")
-            return
-        stage.book_place(place, job.catcher, "seats", collar.name)
-        yield self.env.timeout(self.time(job, "seat", collar.seat))
-        self.look_again(job)
-
-    def turn_up(self, job: DeviceNow) -> Process:
-        """Go on turning, at the climb set, until the side is at rest and the load is met."""
-        while job.place.moving or job.gap > EXACT:
-            if job.place.moving:
-                yield self.wait_for_work(job.catcher)
-            else:
-                yield self.env.timeout(job.gap / job.climb)
-            self.stage.bring_up(job.place)
-        job.climb, job.held = 0.0, Held(job.demand)
-
-    def work_in_steps(self, job: DeviceNow) -> Process:
-        """Do what the demand at the start of the work asks for, one step after another."""
-        stage, place = self.stage, job.place
-        job.working = True
-        stage.bring_up(place)
-        before = place.captured
-        for step in job.device.steps(job.held, job.demand):
-            job.open, job.hands, job.held = step.open, step.hands, step.meanwhile
-            stage.book_place(place, job.catcher, step.doing, job.device.name, before)
-            yield self.env.timeout(self.time(job, step.doing, step.takes))
-            stage.bring_up(place)
-            before = place.captured
-            job.held = step.then
-        job.open = job.hands = False
-        self.look_again(job, before)
-
-    def look_again(self, job: DeviceNow, before: float | None = None) -> None:
-        """The work is done: the device is caught, unless there is more to capture."""
-        stage, place = self.stage, job.place
-        stage.bring_up(place)
-        job.working = False
-        job.caught = not (place.moving or job.can_be_worked)
-        what = "caught" if job.caught else "captures"
-        stage.book_place(place, job.catcher, what, job.device.name, before)
-        stage.tell_leader()
-
-    def time(self, job: DeviceNow, quantity: str, of: Draw) -> float:
-        """How long this catcher takes over something in this call [s]."""
-        return self.mishaps.slowness(job.catcher) * self.stage.chance.draw(job.catcher, quantity, of, self.stage.call)
 
 
 def stuck(stations: list[str]) -> str:

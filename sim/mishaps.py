@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Generator
-from typing import Any
-
 import simpy
 
+from sim.clock import Process
+from sim.now import DeviceNow, SideNow
 from sim.scenario import Mishap
-from sim.stage import DeviceNow, SideNow, Stage
+from sim.stage import Stage
 from sim.stops import highest
 
 LOSSES = ("pressure-lost", "lifter-lost")
@@ -60,7 +59,7 @@ class Mishaps:
 
     # --- what breaks in
 
-    def _break_in(self, mishap: Mishap) -> Generator[simpy.Event, Any, None]:
+    def _break_in(self, mishap: Mishap) -> Process:
         env = self.stage.env
         yield self.ended[mishap.call]
         yield env.timeout(mishap.after)

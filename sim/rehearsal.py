@@ -19,12 +19,13 @@ from typing import Any
 import simpy
 
 from sim.chance import Chance
-from sim.clock import LOOKS, Turn, on_grid
+from sim.clock import LOOKS, Process, Turn, on_grid
 from sim.devices import EXACT
-from sim.lift import Ended, Lift, Process, stuck
+from sim.lift import Ended, Lift, stuck
+from sim.now import SideNow
 from sim.record import Book, Record
 from sim.scenario import Scenario
-from sim.stage import SideNow, Stage
+from sim.stage import Stage
 from sim.surprises import Surprise, short_pumps, surprised
 
 ALL = ""  # the side of a call that goes to every lifter

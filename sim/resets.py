@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Generator
-from typing import Any
-
-import simpy
-
+from sim.clock import Process
+from sim.now import PlaceNow, SideNow
 from sim.scenario import Lifter, Station
-from sim.stage import PlaceNow, SideNow, Stage
+from sim.stage import Stage
 from sim.stops import highest, settled_mean
 
 
@@ -34,7 +31,7 @@ def let_go(stage: Stage, spent: list[SideNow]) -> None:
     _come_down(stage, spent)
 
 
-def pack_up(stage: Stage, spent: list[SideNow]) -> Generator[simpy.Event, Any, None]:
+def pack_up(stage: Stage, spent: list[SideNow]) -> Process:
     """Bring the spent lifters back to contact, with their whole travel again."""
     assert stage.scenario.reset is not None
     yield stage.env.timeout(stage.scenario.reset.time)

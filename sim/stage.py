@@ -1,183 +1,29 @@
-"""Where everything stands at this moment of the lift: the sides, the places that hold the load, what each device holds.
+"""The whole lift as it stands: moves the load, brings up what is being captured, keeps the book.
 
-The people of `lift.py` act on it; it keeps the book. Demand runs evenly between the ends of strokes, and a collar being
+The people of `lift.py` and `catchers.py` act on it. Demand runs evenly between the ends of strokes, and a collar being
 turned climbs evenly, so what lies between two events is known in closed form and nothing is stepped through time.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from math import inf
 
 import simpy
 
 from sim.chance import Chance
+from sim.climb import Climb, Kink, kinks
 from sim.clock import Clock, on_grid
-from sim.devices import EXACT, Device, Held
+from sim.devices import EXACT, Held
 from sim.devices.collar import chase
-from sim.devices.protocol import can_capture
 from sim.loads import lifter_force
-from sim.motion import Line, motion_of
+from sim.motion import motion_of
+from sim.now import DeviceNow, PlaceNow, SideNow, mean_u
 from sim.pump import ram_travel
 from sim.record import Book
 from sim.scenario import Lifter, Scenario, Station
 from sim.stops import about_the_other, highest, settled_mean
-
-
-@dataclass(slots=True, eq=False)
-class SideNow:
-    """One side of the load and the lifter that drives it."""
-
-    lifter: Lifter
-    line: Line
-    free: float  # ram travel that raises nothing [m]
-    called: simpy.Event  # the next call that this lifter is called in
-    places: list[PlaceNow] = field(default_factory=list)
-    u: float = 0.0  # where it is at `since`,
-    since: float = 0.0
-    rate: float = 0.0  # how fast it goes,
-    u_end: float = 0.0  # and where the stroke under way will leave it,
-    end: float = inf  # at this time
-    rise: float = 0.0  # of the head at u [m]
-    travel: float = 0.0  # of this run of the ram, before the stroke under way [m],
-    travel_end: float = 0.0  # and after it
-    earlier_travel: float = 0.0  # of the runs before a re-set [m]
-    contact: float = 0.0  # demand of the lifter's line at the start of this run [m]
-    pumps: int = 0
-    moving: bool = False
-    ready: bool = True
-
-    def u_at(self, time: float) -> float:
-        """Where the side is at a time within the stroke under way."""
-        return self.u + self.rate * (time - self.since)
-
-    @property
-    def left(self) -> float:
-        """Ram travel left [m]."""
-        return self.lifter.travel - self.travel
-
-
-@dataclass(slots=True, eq=False)
-class DeviceNow:
-    """One device at one place, and who keeps it up."""
-
-    device: Device
-    place: PlaceNow
-    catcher: str
-    held: Held
-    caught: bool
-    open: bool = False
-    hands: bool = False
-    working: bool = False
-    climb: float = 0.0  # how fast a collar is being turned up [m/s]
-
-    @property
-    def captured(self) -> float:
-        """What it holds of the line [m]."""
-        return self.place.origin + self.held.captured
-
-    @property
-    def demand(self) -> float:
-        """The demand as the device sees it, since it was last set up [m]."""
-        return self.place.demand - self.place.origin
-
-    @property
-    def gap(self) -> float:
-        """What it does not hold of the demand [m]."""
-        return self.demand - self.held.captured
-
-    @property
-    def can_be_worked(self) -> bool:
-        """Whether its catcher could begin on it now."""
-        if self.caught:
-            return False
-        if self.device.chases == "with":
-            return self.place.moving > 0 or self.gap > EXACT
-        return self.place.moving == 0 and can_capture(self.device, self.held, self.demand)
-
-
-@dataclass(slots=True, eq=False)
-class PlaceNow:
-    """A station, or a lifter's own capture: a line with its demand, and what its devices hold of it."""
-
-    where: Lifter | Station
-    name: str
-    line: Line
-    sides: list[SideNow]
-    devices: list[DeviceNow] = field(default_factory=list)
-    demand: float = 0.0  # at `since` [m],
-    since: float = 0.0
-    rate: float = 0.0  # and how fast it grows [m/s]
-    origin: float = 0.0  # the demand at which the devices were last set up [m]
-    moving: int = 0  # how many of its sides are
-
-    def state(self) -> tuple[float, bool, bool, bool]:
-        """What the best device not open holds (of an open place, what the best one held) [m]; open, hands, caught."""
-        if len(self.devices) == 1:
-            d = self.devices[0]
-            return self.origin + d.held.captured, d.open, d.hands, d.caught
-        holding = [d.captured for d in self.devices if not d.open]
-        captured = max(holding or [d.captured for d in self.devices])
-        return captured, not holding, any(d.hands for d in self.devices), all(d.caught for d in self.devices)
-
-    @property
-    def captured(self) -> float:
-        """What is held here [m]."""
-        return self.state()[0]
-
-    @property
-    def open(self) -> bool:
-        """Nothing here holds just now."""
-        return self.state()[1]
-
-    @property
-    def hands(self) -> bool:
-        """Hands are in here."""
-        return self.state()[2]
-
-    @property
-    def caught(self) -> bool:
-        """Whether every device here is."""
-        return self.state()[3]
-
-    @property
-    def gap(self) -> float:
-        """What nothing here holds of the demand [m]."""
-        return self.demand - self.captured
-
-    @property
-    def u_held(self) -> float:
-        """The u at which this place would stop the load."""
-        return 0.0 if self.open else self.line.u_at(max(0.0, self.captured))
-
-    def set_up(self, slack: float) -> None:
-        """Put every device at contact, or as far behind it as the tie's slack."""
-        self.origin = self.demand
-        for d in self.devices:
-            d.held, d.climb, d.open, d.hands = d.device.at_start(slack), 0.0, False, False
-            d.caught = not can_capture(d.device, d.held, 0.0)
-
-
-@dataclass(frozen=True, slots=True)
-class Climb:
-    """How what a device holds grew between two events: from a level at a rate, until it met the load."""
-
-    d: DeviceNow
-    level: float  # at the start [m]
-    rate: float  # [m/s]
-    met: float  # [s] after the start; from then on it stays with the load
-
-    def at(self, after: float) -> float:
-        """What it held so many seconds after the start, before it met the load [m]."""
-        return self.level + self.rate * after
-
-    def overtakes(self, other: Climb) -> float:
-        """When it came to hold more than the other [s]; infinite if it did not before either met the load."""
-        if not (self.level < other.level and self.rate > other.rate):
-            return inf
-        after = (other.level - self.level) / (self.rate - other.rate)
-        return after if after < min(self.met, other.met) else inf
 
 
 class Stage:
@@ -267,36 +113,17 @@ class Stage:
                 if 0 < met < now - since or len(place.devices) > 1:
                     climbs.append(Climb(d, held, d.climb, met))
         if climbs:
-            self._book_kinks(place, climbs, since, start, rate)
+            self._book_kinks(place, since, kinks(place, climbs, start, rate))
 
-    def _book_kinks(self, place: PlaceNow, climbs: list[Climb], since: float, start: float, rate: float) -> None:
-        """Write down where a collar met the load on its way, and where it overtook what another device here holds."""
+    def _book_kinks(self, place: PlaceNow, since: float, found: Iterable[Kink]) -> None:
+        """Write down where the line of what a place holds has bent since."""
         now = self.env.now
-        kinks = [(c.met, c, "meets") for c in climbs if c.met > 0 and place.captured <= c.d.captured]
-        if len(place.devices) > 1:
-            still = [Climb(d, d.captured, 0.0, inf) for d in place.devices if not d.climb and not d.open]
-            holding = [*climbs, *still]
-            pairs = [(a.overtakes(b), a) for a in climbs for b in holding if a is not b]
-            kinks += [
-                (t, a, "overtakes") for t, a in pairs if t < inf and a.at(t) > max(x.at(t) for x in holding) - EXACT
-            ]
-        for after, climb, what in kinks:
+        for after, d, what, demand, level in found:
             time = on_grid(since + after) if after < now - since else now
             if since < time < now:  # what happens now is written down as it is
-                demand = start + rate * after
-                level = demand if what == "meets" else climb.at(after)
                 _, *flags = place.state()
                 self.book.place(
-                    time,
-                    self.call,
-                    climb.d.catcher,
-                    what,
-                    place.name,
-                    climb.d.device.name,
-                    demand,
-                    level,
-                    level,
-                    *flags,
+                    time, self.call, d.catcher, what, place.name, d.device.name, demand, level, level, *flags
                 )
 
     def begins_to_move(self, side: SideNow) -> None:
@@ -412,8 +239,3 @@ class Stage:
         self.book.place(
             now, self.call, who, what, place.name, device, place.demand, before, captured, is_open, hands, caught
         )
-
-
-def mean_u(sides: list[SideNow], time: float) -> float:
-    """The mean of the sides' u at a time."""
-    return sides[0].u_at(time) if len(sides) == 1 else (sides[0].u_at(time) + sides[1].u_at(time)) / 2

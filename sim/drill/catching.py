@@ -13,17 +13,20 @@ from math import inf
 from statistics import median
 
 import numpy as np
-import simpy
 
+from sim.catchers import Catchers
+from sim.clock import Process
 from sim.devices import EXACT, Collar
 from sim.devices.collar import climbed
 from sim.draw import Draw
 from sim.drill.course import Course, Inferred, joined
+from sim.drill.drill_time import DrillTime
 from sim.drill.names import Spot
 from sim.drill.observed import Capture
-from sim.lift import Lift, Process
+from sim.mishaps import Mishaps
+from sim.now import DeviceNow
 from sim.series import Array
-from sim.stage import DeviceNow, SideNow, Stage
+from sim.stage import Stage
 
 BARELY = 1e-6  # [s]
 
@@ -49,13 +52,19 @@ class Work:
     alone: bool  # one round of work, not several that nobody told apart
 
 
-class Catching(Lift):
-    """A lift whose catchers are timed by a log. Its time leaves out the stops; `lost` is how long they have lasted."""
+class Catching(Catchers):
+    """The catchers of a drill, timed by its log."""
 
-    def __init__(self, stage: Stage, course: Course, paths: dict[str, tuple[Array, Array]]) -> None:
-        super().__init__(stage)
-        self.course, self.paths = course, paths
-        self.lost = 0.0
+    def __init__(
+        self,
+        stage: Stage,
+        mishaps: Mishaps,
+        course: Course,
+        paths: dict[str, tuple[Array, Array]],
+        clock: DrillTime,
+    ) -> None:
+        super().__init__(stage, mishaps)
+        self.course, self.paths, self.clock = course, paths, clock
         self.works: list[Work] = []
         self.inferred: list[Inferred] = []
         self.unheard = 0
@@ -75,17 +84,8 @@ class Catching(Lift):
 
     @property
     def now(self) -> float:
-        """The drill's time, stops left out [s]."""
-        return self.env.now - self.lost
-
-    def until(self, time: float) -> simpy.Event:
-        """The drill's time has come to this."""
-        return self.env.timeout(max(0.0, time - self.now))
-
-    def ready_at(self, side: SideNow, n: int) -> float:
-        """When an operator was ready again after call n (counted from 0)."""
-        group = self.course.strokes[side.lifter.name][n] if n >= 0 else []
-        return group[-1].end + side.lifter.operator.recover.mean if group else 0.0
+        """The drill's time [s]."""
+        return self.clock.now
 
     def time(self, job: DeviceNow, quantity: str, of: Draw) -> float:
         """How long it took to walk, or to react: to where work was seen to begin, or else as the plan has it."""
@@ -136,9 +136,10 @@ class Catching(Lift):
             return True
         calls = self.course.calls
         n = bisect_right(calls, then, key=lambda c: c.time) - 1
-        waited = n > 0 and calls[n].time > calls[n - 1].time + self.rule.pace + 0.3
-        if self.rule.rule == "stop-until-caught" and waited:
-            ready = max(self.ready_at(s, n - 1) for s in self.stage.sides)
+        leader = self.stage.scenario.leader
+        waited = n > 0 and calls[n].time > calls[n - 1].time + leader.pace + 0.3
+        if leader.rule == "stop-until-caught" and waited:
+            ready = max(self.course.ready_at(s.lifter, n - 1) for s in self.stage.sides)
             if calls[n].time > ready + 0.3:
                 self.complete = False
                 return False
@@ -272,7 +273,7 @@ class Catching(Lift):
             job.held = step.then
         job.open = job.hands = False
         if due is not None and alone and planned == 0:
-            yield self.until(due.time)
+            yield self.clock.until(due.time)
         heard = due if alone else None
         self.done(job, heard, Work(
             self.spots[job], job.catcher, stage.call, moved, self.stopped(job), self.reacted[job], start, seen,

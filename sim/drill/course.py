@@ -56,6 +56,11 @@ class Course:
         """When a side was moving: from the first stroke's start to the last one's end of each call."""
         return [(group[0].start, group[-1].end) for group in self.strokes[lifter] if group]
 
+    def ready_at(self, lifter: Lifter, n: int) -> float:
+        """When an operator was ready again after call n (counted from 0) [s]."""
+        group = self.strokes[lifter.name][n] if n >= 0 else []
+        return group[-1].end + lifter.operator.recover.mean if group else 0.0
+
 
 def course_of(seen: Observed, scenario: Scenario) -> Course:
     """Fill in what the log leaves out of calls and strokes."""

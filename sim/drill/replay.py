@@ -14,15 +14,17 @@ from math import inf
 import numpy as np
 
 from sim.chance import FixedValues
-from sim.clock import LOOKS, MOVES, Turn
+from sim.clock import LOOKS, MOVES, Process, Turn
 from sim.devices import EXACT
 from sim.drill.catching import BARELY, Catching, Work
 from sim.drill.course import Course, Inferred
-from sim.lift import Process
+from sim.drill.drill_time import DrillTime
+from sim.lift import Lift
+from sim.now import SideNow
 from sim.record import Book, Record
 from sim.scenario import Scenario
 from sim.series import Array
-from sim.stage import SideNow, Stage
+from sim.stage import Stage
 
 
 @dataclass(slots=True)
@@ -44,7 +46,8 @@ def replay(scenario: Scenario, course: Course) -> Replayed:
     outcome, reason = lift.run()
     of_course = [replace(i, time=course.seen.clock(i.time)) for i in course.inferred]
     record = Record(scenario, book.table(), outcome, reason, 0, 0, observed=course.seen.log.name)
-    return Replayed(record, lift.works, sorted([*of_course, *lift.inferred], key=lambda i: i.time), lift.unheard)
+    inferred = [*of_course, *lift.catchers.inferred]
+    return Replayed(record, lift.catchers.works, sorted(inferred, key=lambda i: i.time), lift.catchers.unheard)
 
 
 def _paths(scenario: Scenario, course: Course) -> dict[str, tuple[Array, Array]]:
@@ -63,8 +66,14 @@ def _paths(scenario: Scenario, course: Course) -> dict[str, tuple[Array, Array]]
     return {name: (np.array(times), np.array(demands)) for name, (times, demands) in paths.items()}
 
 
-class Replay(Catching):
-    """The people of one drill. Its time leaves out the stops; `lost` is how long they have lasted so far."""
+class Replay(Lift):
+    """The people of one drill."""
+
+    def __init__(self, stage: Stage, course: Course, paths: dict[str, tuple[Array, Array]]) -> None:
+        super().__init__(stage)
+        self.course = course
+        self.clock = DrillTime(self.env)
+        self.catchers: Catching = Catching(stage, self.mishaps, course, paths, self.clock)
 
     def set_going(self) -> None:
         """Everyone takes up their work; whoever calls stop breaks in."""
@@ -74,11 +83,11 @@ class Replay(Catching):
     def stop(self) -> Process:
         """Someone calls stop: everything waits until it is resumed."""
         for since, seconds in self.course.seen.stops:
-            yield self.until(since)
+            yield self.clock.until(since)
             self.mishaps.freezes()
             self.mishaps.put_off(seconds)
             yield self.env.timeout(seconds)
-            self.lost += seconds
+            self.clock.lost += seconds
             self.mishaps.resumes()
 
     # --- the leader
@@ -89,7 +98,7 @@ class Replay(Catching):
         before = -inf
         for n, call in enumerate(calls):
             yield from self.hold_until(call.time, before, n)
-            yield self.until(call.time)
+            yield self.clock.until(call.time)
             yield Turn(self.env, LOOKS)
             for place in stage.places:
                 stage.bring_up(place)
@@ -102,10 +111,10 @@ class Replay(Catching):
             before = call.time
         for side in stage.sides:
             moves = self.course.moves(side.lifter.name)
-            yield self.until(moves[-1][1] if moves else 0.0)
-        look = max([before + self.rule.pace, *(self.ready_at(s, len(calls) - 1) for s in stage.sides)])
-        while not stage.all_caught and self.now < look - BARELY:
-            yield self.wait() | self.until(look)
+            yield self.clock.until(moves[-1][1] if moves else 0.0)
+        look = max([before + self.rule.pace, *(self.course.ready_at(s.lifter, len(calls) - 1) for s in stage.sides)])
+        while not stage.all_caught and self.clock.now < look - BARELY:
+            yield self.wait() | self.clock.until(look)
         yield Turn(self.env, LOOKS)
         if not stage.all_caught:
             self.say("holds", self.not_caught)
@@ -117,20 +126,20 @@ class Replay(Catching):
     def hold_until(self, call: float, before: float, n: int) -> Process:
         """Between two calls: a hold as it was logged, or from the look that the rule would have refused."""
         tick, seen = self.course.seen.log.tick, self.course.seen
-        ready = [self.ready_at(s, n - 1) for s in self.stage.sides]
+        ready = [self.course.ready_at(s.lifter, n - 1) for s in self.stage.sides]
         look = max(before + self.rule.pace, *ready) if n else 0.0
         at = bisect_right(seen.holds, before)
         logged = seen.holds[at] if at < len(seen.holds) and seen.holds[at] < call else None
         if logged is None and (look > call - max(0.15, 2 * tick) or self.rule.rule == "keep-pace"):
             return
-        yield self.until(look if logged is None else logged)
+        yield self.clock.until(look if logged is None else logged)
         yield Turn(self.env, LOOKS)
         for place in self.stage.places:
             self.stage.bring_up(place)
         if logged is not None or (self.refused and not self.stage.all_caught):
             self.say("holds", self.not_caught)
             if logged is None:
-                self.inferred.append(Inferred(self.env.now, "leader", f"a hold before call {n + 1}"))
+                self.catchers.inferred.append(Inferred(self.env.now, "leader", f"a hold before call {n + 1}"))
 
     def ending(self) -> tuple[str, str]:
         """How the drill came out, by the plan's rise a stroke."""
@@ -150,7 +159,7 @@ class Replay(Catching):
         for n, (call, group) in enumerate(zip(calls, self.course.strokes[name], strict=True)):
             if name not in call.sides:
                 continue
-            yield self.until(call.time)
+            yield self.clock.until(call.time)
             yield Turn(self.env, MOVES)
             side.ready = False
             if not group:
@@ -158,17 +167,17 @@ class Replay(Catching):
                 continue
             stage.book_side(side, "reacts")
             for k, stroke in enumerate(group):
-                yield self.until(stroke.start)
+                yield self.clock.until(stroke.start)
                 yield Turn(self.env, MOVES)
                 if k == 0:
                     stage.begins_to_move(side)
                 stage.stroke(side, stroke.end - stroke.start, person.fill.mean)
                 stage.book_side(side, "strokes")
-                yield self.until(stroke.end)
+                yield self.clock.until(stroke.end)
                 stage.stroke_ends(side)
                 stage.book_side(side, "recovers")
             stage.stops(side)
             then = calls[n + 1].time if n + 1 < len(calls) else inf
-            yield self.until(min(group[-1].end + person.recover.mean, max(then, group[-1].end)))
+            yield self.clock.until(min(group[-1].end + person.recover.mean, max(then, group[-1].end)))
             side.ready = True
             stage.book_side(side, "ready")
