@@ -15,7 +15,8 @@ from reports.page import render
 from reports.tables import call_rows
 from reports.words import clock, together
 from sim.compared import Compared
-from sim.measures import Measured
+from sim.measured import Measured
+from sim.measures import at_station, largest_gaps
 from sim.record import Record
 from sim.scenario import Scenario
 from sim.series import Array
@@ -169,8 +170,8 @@ def _layout(records: Sequence[Record], names: Sequence[str], right: float, top: 
 def _title(number: int, name: str, record: Record) -> dict[str, Any]:
     """Over each panel: which variant, and its widest gap."""
     lift = Measured(record)
-    gap = lift.gaps()["largest_gap"]["gap_m"]
-    open_s = sum(lift.station(place)["open_time_s"] for place in lift.places.values())
+    gap = largest_gaps(lift)["largest_gap"]["gap_m"]
+    open_s = sum(at_station(lift, place)["open_time_s"] for place in lift.places.values())
     opened = f", open {open_s:.0f} s" if open_s else ""
     return {
         "x": 0, "y": 1, "xref": f"{_axis('x', number)} domain", "yref": f"{_axis('y', number)} domain",

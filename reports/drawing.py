@@ -25,7 +25,8 @@ from reports import drawing_shape as shape
 from reports import still
 from reports.captions import TONES, said
 from reports.page import packed
-from sim.measures import Measured, measure
+from sim.measured import Measured
+from sim.measures import measure
 from sim.motion import motion_of
 from sim.record import Record
 from sim.scenario import Lifter, Scenario, Station

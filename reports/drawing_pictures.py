@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from reports.still import svg, time_to_show
-from sim.measures import Measured
+from sim.measured import Measured
 from sim.record import Record
 
 HEADLESS = (

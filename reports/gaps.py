@@ -13,7 +13,8 @@ from typing import Any
 import numpy as np
 
 from reports.figures import LABEL_PX, Figure, axis, checked, layout, time_axis
-from sim.measures import Measured, Peak
+from sim.measured import Measured, Peak
+from sim.measures import largest_gaps
 from sim.record import Record
 from sim.series import Array, Flags, PlaceSeries, Series
 from sim.units import show_up
@@ -51,7 +52,7 @@ def gap_figure(record: Record, station: str = "") -> Figure:
 def most(record: Record) -> str:
     """The station with the largest gap, or the first."""
     lift = Measured(record)
-    largest = lift.gaps()["largest_gap"]["station"]
+    largest = largest_gaps(lift)["largest_gap"]["station"]
     widest = {name: float(np.max(place.gap().after)) for name, place in lift.places.items()}
     return str(largest or max(widest, key=lambda name: widest[name], default=""))
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from sim.measures import CALLS, Measured
+from sim.measured import CALLS, Measured
 from sim.record import LEADER, Record
 
 # What a row begins: the kind of block, and what the person is doing, in words.

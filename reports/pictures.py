@@ -22,7 +22,8 @@ from reports.gaps import gap_figure
 from reports.lanes import Lanes, lanes_of
 from reports.timeline import TOP, timeline_figure
 from sim.errors import Refused
-from sim.measures import Measured, measure
+from sim.measured import Measured
+from sim.measures import measure
 from sim.record import Record
 
 FORMATS = ("png", "svg", "pdf")

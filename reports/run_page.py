@@ -15,7 +15,7 @@ from reports.page import render
 from reports.tables import call_rows
 from reports.timeline import timeline_figure
 from reports.words import clock, count, together
-from sim.measures import Measured
+from sim.measured import Measured
 from sim.record import Record
 
 if TYPE_CHECKING:

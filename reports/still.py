@@ -15,7 +15,8 @@ from reports import drawing_shape as shape
 from reports.palette import LIGHT
 from reports.svg_paper import Paper, cut, spread
 from sim.devices import EXACT
-from sim.measures import Measured, measure
+from sim.measured import Measured
+from sim.measures import measure
 from sim.motion import motion_of
 from sim.record import LEADER, Record
 from sim.scenario import Lifter, Point, Station

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.measures import Measured
+from sim.measured import Measured
 from sim.record import Record
 from sim.series import PlaceSeries
 

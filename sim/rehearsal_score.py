@@ -13,7 +13,8 @@ from typing import Any
 import numpy as np
 
 from sim.devices import EXACT
-from sim.measures import Measured, measure
+from sim.measured import Measured
+from sim.measures import measure
 from sim.record import LEADER, Record
 from sim.rehearsal import NOTHING, Rehearsal, Stop
 from sim.surprises import Surprise, where

@@ -7,7 +7,8 @@ from typing import Any
 import numpy as np
 
 from sim.batch.results import Columns
-from sim.measures import Measured, measure
+from sim.measured import Measured
+from sim.measures import measure
 from sim.record import Record
 from sim.scenario import Scenario
 

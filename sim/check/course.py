@@ -9,7 +9,7 @@ import numpy as np
 
 from sim.holding import both_sides_of
 from sim.lift import tell_fixed
-from sim.measures import Measured
+from sim.measured import Measured
 from sim.motion import Motion, motion_of
 from sim.record import Record
 from sim.scenario import Lifter, Point, Scenario, Station

@@ -9,6 +9,7 @@ from sim.check.course import Course
 from sim.check.figures import Finding, of
 from sim.check.ties import TieLoad
 from sim.devices import EXACT
+from sim.measures import largest_drops, largest_gaps
 from sim.units import show, show_up
 
 DROP_SOURCE = "limits.drop (common practice where it is not written)"
@@ -32,7 +33,7 @@ class Drop:
 def drops(course: Course, ties: dict[str, TieLoad]) -> dict[str, Drop]:
     """The largest drop if the pressure, or the whole lifter, were lost."""
     found = {}
-    for loss, worst in course.measured.drops().items():
+    for loss, worst in largest_drops(course.measured).items():
         tie = ties.get(worst["onto"] or "")
         more = tie.stretch_drop or 0.0 if tie and worst["drop_m"] > 0 else 0.0
         more = min(more, worst["rise_m"] - worst["drop_m"])  # the load cannot come down below where it started
@@ -59,7 +60,7 @@ def drop_findings(course: Course, found: dict[str, Drop]) -> Iterator[Finding]:
             onto = f"onto {worst.onto}, if it holds" if worst.onto else "with nothing above the start to stop it"
             what = f"would drop by {far} if {said} were lost at call {worst.call}, {onto}; the limit is {most}"
             yield Finding("caution", f"{worst.side} side", what, worst.total, limits.drop, "m", DROP_SOURCE)
-    largest = course.measured.gaps()["largest_gap"]
+    largest = largest_gaps(course.measured)["largest_gap"]
     if not largest["gap_m"] <= limits.gap + EXACT:
         wide, most = show_up(largest["gap_m"], "length", units), show(limits.gap, "length", units)
         what = f"its gap would reach {wide} at call {largest['call']}; the limit is {most}"

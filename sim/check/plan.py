@@ -10,6 +10,7 @@ from sim.check.course import Course
 from sim.check.lifters import stroke_travel
 from sim.devices import EXACT
 from sim.loads import lifter_force
+from sim.measures import calls_and_holds
 from sim.motion import Hinged
 from sim.pump import ram_travel
 from sim.scenario import Lifter, Point
@@ -54,7 +55,7 @@ def plan(course: Course) -> Plan:
     pumps = {x.name: pumps_needed(course, x) for x in scenario.lifters}
     known = [n for n in pumps.values() if n is not None]
     calls = -(-max(known) // scenario.leader.strokes) if len(known) == len(pumps) else None
-    told = course.measured.calls_and_holds()
+    told = calls_and_holds(course.measured)
     return Plan(
         point_rise_m=scenario.need.rise,
         angle_deg=math.degrees(course.need) if hinged else None,

@@ -16,7 +16,8 @@ from sim.drill.course import Course, Inferred, course_of
 from sim.drill.log import Log, LogProblem
 from sim.drill.observed import observe
 from sim.drill.replay import Replayed, replay
-from sim.measures import CAPTURED, Measured, measure
+from sim.measured import Measured
+from sim.measures import CAPTURED, measure
 from sim.record import Record
 from sim.scenario import Scenario, Station
 

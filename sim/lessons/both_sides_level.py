@@ -15,7 +15,7 @@ from sim.errors import Problem, ScenarioError
 from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Question, Told, as_shown, figure, figure_up
 from sim.lift import tell as tell_lift
 from sim.loads import lifter_force
-from sim.measures import CALLS
+from sim.measured import CALLS
 from sim.motion import motion_of
 from sim.pump import ram_travel
 from sim.record import Record

@@ -12,7 +12,8 @@ from sim.errors import Problem, ScenarioError
 from sim.lessons.cast import cast
 from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Question, Told, as_shown, brief, figure
 from sim.lift import tell_fixed
-from sim.measures import Measured, measure
+from sim.measured import Measured
+from sim.measures import measure
 from sim.motion import motion_of
 from sim.scenario import Need, Scenario
 from sim.units import INCH, Units

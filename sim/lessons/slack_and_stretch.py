@@ -17,7 +17,7 @@ from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Question, Told
 from sim.lessons.watched import left_over, mean_left_over, watch
 from sim.lessons.what_a_gap_costs import static_load
 from sim.lift import tell_fixed
-from sim.measures import Measured
+from sim.measured import Measured
 from sim.scenario import Scenario, Tie
 from sim.units import FOOT, INCH, LBF, Units
 

@@ -16,7 +16,8 @@ from sim.lessons.cast import Cast, cast, fitted
 from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Question, Rule, Told, as_shown, figure, figure_up
 from sim.lift import tell_fixed
 from sim.loads import lifter_force
-from sim.measures import CALLS, Measured, measure
+from sim.measured import CALLS, Measured
+from sim.measures import measure
 from sim.motion import motion_of
 from sim.pump import ram_travel
 from sim.record import Record

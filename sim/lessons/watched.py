@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from sim.devices import Device
 from sim.holding import both_sides_of, interleave
 from sim.lessons.cast import Cast
-from sim.measures import Measured
+from sim.measured import Measured
 from sim.motion import motion_of
 from sim.record import Record
 from sim.series import over, total_length

@@ -12,7 +12,8 @@ import numpy as np
 import pytest
 
 from reports import drawing, drawing_shape, still
-from sim.measures import Measured, measure
+from sim.measured import Measured
+from sim.measures import measure
 from sim.motion import motion_of
 from tests.reports.shapes import SHAPES, shape
 

@@ -14,7 +14,8 @@ from reports.lanes import lanes_of
 from reports.tables import call_rows
 from reports.timeline import KINDS, LANE_PX, height, timeline_figure
 from sim.lift import tell_fixed
-from sim.measures import Measured, measure
+from sim.measured import Measured
+from sim.measures import measure
 from sim.record import Record
 from tests.builders import MM, collar, lift, lifter
 from tests.reports.shapes import SHAPES, shape

@@ -11,7 +11,7 @@ import pytest
 from sim import foretold
 from sim.chance import Crew
 from sim.lift import tell
-from sim.measures import Measured
+from sim.measured import Measured
 from sim.reading import parse, variants
 from sim.rehearsal import Rehearsal
 from sim.scenario import Scenario

@@ -19,7 +19,7 @@ from sim.lessons.steep_or_flat import forces
 from sim.lessons.the_chase import growth, slowest_that_keeps_up
 from sim.lessons.watched import watch
 from sim.lift import tell, tell_fixed
-from sim.measures import Measured
+from sim.measured import Measured
 from sim.scenario import Leader, Lifter, Load, Need, Operator, Scenario, Station
 
 MM = 1e-3

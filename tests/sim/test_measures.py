@@ -7,7 +7,8 @@ import pytest
 
 from sim.examples import example
 from sim.lift import tell
-from sim.measures import Measured, measure
+from sim.measured import Measured
+from sim.measures import measure
 from sim.reading import parse
 from sim.scenario import Load
 from tests.builders import MM, WEIGHT, by_hand, collar, lift, lifter, station, two_lifters
