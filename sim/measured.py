@@ -33,8 +33,7 @@ class Peak:
 class Measured:
     """One record, taken apart once for all the measures."""
 
-    def __init__(self, record: Record, between: bool = True) -> None:
-        self.between = between  # drops are looked for between events too, not only at them
+    def __init__(self, record: Record) -> None:
         self.scenario: Scenario = record.scenario
         self.events: pd.DataFrame = record.events
         self.motion = motion_of(self.scenario.load)
@@ -95,7 +94,7 @@ class Measured:
         held_by = [w for w in held_by if w.name != without and (lifter_holds or not isinstance(w, Lifter))]
         mine = self.sides[lifter.name]
         other = next((s for name, s in self.sides.items() if name != lifter.name), None)
-        between = self.between and once is None
+        between = once is None
         if once is None:
             once = np.unique(self.events["time_s"].to_numpy(dtype=np.float64))
         holds = [Holding(w, self.places[w.name], self.motion.line(w.head, w.base)) for w in held_by]

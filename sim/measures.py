@@ -22,12 +22,9 @@ FORMAT = 1
 CAPTURED = ("caught", "captures")
 
 
-def measure(record: Record, between: bool = True) -> dict[str, Any]:
-    """Every measure of a lift, as `summary.json` holds them; keys end in their unit.
-
-    `between` false looks for drops at the events of the record only, as a batch of lifts does.
-    """
-    lift = Measured(record, between)
+def measure(record: Record) -> dict[str, Any]:
+    """Every measure of a lift, as `summary.json` holds them; keys end in their unit."""
+    lift = Measured(record)
     return {
         "format": FORMAT,
         "title": record.scenario.title,

@@ -13,10 +13,12 @@ from sim.batch.places import Place
 from sim.batch.rows import Rows
 from sim.batch.sides import Side
 from sim.devices import EXACT
+from sim.holding import NEAR
 from sim.motion import Motion
 from sim.scenario import Lifter
 from sim.stops import about_the_other
 
+TURNS = 20  # at most, to close in on where one place takes over from another
 CURVATURE = 2e-5  # how far a line's demand may be from even within a stroke [m]: more than any stroke's curvature gives
 
 
@@ -66,6 +68,8 @@ class Drops:
                 return
             could, rows = could[still], [r.of(still) for r in rows]
         self._look_elsewhere(could, places, rows, call)
+        if len(rows) > 1:
+            self._look_between(could, rows, call)
 
     def _look_elsewhere(self, could: Places, places: list[Place], rows: list[Rows], call: int) -> None:
         """The instants of the others' rows.
@@ -79,6 +83,42 @@ class Drops:
         if times:
             row, which = np.nonzero(np.isfinite(np.stack(times)))
             self._at(could, which, np.stack(times)[row, which], rows, call, 0, np.zeros(len(could)))
+
+    def _look_between(self, could: Places, rows: list[Rows], call: int) -> None:
+        """The instants at which one place takes over from another between two rows, as `sim/holding.py` finds them."""
+        once = np.sort(np.concatenate([r.time for r in rows]), axis=0)
+        begin, end = once[:-1], once[1:]
+        every = np.broadcast_to(np.arange(len(could)), begin.shape)
+        long = end > begin + 2 * NEAR
+        which, begin, end = every[long], begin[long], end[long]
+        moves = self._moves(could[which], begin, end)  # at rest what holds it only comes to hold more
+        which, begin, end = which[moves], begin[moves], end[moves]
+        held = [r.along(which, begin, end) for r in rows]
+        first = self._stops_of(could, which, begin, [(h.after, h.open_after) for h in held])
+        then = self._stops_of(could, which, end, [(h.before, h.open_before) for h in held])
+        for _ in range(TURNS):
+            time = _handover(begin, end, first, then)
+            found = nonzero(np.isfinite(time))
+            if not len(found):
+                return
+            which, begin, end, time = which[found], begin[found], end[found], time[found]
+            self._at(could, which, time, rows, call, 0, np.zeros(len(could)))
+            there = self._stops_of(
+                could, which, time, [(h.before, h.open_before) for h in (r.at(which, time) for r in rows)]
+            )
+            first = np.concatenate([first[:, found], there], axis=1)
+            then = np.concatenate([there, then[:, found]], axis=1)
+            which, begin, end = np.tile(which, 2), np.concatenate([begin, time]), np.concatenate([time, end])
+
+    def _moves(self, these: Places, begin: Array, end: Array) -> Flags:
+        sides = [self.side] if self.other is None else [self.side, self.other]
+        return np.logical_or.reduce([s.u_at(these, end) > s.u_at(these, begin) for s in sides])  # type: ignore[no-any-return]
+
+    def _stops_of(self, could: Places, which: Places, time: Array, held: list[tuple[Array, Flags]]) -> Array:
+        """Where each place would stop some lifts at some instants: (places, instants)."""
+        u = self.side.u_at(could[which], time)
+        other = None if self.other is None else self.other.u_at(could[which], time)
+        return np.stack(self._stops(held, u, other))
 
     def _steepest(self, place: Place) -> float:
         """The steepest that the lifter's head rises against a place's line, where a drop in this call could pass."""
@@ -171,3 +211,13 @@ def _dense(these: Chosen, time: Array, n: int) -> Array:
     dense = np.full(n, np.inf)
     dense[these] = time
     return dense
+
+
+def _handover(begin: Array, end: Array, first: Array, then: Array) -> Array:
+    """When one place takes over from another between two instants: (instants,); infinite where none does."""
+    who, later = first.argmax(axis=0), then.argmax(axis=0)
+    each = np.arange(len(begin))
+    takes_over = (who != later) & (first[who, each] > 0) & (then[later, each] > 0)
+    lead, behind = first[who, each] - first[later, each], then[later, each] - then[who, each]
+    time = begin + (end - begin) * lead / np.maximum(lead + behind, 1e-300)
+    return np.where(takes_over & (time > begin + NEAR) & (time < end - NEAR), time, np.inf)

@@ -17,7 +17,7 @@ _NAN = float("nan")
 
 def row_of(record: Record) -> dict[str, Any]:
     """One lift's measures under the names of the batch's columns."""
-    summary, lift = measure(record, between=False), Measured(record, between=False)
+    summary, lift = measure(record), Measured(record)
     same = (
         "outcome", "calls", "duration_s", "holds", "hold_time_s", "levelling_calls", "over_limit_calls", "resets",
         "largest_level_difference_m", "final_level_difference_m", "point_rise_m", "settled_rise_m", "overshoot_m",
