@@ -11,6 +11,7 @@ from typing import Any, cast
 
 from reports import study_terminal as words
 from reports.cadence_page import write_cadence_page
+from reports.doubt import sentences
 from reports.study_page import write_study_page
 from sim.cadence import Cadence
 from sim.store import provenance, save
@@ -58,7 +59,8 @@ def store_cadence(found: Cadence, out: Path, page: bool) -> Path:
 def _said(study: Study) -> list[str]:
     """The lines that `runs show` prints again."""
     early = f"Stopped early: {study.n:,} of {study.wanted:,} replications were finished and count here."
-    lines = [words.headline(study, study.scenario.units), words.SIMULATION_ONLY, *words.waits(study)]
+    units = study.scenario.units
+    lines = [words.headline(study, units), words.SIMULATION_ONLY, *sentences(study, units), *words.waits(study)]
     return [*lines, early] if study.n < study.wanted else lines
 
 

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
 import numpy as np
 
+from reports import doubt as doubts
 from reports import study_terminal as words
+from reports.doubt import GAP, TIME
+from reports.doubt_figure import doubt_figure
 from reports.figures import Figure, axis, checked, layout
 from reports.page import either, render
 from reports.run_page import versions
-from reports.words import clock, together
+from reports.words import together
 from sim.study import MEASURES, Study
+from sim.units import Units
 
 MARGIN = {"l": 84, "r": 16, "t": 16, "b": 48}
 HEIGHT = 340
@@ -24,6 +29,8 @@ def write_study_page(study: Study, file: str) -> str:
     figures: dict[str, Figure] = {"over": over_figure(study), "times": times_figure(study)}
     if study.by_call is not None:
         figures["fan"] = fan_figure(study)
+    if study.doubt and study.doubt.marked and study.doubt.values:
+        figures |= {f"doubt-{name}": doubt_figure(study.doubt, a) for name, a in (("time", TIME), ("gap", GAP))}
     return render(
         "study.html",
         units=units,
@@ -36,14 +43,12 @@ def write_study_page(study: Study, file: str) -> str:
         measures=[
             (said, [either(*pair, units) for pair in row(study, name, d)]) for name, (said, d) in MEASURES.items()
         ],
-        chances=[
-            {
-                "name": either(*(words.chance_words(c, u) for u in ("us", "si")), units),
-                "share": words.share(c.chance),
-                "people": "" if c.slower_faster is None else ", ".join(words.percent(x) for x in c.slower_faster),
-                "crews": "" if c.crews is None else " to ".join(words.percent(x) for x in c.crews),
-            }
-            for c in study.chances
+        answers=[_answer(study, answer) for answer in doubts.answers(study)],
+        assumed_head=doubts.assumed_head(study.doubt),
+        doubts=[either(*pair, units) for pair in _in_both(lambda u: doubts.sentences(study, u))],
+        assumed=[
+            (path, low, high, [either(*pair, units) for pair in zip(us, si, strict=True)])
+            for (path, low, high, us), (_, _, _, si) in _in_both(lambda u: doubts.rows(study, u))
         ],
         waits=words.waits(study),
         helps=[
@@ -58,10 +63,23 @@ def write_study_page(study: Study, file: str) -> str:
             )
             for h in study.helps
         ],
-        doubt=[(name, clock(min(ends)), clock(max(ends))) for name, ends in study.doubt.items()],
         named=[(x, study.command(x, file)) for x in study.named],
         versions=versions(),
     )
+
+
+def _in_both(said: Callable[[Units], Iterable[Any]]) -> Iterator[tuple[Any, Any]]:
+    """Each thing that is said, in US units and in SI."""
+    return zip(said("us"), said("si"), strict=True)
+
+
+def _answer(study: Study, answer: str) -> dict[str, Any]:
+    """One answer with its two doubts, apart."""
+    units = study.scenario.units
+    cells = (doubts.simulated, doubts.over_assumed, doubts.over_crews)
+    return {"name": either(*map(doubts.called(answer, study), ("us", "si")), units)} | {
+        cell.__name__: either(*(cell(answer, study, u) for u in ("us", "si")), units) for cell in cells
+    }
 
 
 def row(study: Study, name: str, dimension: str) -> list[tuple[str, str]]:

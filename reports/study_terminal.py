@@ -8,11 +8,13 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from reports import doubt as doubts
+from reports.doubt import percent
 from reports.terminal import CAUTION
 from reports.words import clock, count
 from sim.cadence import Cadence, Way
 from sim.statistics import Estimate
-from sim.study import MEASURES, Chance, Study
+from sim.study import MEASURES, Study
 from sim.units import Units, show, show_up
 
 SIMULATION_ONLY = (
@@ -31,16 +33,20 @@ def show_study(study: Study, console: Console, file: str) -> None:
     console.print()
     console.print(_measures(study))
     console.print()
-    console.print(_chances(study))
+    console.print(_answers(study))
     console.print()
+    for line in doubts.sentences(study, study.scenario.units):
+        console.print(Text(line))
+    console.print()
+    if study.doubt and study.doubt.marked and study.doubt.values:
+        console.print(_assumed(study))
+        console.print()
     for line in waits(study):
         console.print(Text(line))
     console.print()
     if study.helps:
         console.print(_helps(study))
         console.print()
-    for words, (low, high) in study.doubt.items():
-        console.print(Text(f"mean time over {words}: {clock(min(low, high))} to {clock(max(low, high))}"))
     for named in study.named:
         gap = show_up(named.gap, "length", study.scenario.units)
         console.print(Text(f"{named.which}: {gap}, {clock(named.time)}: {study.command(named, file)}"))
@@ -62,13 +68,6 @@ def headline(study: Study, units: Units) -> str:
 def share(chance: Estimate) -> str:
     """A chance with its interval."""
     return f"{percent(chance.value)} ({percent(chance.low)} to {percent(chance.high)})"
-
-
-def percent(value: float) -> str:
-    """A share in percent, to the figures that say something at its ends."""
-    near = min(value, 1 - value) if value <= 1 else 1.0
-    places = 0 if near in (0, 1) else 1 if near >= 0.01 else 2 if near >= 0.0005 else 4
-    return f"{100 * value:.{places}f} %"
 
 
 def figure(value: float, dimension: str, units: Units) -> str:
@@ -96,25 +95,42 @@ def _measures(study: Study) -> Table:
     return table
 
 
-def _chances(study: Study) -> Table:
+def _answers(study: Study) -> Table:
+    """Each answer with its two doubts, apart."""
+    units = study.scenario.units
     table = Table(show_edge=False, pad_edge=False)
-    table.add_column("chance of")
-    table.add_column("", justify="right")
-    table.add_column("a fifth slower, faster", justify="right")
-    if any(c.crews for c in study.chances):
+    table.add_column("")
+    table.add_column("simulated (simulation error only)", justify="right")
+    table.add_column(doubts.assumed_head(study.doubt), justify="right")
+    crews = study.doubt is not None and bool(study.doubt.crews)
+    if crews:
         table.add_column("over other crews", justify="right")
-    for chance in study.chances:
-        row = [chance_words(chance, study.scenario.units), share(chance.chance)]
-        row.append(", ".join(percent(x) for x in chance.slower_faster) if chance.slower_faster else "")
-        if chance.crews:
-            row.append(f"{percent(chance.crews[0])} to {percent(chance.crews[1])}")
+    for answer in doubts.answers(study):
+        row = [doubts.called(answer, study)(units), doubts.simulated(answer, study, units)]
+        row.append(doubts.over_assumed(answer, study, units))
+        row += [doubts.over_crews(answer, study, units)] if crews else []
         table.add_row(*map(Text, row))
     return table
 
 
-def chance_words(chance: Chance, units: Units) -> str:
-    """What may come about, with its limit."""
-    return chance.name if chance.limit is None else f"{chance.name} ({show(chance.limit, 'length', units)})"
+def _assumed(study: Study) -> Table:
+    """What the answers hang on, the widest first."""
+    units = study.scenario.units
+    table = Table(
+        show_edge=False, pad_edge=False, title="what is assumed, the widest by time first", title_justify="left"
+    )
+    for head in (
+        "value",
+        "low",
+        "high",
+        "mean time at low, high",
+        "mean largest gap",
+        "chance of a gap over the limit",
+    ):
+        table.add_column(head, justify="left" if head == "value" else "right")
+    for path, low, high, cells in doubts.rows(study, units):
+        table.add_row(*map(Text, (path, low, high, *cells)))
+    return table
 
 
 def waits(study: Study) -> list[str]:

@@ -9,6 +9,7 @@ text to frozen data, stand in `written/__init__.py`.
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 
@@ -17,11 +18,13 @@ from pydantic import ValidationError
 from sim.errors import Problem, ScenarioError
 from sim.scenario import Scenario
 from sim.short import expansion, in_short
+from sim.units import quoted
+from sim.written.assumed import put_all, ranges_of, said_of
 from sim.written.building import build
 from sim.written.choices import choice_problems
 from sim.written.geometry import geometry_problems
 from sim.written.names import name_problems
-from sim.written.places import Raw
+from sim.written.places import Raw, dotted
 from sim.written.short_table import is_short
 from sim.written.syntax import toml
 from sim.written.tables import WrittenScenario
@@ -84,25 +87,74 @@ def parse(text: str, name: str, variant: str = "") -> Scenario:
     ScenarioError
         With everything that is wrong.
     """
+    scenario = _read(text, name, variant, {})
+    ends = [(each.path, end) for each in scenario.ranges for end in (each.low, each.high) if end != each.value]
+    problems = [problem for path, end in ends for problem in _problems_at(scenario, path, end)]
+    if problems:
+        raise ScenarioError(dict.fromkeys(problems))
+    return scenario
+
+
+def with_values(scenario: Scenario, values: Mapping[str, str | float]) -> Scenario:
+    """The scenario as it would have been read with other values in some places of its file.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        As read; whatever was changed in it since then is not in what comes back.
+    values : mapping of str to str or float
+        By their paths (`written/assumed.py`), as one would write them.
+
+    Returns
+    -------
+    Scenario
+        Through the very same checks as any other.
+
+    Raises
+    ------
+    ScenarioError
+        With everything that is then wrong.
+    """
+    return _read(scenario.text, scenario.title, scenario.variant, values)
+
+
+def _problems_at(scenario: Scenario, path: str, end: str | float) -> Iterator[Problem]:
+    """What is wrong with the scenario at one end of a range."""
+    try:
+        with_values(scenario, {path: end})
+    except ScenarioError as wrong:
+        place = dotted(["assumed", path])
+        said = quoted(end) if isinstance(end, str) else f"{end}"
+        for problem in wrong.problems:
+            yield Problem(place, f"with {said}: {problem.place}: {problem.what}", problem.hint)
+
+
+def _read(text: str, name: str, variant: str, values: Mapping[str, str | float]) -> Scenario:
+    """The scenario in a text, with other values in some of its places."""
     raw = toml(text, name)
     if not is_short(raw):
-        return _full(raw, text, name, variant)
+        return _full((raw,), text, name, variant, values)
     full = expansion(raw, name)
+    raws = (raw, toml(full.text, name))
+    if values:
+        full = expansion(put_all(raws, 0, values), name)
+        raws = (raw, toml(full.text, name))
     try:
-        scenario = _full(toml(full.text, name), full.text, name, variant)
+        scenario = _full(raws, full.text, name, variant, values)
     except ScenarioError as wrong:
         raise ScenarioError(dict.fromkeys(in_short(problem, raw) for problem in wrong.problems)) from None
     return replace(scenario, text=text, assumed=full.assumed + scenario.assumed)
 
 
-def _full(raw: Raw, text: str, name: str, variant: str) -> Scenario:
-    """The scenario in a full form."""
-    problems: list[Problem] = []
+def _full(raws: tuple[Raw, ...], text: str, name: str, variant: str, values: Mapping[str, str | float]) -> Scenario:
+    """The scenario in a full form, the last of these; ahead of it the short one that it was written as, if it was."""
+    ranges, problems = ranges_of(raws)
+    raw = put_all(raws, len(raws) - 1, values) if values else raws[-1]
     written = None
     try:
         written = WrittenScenario.model_validate(raw)
     except ValidationError as wrong:
-        problems += problems_of(wrong, raw)
+        problems = problems_of(wrong, raw) + problems
     problems += choice_problems(raw) + name_problems(raw, variant)
     if written is None or problems:
         raise ScenarioError(dict.fromkeys(problems))
@@ -110,9 +162,9 @@ def _full(raw: Raw, text: str, name: str, variant: str) -> Scenario:
     problems += geometry_problems(scenario)
     if problems:
         raise ScenarioError(problems)
-    return scenario
+    return replace(scenario, ranges=ranges, assumed=(*scenario.assumed, *said_of(ranges)))
 
 
 def variants(scenario: Scenario) -> tuple[Scenario, ...]:
     """Every variant of a scenario, in the order written, without the scenario itself."""
-    return tuple(parse(scenario.text, scenario.title, name) for name in scenario.variants)
+    return tuple(_read(scenario.text, scenario.title, name, {}) for name in scenario.variants)

@@ -173,6 +173,16 @@ class Ground:
 
 
 @dataclass(frozen=True, slots=True)
+class Range:
+    """A value that the file marks as assumed: its path, how low and how high it may be, and the value, as written."""
+
+    path: str
+    low: str | float
+    high: str | float
+    value: str | float  # of {mean, sd}: the mean
+
+
+@dataclass(frozen=True, slots=True)
 class Variant:
     """Another way to make the same lift: what differs from the scenario it stands in."""
 
@@ -202,6 +212,7 @@ class Scenario:
     variant: str = ""  # the one that this is; "": the scenario as written
     assumed: tuple[str, ...] = ()  # what reading had to take for granted, a sentence each
     text: str = ""  # the file as read
+    ranges: tuple[Range, ...] = ()  # what the file marks as assumed, in the order written
 
     @property
     def places(self) -> tuple[Lifter | Station, ...]:

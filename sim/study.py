@@ -1,14 +1,14 @@
 """Many lifts of one scenario: how they come out, how sure that is, who the crew waits for, and what would help.
 
 Two kinds of doubt are kept apart. Every interval is of simulation error only: more replications make it smaller. What
-the people are really like is another matter: beside the answer stands its range over other crews, and over everyone
-slower or faster than written. No number of replications makes that smaller.
+the lift and its people are really like is another matter (`doubt.py`): beside the answer stands its range over what is
+assumed, and over other crews. No number of replications makes that smaller.
 """
 
 from __future__ import annotations
 
 import shlex
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any
@@ -17,17 +17,17 @@ import numpy as np
 import pandas as pd
 
 from sim.batch import why_not
-from sim.blocks import Told, blocks_of, blocks_of_several, of_each, tell_all, together
+from sim.blocks import Block, Told, blocks_of, blocks_of_several, of_each, tell_all, together
 from sim.devices import EXACT
+from sim.doubt import EACH_TOLD, Doubt, doubt_of, events, listed, plan_of
 from sim.scenario import Scenario
 from sim.statistics import Estimate, clopper_pearson, mean, paired, paired_chance, quantile, size_for_chance
-from sim.what_if import all_times, another_crew, improvements
+from sim.what_if import improvements
 
 FORMAT = 1
 PILOT = 500
 PILOT_FIRST = 2**31  # the pilot's people are not the study's
-HELPS, CREWS, CREW_SIZE = 1000, 20, 500  # replications for what would help; crews, and replications of each
-SLOWER, FASTER = 1.2, 0.8
+HELPS = 1000  # replications for what would help
 QUANTILES = (0.05, 0.25, 0.5, 0.75, 0.95)
 
 MEASURES = {  # column: what it is called, and its dimension
@@ -69,8 +69,6 @@ class Chance:
     limit: float | None  # [m], where there is one
     happened: int
     chance: Estimate
-    slower_faster: tuple[float, float] | None = None  # the same with everyone a fifth slower, a fifth faster
-    crews: tuple[float, float] | None = None  # the lowest and the highest over other crews
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +118,7 @@ class Study:
     waited: list[Waited]
     helps: list[Help] = field(default_factory=list)
     named: list[Named] = field(default_factory=list)
-    doubt: dict[str, tuple[float, float]] = field(default_factory=dict)  # mean time over slower/faster, and crews
+    doubt: Doubt | None = None  # None: not asked, or stopped before
 
     @property
     def n(self) -> int:
@@ -151,15 +149,20 @@ class Study:
                 }
                 for k, s in self.spreads.items()
             },
-            "chances": [{**asdict(c), "chance": plain(c.chance)} for c in self.chances],
+            "chances": [{**asdict(c), "chance": plain(c.chance), **self._over(c.name)} for c in self.chances],
             "waited_for": [asdict(w) for w in self.waited],
             "would_help": [
                 {"change": h.change, "time_s": plain(h.time), "largest_gap_m": plain(h.gap), "chance": plain(h.over)}
                 for h in self.helps
             ],
-            "mean_time_range_s": self.doubt,
+            "assumed": self.doubt.as_json() if self.doubt else None,
             "told_in_full_by": [{**asdict(x), "command": self.command(x)} for x in self.named],
         }  # fmt: skip
+
+    def _over(self, answer: str) -> dict[str, list[float] | None]:
+        """The ranges of a chance, beside its interval."""
+        both = (self.doubt.over_assumed(answer), self.doubt.over_crews(answer)) if self.doubt else (None, None)
+        return dict(zip(("over_assumed", "over_crews"), map(listed, both), strict=True))
 
 
 def plain(estimate: Estimate) -> dict[str, float | None]:
@@ -227,9 +230,10 @@ def study(
     """
     crew_sd = scenario.crew_sd if crew_sd is None else crew_sd
     mine = blocks_of(scenario, seed, n, by_call=True)
-    groups = blocks_of_several(_others(scenario, seed, min(n, HELPS), crew_sd), seed) if helps else {}
-    blocks = [*mine, *(b for some in groups.values() for b in some)]
-    total = sum(b.rows for b in blocks)
+    plan = plan_of(scenario, n, seed, crew_sd) if helps else None
+    ways = _helping(scenario, n) | plan.ways if plan else {}
+    groups = blocks_of_several(ways, seed)
+    total = sum(b.rows for b in mine) + sum(many for _, many in ways.values()) + (plan.later if plan else 0)
     done = 0
 
     def on_done(more: int) -> None:
@@ -237,50 +241,55 @@ def study(
         done += more
         progress(done, total)
 
-    told = tell_all(blocks, workers, cluster, folder, on_done)
-    table = together(told[: len(mine)])
-    answers = iter(told[len(mine) :])
-    other: dict[str, pd.DataFrame] = {}
-    for names, some in groups.items():
-        other |= of_each(names, [next(answers) for _ in some])
-    return _answered(scenario, seed, n, table, told[0], other if len(table) == n else {}, crew_sd)
+    def several(of: dict[tuple[str, ...], list[Block]], told: Sequence[Told | None]) -> dict[str, pd.DataFrame]:
+        answers = iter(told)
+        found: dict[str, pd.DataFrame] = {}
+        for names, some in of.items():
+            found |= of_each(names, [next(answers) for _ in some])
+        return found
 
+    def tell(more: Mapping[str, tuple[Scenario, int]]) -> dict[str, pd.DataFrame]:
+        further = blocks_of_several(more, seed)
+        try:
+            return several(further, tell_all(_flat(further), workers, cluster, folder, on_done))
+        except KeyboardInterrupt:
+            return {}
 
-def _others(scenario: Scenario, seed: int, n: int, crew_sd: float) -> dict[str, tuple[Scenario, int]]:
-    """The lifts that are a little different, and how many replications of each."""
-    if why_not(scenario):
-        n = min(n, 100)
-    lifts = {f"help: {change}": (s, n) for change, s in improvements(scenario)}
-    lifts |= {"slower": (all_times(scenario, SLOWER), n), "faster": (all_times(scenario, FASTER), n)}
-    if crew_sd > 0:
-        for crew in range(CREWS):
-            lifts[f"crew {crew}"] = another_crew(scenario, crew_sd, seed, crew), min(n, CREW_SIZE)
-    return lifts
-
-
-def _answered(
-    scenario: Scenario, seed: int, wanted: int, table: pd.DataFrame, first: Told | None,
-    other: dict[str, pd.DataFrame], crew_sd: float,
-) -> Study:  # fmt: skip
-    n = len(table)
-    outcomes = {str(k): clopper_pearson(int(v), n) for k, v in table["outcome"].value_counts().items() if v}
+    told = tell_all([*mine, *_flat(groups)], workers, cluster, folder, on_done)
+    table, others = together(told[: len(mine)]), several(groups, told[len(mine) :])
+    doubt = None
+    if plan and len(table) == n:
+        stopped = any(each is None for each in told)
+        doubt = doubt_of(plan, table, others, None if stopped else tell)
+    else:
+        others = {}
     why = why_not(scenario)
     return Study(
         scenario=scenario,
         seed=seed,
-        wanted=wanted,
+        wanted=n,
         table=table,
-        by_call=first.by_call if first is not None else None,
+        by_call=told[0].by_call if told[0] is not None else None,
         told_by=f"the story, one by one: {why}" if why else "the batch",
         crew_sd=crew_sd,
-        outcomes=outcomes,
+        outcomes={str(k): clopper_pearson(int(v), len(table)) for k, v in table["outcome"].value_counts().items() if v},
         spreads={name: spread(table[name].to_numpy(dtype=np.float64)) for name in MEASURES},
-        chances=chances(scenario, table, other),
+        chances=chances(scenario, table),
         waited=waited_for(scenario, table),
-        helps=_helps(scenario, table, other),
+        helps=_helps(scenario, table, others),
         named=_named(table),
-        doubt=_doubt(other),
+        doubt=doubt,
     )
+
+
+def _flat(groups: Mapping[tuple[str, ...], Sequence[Block]]) -> list[Block]:
+    return [block for some in groups.values() for block in some]
+
+
+def _helping(scenario: Scenario, n: int) -> dict[str, tuple[Scenario, int]]:
+    """The lifts with one thing better, and how many replications of each."""
+    n = min(n, EACH_TOLD if why_not(scenario) else HELPS)
+    return {f"help: {change}": (lift, n) for change, lift in improvements(scenario)}
 
 
 def spread(values: Any) -> Spread:
@@ -290,45 +299,12 @@ def spread(values: Any) -> Spread:
     return Spread(mean(values), sd, quantiles, float(values.min()), float(values.max()))
 
 
-def events(scenario: Scenario, table: pd.DataFrame) -> dict[str, tuple[float | None, Any]]:
-    """What may come about, its limit, and in which replications it did."""
-    gap, drop = scenario.limits.gap, scenario.limits.drop
-
-    def over(column: str, limit: float) -> Any:
-        return (table[column] > limit + EXACT).to_numpy()
-
-    return {
-        "a gap over the limit": (gap, over("largest_gap_m", gap)),
-        "a gap over the limit left standing": (gap, over("largest_standing_gap_m", gap)),
-        "a drop over the limit, lifter lost": (drop, over("drop_lifter_lost_m", drop)),
-        "a drop over the limit, pressure lost": (drop, over("drop_pressure_lost_m", drop)),
-        "a call with a gap over the leader's limit": (
-            scenario.leader.gap_limit,
-            (table["over_limit_calls"] > 0).to_numpy(),
-        ),
-        "not raised": (None, (table["outcome"] != "raised").to_numpy()),
-    }
-
-
-def chances(scenario: Scenario, table: pd.DataFrame, other: dict[str, pd.DataFrame]) -> list[Chance]:
-    """The chance of each, and its range over other people."""
-    elsewhere = {name: events(scenario, t) for name, t in other.items() if not name.startswith("help: ")}
+def chances(scenario: Scenario, table: pd.DataFrame) -> list[Chance]:
+    """The chance of each thing that may come about."""
     found = []
     for name, (limit, happened) in events(scenario, table).items():
-        share = {who: float(np.mean(e[name][1])) for who, e in elsewhere.items()}
-        crews = [v for who, v in share.items() if who.startswith("crew")]
-        both = (share["slower"], share["faster"]) if {"slower", "faster"} <= share.keys() else None
         count = int(happened.sum())
-        found.append(
-            Chance(
-                name,
-                limit,
-                count,
-                clopper_pearson(count, len(table)),
-                both,
-                (min(crews), max(crews)) if crews else None,
-            )
-        )
+        found.append(Chance(name, limit, count, clopper_pearson(count, len(table))))
     return found
 
 
@@ -371,14 +347,3 @@ def _named(table: pd.DataFrame) -> list[Named]:
         Named(which, int(r["replication"]), float(r["largest_gap_m"]), float(r["duration_s"]))
         for which, r in rows.items()
     ]
-
-
-def _doubt(other: dict[str, pd.DataFrame]) -> dict[str, tuple[float, float]]:
-    times = {name: float(t["duration_s"].mean()) for name, t in other.items() if not name.startswith("help: ")}
-    crews = [v for name, v in times.items() if name.startswith("crew")]
-    found = {}
-    if {"slower", "faster"} <= times.keys():
-        found["everyone a fifth slower, a fifth faster"] = (times["slower"], times["faster"])
-    if crews:
-        found["other crews"] = (min(crews), max(crews))
-    return found

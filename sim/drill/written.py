@@ -11,6 +11,7 @@ from sim.drill.crew import Crew, Known
 from sim.reading import parse
 from sim.scenario import Scenario
 from sim.short import expand
+from sim.written.assumed import steps_to
 
 
 def with_crew(scenario: Scenario, crew: Crew, name: str, drills: int) -> str:
@@ -32,6 +33,7 @@ def with_crew(scenario: Scenario, crew: Crew, name: str, drills: int) -> str:
         table = _table(document, known)
         if table is not None:
             _put(table, known, drills)
+    _unmark(document, {(k.sample.table, k.sample.name, k.sample.quantity) for k in crew.fitted})
     return tomlkit.dumps(document)
 
 
@@ -81,6 +83,25 @@ def _put(table: Any, known: Known, drills: int) -> None:
             earlier = before.trivia.comment.lstrip("# ")
             said += f"; before: {before.as_string()}" + (f" ({earlier})" if earlier else "")
         table[key].comment(said)
+
+
+def _unmark(document: Any, drilled: set[tuple[str, ...]]) -> None:
+    """What a drill has shown is assumed no more: its range goes, for the value may lie outside it now."""
+
+    def without(marks: Any, before: str) -> None:
+        for name in list(marks):
+            path = f"{before}.{name}" if before else name
+            if isinstance(marks[name], dict):
+                without(marks[name], path)
+            steps = steps_to(path, raw)
+            if (steps and steps[:3] in drilled) or marks[name] == {}:
+                del marks[name]
+
+    raw = document.unwrap()
+    if isinstance(raw.get("assumed"), dict):
+        without(document["assumed"], "")
+        if not document["assumed"]:
+            del document["assumed"]
 
 
 def _comment(known: Known, drills: int) -> str:

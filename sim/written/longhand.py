@@ -8,11 +8,12 @@ from typing import Any
 
 from sim.presets import Preset, kinds, the
 from sim.units import INCH, LENGTH, TIME, read
+from sim.written.assumed import marks_of, steps_to
 from sim.written.hands import Crew, Hands, crew
 from sim.written.people import MIRRORED
 from sim.written.places import Raw
 from sim.written.short_table import WrittenShort, goes_straight
-from sim.written.toml_page import TomlPage
+from sim.written.toml_page import TomlPage, toml_value
 
 YOURS = "yours"
 COLLAR = "collar on the ram"
@@ -119,6 +120,7 @@ def longhand(short: Short) -> str:
     for side in short.sides:
         _station(page, short, side, short.crew.sides[side])
     _variants(page, short)
+    _assumed(page, short)
     return page.text()
 
 
@@ -289,3 +291,16 @@ def _variants(page: TomlPage, short: Short) -> None:
     page.table("variant", listed=True)
     page.key("name", "no holds")
     page.key("leader", {"rule": "keep-pace"})
+
+
+def _assumed(page: TomlPage, short: Short) -> None:
+    """What is marked as assumed: a key of the short form is none of the full one, so its range is only told."""
+    marks = marks_of(short.raw)
+    if not marks:
+        return
+    page.table("assumed")
+    for path, ends in marks.items():
+        if steps_to(path, short.raw):
+            page.words(f"{path} = {toml_value(ends)}: of the short form; mark what has come of it")
+        else:
+            page.key(path, ends)

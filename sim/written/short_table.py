@@ -10,10 +10,11 @@ from pydantic_core import PydanticCustomError
 
 from sim.errors import Problem, ScenarioError, nearest
 from sim.presets import kinds
+from sim.written.assumed import Marks
 from sim.written.hands import hands_problem
 from sim.written.places import Raw
 from sim.written.quantities import Length, Rise, Seconds, Span, Table, Weight
-from sim.written.tables import WrittenScenario
+from sim.written.tables import ASSUMED, WrittenScenario
 from sim.written.wording import problems_of
 
 Strokes = Annotated[float, Field(strict=True, gt=0.0, le=200.0, allow_inf_nan=False)]
@@ -69,6 +70,7 @@ class WrittenShort(Table):
     strut_height: Length | None = Field(default=None, description="Where the struts meet it.")
     take_up: Length | None = Field(default=None, description="Ram travel spent before the load moves.")
     tie_slack: Length | None = Field(default=None, description="How far the ties leave the struts behind the load.")
+    assumed: Marks = Field(default={}, description=f"[assumed]: {ASSUMED[0].lower()}{ASSUMED[1:]}")
 
     @field_validator("like")
     @classmethod

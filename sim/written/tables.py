@@ -13,6 +13,7 @@ from pydantic import Field, PlainValidator, WithJsonSchema, field_validator
 from pydantic_core import PydanticCustomError
 
 from sim.soil import SOILS
+from sim.written.assumed import Marks
 from sim.written.crew import WrittenCatcher, WrittenDevice, WrittenOperator, WrittenPump
 from sim.written.quantities import Angle, Area, Coordinate, Length, Pressure, Rise, Seconds, Span, Step, Table, Weight
 
@@ -39,6 +40,7 @@ Band = Annotated[list[Angle], Field(min_length=2, max_length=2)]
 BothSides = Annotated[list[Literal["left", "right"]], Field(min_length=2, max_length=2)]
 Foot = Literal["ahead", "behind", "out", "in"]
 Factor = Annotated[float, Field(strict=True, ge=1.0, le=10.0, allow_inf_nan=False)]
+ASSUMED = "The path of a value in this file = how low and how high it may be."
 AT = "x from the pivot towards the lifting end, y to the left of the centreline, z above ground"
 
 
@@ -256,6 +258,7 @@ class WrittenScenario(Table):
     ground: WrittenGround = WrittenGround()
     crew: WrittenCrewKeys = WrittenCrewKeys()
     variant: Annotated[list[WrittenVariant], Field(max_length=20)] = []
+    assumed: Marks = Field(default={}, description=ASSUMED)
 
 
 SINGLE: dict[str, type[Table]] = {  # [name]

@@ -214,6 +214,22 @@ def test_the_crews_times_are_written_into_a_copy_with_its_comments() -> None:
     assert scenario.lifters[0].operator.fill == TRAILER.lifters[0].operator.fill
 
 
+def test_what_a_drill_has_shown_is_marked_as_assumed_no_more() -> None:
+    """Its range goes, however its path was written, for the value may lie outside it now; other ranges stay."""
+    crew = crew_from(TRAILER, range(2))
+    marks = (
+        '"operator.steady.react" = ["0.59 s", "0.61 s"]\noperator.steady.stroke = ["1.19 s", "1.21 s"]\n'
+        '"device.\\"threaded\\".turns.mean" = ["0.179 /s", "0.181 /s"]\n'
+    )
+    stays = '"load.weight" = ["4800 lb", "5600 lb"]  # of its papers\n'
+    for more, left in ((stays, ("load.weight",)), ("", ())):
+        scenario = parse(f"{TRAILER.text}\n[assumed]\n{marks}{more}", "trailer.toml")
+        assert len(scenario.ranges) == 3 + len(left)
+        written = fitted(scenario, crew, "trailer.toml", 2)
+        assert tuple(each.path for each in written.ranges) == left
+        assert ("# of its papers" in written.text, "[assumed]" in written.text) == (bool(left), bool(left))
+
+
 def test_the_tables_can_be_pasted() -> None:
     """They are TOML, whole, and say where each value comes from."""
     import tomllib
