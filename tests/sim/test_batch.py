@@ -17,6 +17,7 @@ from sim.draw import Draw
 from sim.lift import tell
 from sim.reading import parse
 from sim.scenario import Scenario
+from tests.builders import collar, lift, lifter, station
 from tests.random_lifts import lifts
 
 pytestmark = pytest.mark.filterwarnings("error::RuntimeWarning")
@@ -108,3 +109,15 @@ def test_lifts_drawn_at_random_are_told_alike(scenario: Scenario, seed: int) -> 
     """Any lift that the batch covers."""
     assert not why_not(scenario)
     assert not differences(scenario, seed, first=40, n=3)
+
+
+def test_a_drop_that_is_largest_between_two_rows_is_told_alike() -> None:
+    """The load rises 10 mm/s from 0.5 s on. The strut's collar starts at once, at 4 mm/s: its gap grows by 6 mm/s. The
+    lifter's starts at 0.8 s, 3 mm behind, at 20 mm/s: its gap shrinks by 10 mm/s. They are equal, and what the load could
+    come down the most, at 0.875 s: 2.25 mm."""
+    hand, own = collar(react=0.0), collar(react=0.3, turns=10.0)
+    lifted = lift(0.03, lifter(own), station(hand), gap_limit=0.0)
+    story, batch = row_of(tell(lifted, 0, 0)), simulate(lifted, 0, 0, 1)
+    for told in (story, {name: values[0] for name, values in batch.items()}):
+        assert told["drop_pressure_lost_m"] == pytest.approx(0.00225, abs=1e-9)
+        assert told["drop_pressure_lost_time_s"] % 1 == pytest.approx(0.875, abs=1e-6)
