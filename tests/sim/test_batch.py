@@ -113,8 +113,8 @@ def test_lifts_drawn_at_random_are_told_alike(scenario: Scenario, seed: int) -> 
 
 def test_a_drop_that_is_largest_between_two_rows_is_told_alike() -> None:
     """The load rises 10 mm/s from 0.5 s on. The strut's collar starts at once, at 4 mm/s: its gap grows by 6 mm/s. The
-    lifter's starts at 0.8 s, 3 mm behind, at 20 mm/s: its gap shrinks by 10 mm/s. They are equal, and what the load could
-    come down the most, at 0.875 s: 2.25 mm."""
+    lifter's starts at 0.8 s, 3 mm behind, at 20 mm/s: its gap shrinks by 10 mm/s. They are equal, and the drop is the
+    largest, at 0.875 s: 2.25 mm."""
     hand, own = collar(react=0.0), collar(react=0.3, turns=10.0)
     lifted = lift(0.03, lifter(own), station(hand), gap_limit=0.0)
     story, batch = row_of(tell(lifted, 0, 0)), simulate(lifted, 0, 0, 1)
