@@ -2,44 +2,41 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-import pandas as pd
-
-from reports.lessons.board import DASH, DOT, Axis, Board, Box, Panel, rounded
+from reports.lessons.against_rise import (
+    OUT,
+    PASSING,
+    POINT,
+    STANDING,
+    Place,
+    drop_panel,
+    gap_panel,
+    out_panel,
+    row,
+)
+from reports.lessons.board import Board
+from reports.lessons.panel import Axis, rounded
 from reports.lessons.picture import Picture, Readout, Said, said
 from sim.lessons import Told
 from sim.lessons.lesson import brief
 from sim.units import SHOWN, Units, show, show_up
-
-PASSING, STANDING, OUT, DROP, LEFT = "$a", "$c", "$b", "$d", "$soft"
-POINT = "rise of the needed point"
 
 
 def moving(told: Told, units: Units, setting: dict[str, float], type_px: float = 13) -> Board:
     """One device at one number of strokes a call: three panels under each other."""
     board = Board(units, type_px, (4.4, 1.0, 1.8, 5.2), keyed=True)
     case, strokes = setting["case"], setting["strokes"]
-    gap = gap_panel(told, board, (0, 1, 0.62, 1), case, strokes, "Gap at the strut, against the rise")
+    gap = gap_panel(told, board, Place((0, 1, 0.62, 1), "Gap at the strut, against the rise"), case, strokes)
     gap.note(brief(told.facts["an_inch_m"], "length", units), 0, told.facts["an_inch_m"], ("left", "bottom"), 0.05)
     gap.corner("beyond the needed rise: what would be left", 0.995, 0.98, ("right", "top"), "$soft")
     mean = row(told, case, strokes)["mean_left_m"]
     if mean > 1e-6:
         gap.note(f"left on average: {show_up(mean, 'length', units)}", 0, mean, ("left", "bottom"), 0.05, 4, STANDING)
-    out = out_panel(
-        told, board, (0, 1, 0.36, 0.50), case, strokes, "How long its pin is out, and where: a time, not a gap"
-    )
+    pins = Place((0, 1, 0.36, 0.50), "How long its pin is out, and where: a time, not a gap")
+    out = out_panel(told, board, pins, case, strokes)
     if not out:
         board.write("no pin is out", 0.01, 0.43, ("left", "middle"), colour="$soft")
-    drop_panel(
-        told,
-        board,
-        (0, 1, 0, 0.25),
-        case,
-        strokes,
-        "How far the lifting point would drop, the lifter lost",
-        x_title=POINT,
-    )
+    fall = Place((0, 1, 0, 0.25), "How far the lifting point would drop, the lifter lost", x_title=POINT)
+    drop_panel(told, board, fall, case, strokes)
     return board
 
 
@@ -77,9 +74,10 @@ def fixed(told: Told, units: Units, type_px: float = 10.5) -> Board:
     for at, (case, name) in enumerate(shown):
         left, right = column(at, len(shown), 0.018)
         first = at == 0
-        gap_panel(told, board, (left, right, 0.56, 1), case, strokes, name(units), first, figures=False, share=0.84)
-        out_panel(told, board, (left, right, 0.35, 0.50), case, strokes, "", first, figures=False)
-        drop_panel(told, board, (left, right, 0, 0.29), case, strokes, "", first)
+        top = Place((left, right, 0.56, 1), name(units), first, figures=False, share=0.84)
+        gap_panel(told, board, top, case, strokes)
+        out_panel(told, board, Place((left, right, 0.35, 0.50), "", first, figures=False), case, strokes)
+        drop_panel(told, board, Place((left, right, 0, 0.29), "", first), case, strokes)
     under(board, -1.9)
     return board
 
@@ -146,98 +144,6 @@ def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
     ]
 
 
-# --- panels
-
-
-def gap_panel(
-    told: Told,
-    board: Board,
-    box: Box,
-    case: float,
-    strokes: float,
-    title: str,
-    first: bool = True,
-    figures: bool = True,
-    x_title: str = "",
-    share: float = 1.0,
-) -> Panel:
-    """Gap against rise: passing as a line, standing as dots, what would be left as dashes."""
-    last = along(told)
-    panel = board.panel(
-        box,
-        Axis(x_title, "length", (0, last), figures, many=5),
-        Axis("gap" if first else "", "length", (0, tallest(told, "gap", "gap_m")), first, many=6),
-        title,
-        share,
-    )
-    panel.stretch(told.facts["need_m"], last)
-    left = told.tables["left over"]
-    left = thinned(left[left["case"] == case], "left_m")
-    panel.line(left["rise_m"], left["left_m"], LEFT, DOT, 1.5, "what would be left")
-    line = of(told.tables["gap"], case, strokes)
-    panel.line(line["rise_m"], line["gap_m"], PASSING, wide=1.8, name="passing gap")
-    still = line[line["standing"]].drop_duplicates(["rise_m", "gap_m"])
-    panel.dots(still["rise_m"], still["gap_m"], STANDING, "circle", 8, "standing gap")
-    panel.level(told.facts["an_inch_m"], "$ink", DOT)
-    mean = row(told, case, strokes)["mean_left_m"]
-    if mean > 1e-6:
-        panel.line([0, last], [mean, mean], STANDING, DASH, 1.6, "left on average")
-    return panel
-
-
-def out_panel(
-    told: Told,
-    board: Board,
-    box: Box,
-    case: float,
-    strokes: float,
-    title: str,
-    first: bool = True,
-    figures: bool = True,
-) -> bool:
-    """For how long its pin was out, where the load stood; whether it was at all."""
-    most = max(1.0, told.tables["pin out"].groupby(["case", "strokes", "rise_m"])["out_s"].sum().max() * 1.2)
-    panel = board.panel(
-        box,
-        Axis("", "length", (0, along(told)), figures, many=5),
-        Axis("pin out" if first else "", "time", (0, most), first, many=3),
-        title,
-    )
-    panel.stretch(told.facts["need_m"], along(told))
-    out = of(told.tables["pin out"], case, strokes)
-    out = out.groupby(out["rise_m"].round(6))["out_s"].sum()
-    panel.bars(out.index, out, OUT, "/", along(told) * 0.04, "pin out")
-    return not out.empty
-
-
-def drop_panel(
-    told: Told,
-    board: Board,
-    box: Box,
-    case: float,
-    strokes: float,
-    title: str,
-    first: bool = True,
-    figures: bool = True,
-    x_title: str = "",
-    share: float = 1.0,
-) -> Panel:
-    """Drop against rise; marked where the pin is out."""
-    panel = board.panel(
-        box,
-        Axis(x_title, "length", (0, along(told)), figures, many=5),
-        Axis("drop" if first else "", "length", (0, tallest(told, "drop", "drop_m")), first, many=5),
-        title,
-    )
-    panel.stretch(told.facts["need_m"], along(told))
-    fall = of(told.tables["drop"], case, strokes)
-    held = fall.assign(drop_m=fall["drop_m"].where(~fall["open"])).drop_duplicates(["rise_m", "drop_m"])
-    panel.line(held["rise_m"], held["drop_m"], DROP, wide=1.8, name="drop")
-    out = fall[fall["open"]].drop_duplicates(["rise_m", "drop_m"])
-    panel.dots(out["rise_m"], out["drop_m"], OUT, "diamond-open", 10, "drop, pin out")
-    return panel
-
-
 def grid(told: Told, units: Units, type_px: float, what: str) -> Board:
     """The devices in two rows of three."""
     board = Board(units, type_px, (4.2, 0.8, 1.9, 5.0), keyed=True)
@@ -248,7 +154,8 @@ def grid(told: Told, units: Units, type_px: float, what: str) -> Board:
         down, over = divmod(at, across)
         left, right = column(over, across, 0.03)
         bottom = 0.58 if down == 0 else 0.0
-        draw(told, board, (left, right, bottom, bottom + 0.42), case, strokes, name(units), over == 0, down == 1)
+        place = Place((left, right, bottom, bottom + 0.42), name(units), over == 0, down == 1)
+        draw(told, board, place, case, strokes)
         if what == "gap" and at == 0:
             inch = told.facts["an_inch_m"]
             board.write(
@@ -326,37 +233,7 @@ def own_strokes(told: Told) -> float:
     return told.controls[1].settings[told.controls[1].start]
 
 
-def row(told: Told, case: float, strokes: float) -> pd.Series:
-    """What one device at one number of strokes a call came to."""
-    return of(told.tables["cases"], case, strokes).iloc[0]
-
-
-def of(table: pd.DataFrame, case: float, strokes: float) -> pd.DataFrame:
-    """The rows of one device at one number of strokes a call."""
-    return table[(table["case"] == case) & (table["strokes"] == strokes)]
-
-
-def along(told: Told) -> float:
-    """How far the axes along go [m]."""
-    return float(told.tables["left over"]["rise_m"].max()) * 1.01
-
-
-def tallest(told: Told, name: str, what: str) -> float:
-    """A height that every setting fits under [m]."""
-    return float(told.tables[name][what].max()) * 1.12
-
-
 def column(at: int, across: int, between: float) -> tuple[float, float]:
     """Where one of several panels side by side begins and ends."""
     wide = (1 - between * (across - 1)) / across
     return at * (wide + between), at * (wide + between) + wide
-
-
-def thinned(table: pd.DataFrame, what: str) -> pd.DataFrame:
-    """A sawtooth with its corners only: rows where the slope stays the same are left out."""
-    slope = table[what].diff() / table["demand_m"].diff()
-    same = (slope - slope.shift(-1)).abs() < 1e-6
-    return table[~same.fillna(False)]
-
-
-__all__: Sequence[str] = ("fixed", "moving", "pictures", "readout")

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from reports.lessons.board import DASH, DOT, LONGDASH, SOLID, Axis, Board, Box, Panel
+from reports.lessons.board import Board
+from reports.lessons.panel import DASH, DOT, LONGDASH, SOLID, Axis, Box, Panel
 from reports.lessons.picture import Picture, Readout
 from sim.lessons import Told
 from sim.lessons.both_sides_level import NEVER

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pandas as pd
 
-from reports.lessons.board import DASH, DOT, LONGDASH, SOLID, Axis, Board, Box, Panel
+from reports.lessons.board import Board
+from reports.lessons.panel import DASH, DOT, LONGDASH, SOLID, Axis, Box, Panel
 from reports.lessons.picture import Picture, Readout, start
 from sim.lessons import Told
 from sim.lessons.lesson import brief

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import cos, degrees, radians, sin, tan
 
-from reports.lessons.board import DASH, DOT, SOLID, Axis, Board, Box, Panel
+from reports.lessons.board import Board
+from reports.lessons.panel import DASH, DOT, SOLID, Axis, Box, Panel
 from reports.lessons.picture import Picture, Readout
 from sim.lessons import Told
 from sim.lessons.steep_or_flat import SHOWN

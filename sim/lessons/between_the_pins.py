@@ -10,23 +10,12 @@ import pandas as pd
 from sim.devices import Device
 from sim.devices.pin import whole_steps
 from sim.lessons.cast import Cast, cast, fitted
-from sim.lessons.lesson import (
-    GENERAL_CAUTIONS,
-    Control,
-    Lesson,
-    Question,
-    Told,
-    as_shown,
-    brief,
-    figure,
-    figure_up,
-    handy,
-)
+from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Printed, Question, Told, as_shown, brief, handy
 from sim.lessons.watched import AN_INCH, left_over, mean_left_over, watch
 from sim.lift import tell_fixed
 from sim.motion import motion_of
 from sim.scenario import Scenario
-from sim.units import INCH, Units
+from sim.units import INCH, Units, show, show_up
 
 SPACINGS = {"us": tuple(n * INCH for n in (1, 2, 3, 4)), "si": (0.025, 0.050, 0.075, 0.100)}
 STROKES = (1, 2, 3, 4)
@@ -110,13 +99,8 @@ def facts_of(actors: Cast) -> dict[str, float]:
 def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
     """What is left, on average and at most; what cribbing fills; what a swap costs; how far the load would drop."""
     facts = told.facts
-
-    def f(value: float) -> str:
-        return figure(value, "length", units)
-
-    def up(value: float) -> str:
-        return figure_up(value, "length", units)
-
+    printed = Printed(units)
+    f, up = printed.length, printed.up
     spacing, slack = (as_shown(facts[k], "length", units) for k in ("spacing_m", "slack_m"))
     step = handy(units, 0.1, 2)
     most = max(2 * spacing, facts["demand_m"])
@@ -142,7 +126,7 @@ def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
     questions.append(_cribbing(told, units, roll))
     swap = facts["swap_s"]
     holes = roll.randint(2, 6)
-    seconds = figure(swap, "time", units)
+    seconds = show(swap, "time", units)
     questions.append(
         Question(
             f"A pin is out for {seconds} at every swap. {holes} holes come up during a lift and each is used. For "
@@ -150,7 +134,7 @@ def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
             "strut hold nothing at all? Does any gap show it?",
             "time open = swaps x time for one",
             f"{holes} x {seconds}",
-            f"{figure(holes * as_shown(swap, 'time', units), 'time', units)}; no: the gap is a length, the time a "
+            f"{show(holes * as_shown(swap, 'time', units), 'time', units)}; no: the gap is a length, the time a "
             "pin is out is a time",
         )
     )
@@ -182,16 +166,16 @@ def _cribbing(told: Told, units: Units, roll: random.Random) -> Question:
             left -= piece
     filled = min(wedge, left)
     f = [brief(p, "length", units) for p in put]
-    rest = figure(left, "length", units)
-    open_ = f"{figure_up(left - filled, 'length', units)} open" if left - filled > 1e-9 else "nothing open"
+    rest = show(left, "length", units)
+    open_ = f"{show_up(left - filled, 'length', units)} open" if left - filled > 1e-9 else "nothing open"
     return Question(
         f"Cribbing stands beside the strut: pieces of {', '.join(brief(p, 'length', units) for p in pieces)}, "
         "wedges that fill up to "
-        f"{brief(wedge, 'length', units)}. The space is {figure(space, 'length', units)}. Which pieces go in, what "
+        f"{brief(wedge, 'length', units)}. The space is {show(space, 'length', units)}. Which pieces go in, what "
         "is left for the "
         "wedges, and what stays open?",
         "the largest piece that fits, again and again; left for the wedges = space - pieces",
-        f"{figure(space, 'length', units)} - {' - '.join(f)}",
+        f"{show(space, 'length', units)} - {' - '.join(f)}",
         f"{' + '.join(f)}; {rest} for the wedges, which leave {open_}",
     )
 

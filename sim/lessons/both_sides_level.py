@@ -12,7 +12,7 @@ import pandas as pd
 from sim.devices import EXACT
 from sim.draw import Draw
 from sim.errors import Problem, ScenarioError
-from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Question, Told, as_shown, figure, figure_up
+from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Printed, Question, Told, as_shown
 from sim.lift import tell as tell_lift
 from sim.loads import lifter_force
 from sim.measured import CALLS
@@ -197,13 +197,8 @@ def cases(scenario: Scenario) -> pd.DataFrame:
 def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
     """Sd of the difference; calls until it is likely; a missed call; a pump that gives less; what levelling bounds."""
     facts = told.facts
-
-    def f(value: float) -> str:
-        return figure(value, "length", units)
-
-    def up(value: float) -> str:
-        return figure_up(value, "length", units)
-
+    printed = Printed(units)
+    f, up = printed.length, printed.up
     strokes = int(facts["strokes"])
     stroke = as_shown(facts["stroke_m"], "length", units)
     spread = roll.choice([0.02, 0.03, 0.05, 0.08, 0.10])

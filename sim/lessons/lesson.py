@@ -96,14 +96,27 @@ def handy(units: Units, us: float, si: float) -> float:
     return us * 0.0254 if units == "us" else si * 1e-3
 
 
-def figure(value: float, dimension: str, units: Units) -> str:
-    """A figure in a question: as everywhere, never -0."""
-    return show(value, dimension, units)
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """Figures as a question prints them, for people of one system of units."""
 
+    units: Units
 
-def figure_up(value: float, dimension: str, units: Units) -> str:
-    """A gap or a drop in an answer: never less than it is."""
-    return show_up(value, dimension, units)
+    def length(self, metres: float) -> str:
+        """A length [m]."""
+        return show(metres, "length", self.units)
+
+    def up(self, metres: float) -> str:
+        """A gap or a drop [m]: never less than it is."""
+        return show_up(metres, "length", self.units)
+
+    def time(self, seconds: float) -> str:
+        """A time [s]."""
+        return show(seconds, "time", self.units)
+
+    def force(self, newtons: float) -> str:
+        """A force [N]."""
+        return show(newtons, "force", self.units)
 
 
 def brief(value: float, dimension: str, units: Units) -> str:

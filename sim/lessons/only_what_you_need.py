@@ -10,13 +10,13 @@ import pandas as pd
 
 from sim.errors import Problem, ScenarioError
 from sim.lessons.cast import cast
-from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Question, Told, as_shown, brief, figure
+from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Printed, Question, Told, as_shown, brief
 from sim.lift import tell_fixed
 from sim.measured import Measured
 from sim.measures import measure
 from sim.motion import motion_of
 from sim.scenario import Need, Scenario
-from sim.units import INCH, Units
+from sim.units import INCH, Units, show
 
 STEP = {"us": INCH, "si": 0.025}
 MORE = 4  # steps beyond the needed rise
@@ -86,12 +86,10 @@ def energy(scenario: Scenario, point_rise: float) -> float:
 def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
     """Pumps and time a step; the price of one more; exposure; energy."""
     table, facts = told.tables["rises"], told.facts
+    s = Printed(units).time
 
     def f(value: float) -> str:
         return brief(value, "length", units)
-
-    def s(value: float) -> str:
-        return figure(value, "time", units)
 
     first = roll.randrange(0, len(table) - 1)
     a, b = table.iloc[first], table.iloc[min(len(table) - 1, first + roll.randint(1, 2))]
@@ -119,15 +117,15 @@ def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
             "person-seconds of exposure is that?",
             "exposure = people x time beside the raised load",
             f"{who} x {s(beside)}",
-            f"{figure(who * beside, 'time', units)} of one person",
+            f"{show(who * beside, 'time', units)} of one person",
         ),
         Question(
-            f"The load weighs {figure(weight, 'force', units)} and its centre of gravity has risen "
-            f"{figure(rise_cg, 'length', units)}. How much energy would it give up if "
+            f"The load weighs {show(weight, 'force', units)} and its centre of gravity has risen "
+            f"{show(rise_cg, 'length', units)}. How much energy would it give up if "
             "it came all the way down again?",
             "energy = weight x rise of the centre of gravity",
-            f"{figure(weight, 'force', units)} x {figure(rise_cg, 'length', units)}",
-            figure(weight * rise_cg, "energy", units),
+            f"{show(weight, 'force', units)} x {show(rise_cg, 'length', units)}",
+            show(weight * rise_cg, "energy", units),
         ),
         Question(
             f"The task is done with {f(as_shown(facts['need_m'], 'length', units))} of rise. Somebody wants half "

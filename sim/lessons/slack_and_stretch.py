@@ -13,13 +13,13 @@ from sim.check.ties import stretch, stretch_drop
 from sim.devices.collar import climbed
 from sim.holding import both_sides_of
 from sim.lessons.cast import Cast, cast, fitted
-from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Question, Told, as_shown, figure, figure_up, handy
+from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Printed, Question, Told, as_shown, handy
 from sim.lessons.watched import left_over, mean_left_over, watch
 from sim.lessons.what_a_gap_costs import static_load
 from sim.lift import tell_fixed
 from sim.measured import Measured
 from sim.scenario import Scenario, Tie
-from sim.units import FOOT, INCH, LBF, Units
+from sim.units import FOOT, INCH, LBF, Units, show
 
 SLACKS = {"us": tuple(n * INCH for n in (0, 0.25, 0.5, 1, 1.5, 2)), "si": (0, 0.005, 0.010, 0.025, 0.040, 0.050)}
 ELONGATIONS = (0.005, 0.01, 0.02, 0.04, 0.07)
@@ -155,19 +155,14 @@ def stretches(tie: Tie, elongation: float, upright: float) -> pd.DataFrame:
 def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
     """What pin and collar leave of slack; what taking it up costs; tension; stretch; the drop it adds."""
     facts = told.facts
-
-    def f(value: float) -> str:
-        return figure(value, "length", units)
-
-    def up(value: float) -> str:
-        return figure_up(value, "length", units)
-
+    printed = Printed(units)
+    f, up, force = printed.length, printed.up, printed.force
     slack = handy(units, roll.choice([0.25, 0.5, 0.75, 1.0]), roll.choice([5, 10, 15, 25]))
     spacing = as_shown(facts["spacing_m"], "length", units)
     lead = as_shown(facts["lead_m"], "length", units)
     a_turn = as_shown(1 / facts["turns"], "time", units)
     seat = as_shown(facts["seat_s"], "time", units)
-    seconds = figure(slack / lead * a_turn + seat, "time", units)
+    seconds = show(slack / lead * a_turn + seat, "time", units)
     upright = as_shown(facts["upright_N"], "force", units)
     degree = roll.choice([35, 40, 45, 50, 55])
     tension = upright / tan(radians(degree))
@@ -176,9 +171,6 @@ def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
     share = roll.choice([0.01, 0.02, 0.04, 0.07])
     longer = share * length * shown_tension / limit
     shown_longer = as_shown(longer, "length", units)
-
-    def force(value: float) -> str:
-        return figure(value, "force", units)
 
     return [
         Question(
@@ -190,11 +182,11 @@ def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
             f"{up(spacing / 2 + slack)} behind the pin, 0 behind the collar",
         ),
         Question(
-            f"The collar (lead {f(lead)}, {figure(a_turn, 'time', units)} a turn, {figure(seat, 'time', units)} to "
+            f"The collar (lead {f(lead)}, {show(a_turn, 'time', units)} a turn, {show(seat, 'time', units)} to "
             f"seat) takes up {f(slack)} of slack "
             "before the first call. How long does that take from the first turn on?",
             "time = slack / lead x time a turn + time to seat",
-            f"{f(slack)} / {f(lead)} x {figure(a_turn, 'time', units)} + {figure(seat, 'time', units)}",
+            f"{f(slack)} / {f(lead)} x {show(a_turn, 'time', units)} + {show(seat, 'time', units)}",
             seconds,
         ),
         Question(

@@ -8,7 +8,7 @@ from math import atan2, cos, hypot, radians, sin, tan
 import pandas as pd
 
 from sim.lessons.cast import Cast, cast
-from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Question, Told, as_shown, figure
+from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Printed, Question, Told, as_shown
 from sim.lessons.slack_and_stretch import strut_angle
 from sim.lessons.what_a_gap_costs import static_load
 from sim.loads import lifter_force
@@ -69,10 +69,8 @@ def lifter_angle(actors: Cast) -> float:
 
 def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
     """Axial, thrust, two struts in turn, and the sideways push."""
+    lb = Printed(units).force
     upright = as_shown(told.facts["upright_N"], "force", units)
-
-    def lb(value: float) -> str:
-        return figure(value, "force", units)
 
     steep, flat = roll.choice([60, 65, 70, 75]), roll.choice([30, 35, 40, 45])
     push = as_shown(upright * roll.choice([0.1, 0.15, 0.2, 0.25]), "force", units)

@@ -13,21 +13,20 @@ from sim.devices.collar import Collar, climbed
 from sim.draw import Draw
 from sim.holding import both_sides_of
 from sim.lessons.cast import Cast, cast, fitted
-from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Question, Rule, Told, as_shown, figure, figure_up
+from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Printed, Question, Rule, Told, as_shown
+from sim.lessons.two_clocks import OTHER, SLOW, first_calls, lanes
 from sim.lift import tell_fixed
 from sim.loads import lifter_force
-from sim.measured import CALLS, Measured
+from sim.measured import Measured
 from sim.measures import measure
 from sim.motion import motion_of
 from sim.pump import ram_travel
 from sim.record import Record
 from sim.scenario import Operator, Scenario
-from sim.units import Units
+from sim.units import Units, show_up
 
 FACTORS = (1.0, 2.0, 4.0, 6.0)  # how many times as long the slow catcher takes over a turn
 RULES: tuple[Rule, ...] = ("keep-pace", "stop-until-caught")
-SLOW, OTHER = "slow catcher", "other catchers"
-ENDS = ("recovers", "ready", "caught", "captures", "nothing to capture")
 
 
 def tell(scenario: Scenario) -> Told:
@@ -179,62 +178,6 @@ def gap_at_calls(measured: Measured, station: str) -> pd.DataFrame:
     return pd.DataFrame({"call": np.arange(1, len(gap) + 1), "time_s": measured.call_times, "gap_m": gap})
 
 
-def lanes(record: Record, station: str) -> pd.DataFrame:
-    """Who was doing what in the first calls: strokes on the one clock, turning and seating on the other."""
-    events = record.events
-    lifter = next(
-        x
-        for x in record.scenario.lifters
-        if next(s.side for s in record.scenario.stations if s.name == station) in (x.side, "both")
-    )
-    others = [s.name for s in record.scenario.stations if s.name != station][:1]
-    rows: list[dict[str, Any]] = []
-    calls = events[(events["who"] == "leader") & events["what"].isin(CALLS)]
-    rows += [
-        {"lane": "leader", "what": "call", "from_s": t, "to_s": t, "call": n}
-        for n, t in enumerate(calls["time_s"], start=1)
-    ]
-    held = None
-    for time, what in events.loc[events["who"] == "leader", ["time_s", "what"]].itertuples(index=False):
-        if what == "holds":
-            held = time
-        elif held is not None:
-            rows.append({"lane": "leader", "what": "hold", "from_s": held, "to_s": time, "call": 0})
-            held = None
-    own = events[events["who"] == lifter.name]
-    rows += _stretches(own, "operator", {"strokes": "stroke"})
-    for lane, name in ((SLOW, station), *((OTHER, n) for n in others)):
-        own = events[(events["station"] == name) & (events["who"] != "")]
-        rows += _stretches(own, lane, {"turns": "turn", "seats": "seat"})
-    return pd.DataFrame(rows)
-
-
-def first_calls(bars: pd.DataFrame) -> pd.DataFrame:
-    """The same first stretch of both rules: until five calls have gone out without holds, or three with."""
-    ends = []
-    for (factor, pace), both in bars.groupby(["factor", "pace_s"]):
-        until = []
-        for rule, number in (("keep-pace", 6), ("stop-until-caught", 4)):
-            calls = both.loc[(both["rule"] == rule) & (both["what"] == "call"), "from_s"].tolist()
-            until.append(calls[min(number, len(calls)) - 1])
-        ends.append({"factor": factor, "pace_s": pace, "until_s": max(until)})
-    bars = bars.merge(pd.DataFrame(ends), on=["factor", "pace_s"])
-    return bars[bars["from_s"] <= bars["until_s"]].reset_index(drop=True)
-
-
-def _stretches(events: pd.DataFrame, lane: str, doing: dict[str, str]) -> list[dict[str, Any]]:
-    """From each row that begins one of these to the next that ends it."""
-    rows: list[dict[str, Any]] = []
-    begun: tuple[str, float] | None = None
-    for time, what in zip(events["time_s"].tolist(), events["what"].tolist(), strict=True):
-        if begun is not None and (what in doing or what in ENDS):
-            rows.append({"lane": lane, "what": begun[0], "from_s": begun[1], "to_s": time, "call": 0})
-            begun = None
-        if what in doing:
-            begun = doing[what], time
-    return rows
-
-
 def summary(record: Record, station: str) -> dict[str, Any]:
     """What one lift came to."""
     came_to = measure(record)
@@ -271,13 +214,8 @@ def growth_table(gained: float, climb: float, cycle: float, last: float) -> pd.D
 def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
     """From which pace on the collar keeps up; by how much it falls behind; how long a hold lasts, costs and saves."""
     facts = told.facts
-
-    def f(value: float) -> str:
-        return figure(value, "length", units)
-
-    def s(value: float) -> str:
-        return figure(value, "time", units)
-
+    printed = Printed(units)
+    f, s = printed.length, printed.time
     lead, gained = (as_shown(facts[k], "length", units) for k in ("lead_m", "gained_m"))
     a_turn = float(max(1, round(roll.choice([1.0, 1.5, 2.0, 2.5]) / facts["turns"])))  # seconds
     keeps_up = slowest_that_keeps_up(gained, lead / a_turn)
@@ -308,8 +246,7 @@ def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
             f"{calls} calls add?",
             "growth a call = what a call gains - lead x time between calls / time a turn",
             f"{f(gained)} - {f(lead)} x {s(pace)} / {s(a_turn)}; {calls} times that",
-            f"{figure_up(grows, 'length', units)} a call; {figure_up(calls * grows, 'length', units)} after "
-            f"{calls} calls",
+            f"{show_up(grows, 'length', units)} a call; {show_up(calls * grows, 'length', units)} after {calls} calls",
         ),
         Question(
             f"The rams stop with {f(gap)} still open. The collar takes {s(a_turn)} a turn and {s(seat)} to seat. "

@@ -10,21 +10,11 @@ import pandas as pd
 
 from sim.check.stations import impact_factor
 from sim.lessons.cast import Cast, cast
-from sim.lessons.lesson import (
-    GENERAL_CAUTIONS,
-    Control,
-    Lesson,
-    Question,
-    Told,
-    as_shown,
-    figure,
-    figure_up,
-    handy,
-)
+from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Printed, Question, Told, as_shown, handy
 from sim.loads import axial_force, effort, fall_energy
 from sim.motion import motion_of
 from sim.scenario import Scenario
-from sim.units import INCH, Units
+from sim.units import INCH, Units, show, show_up
 
 GAPS = {
     "us": tuple(n * INCH for n in (0, 0.125, 0.25, 0.5, 1, 1.5, 2, 3)),
@@ -140,13 +130,8 @@ def work_done(static: float, height: float, give: float, points: int = 25) -> pd
 def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
     """Energy, factor, peak force, the load set down suddenly, and the give that would keep the peak down."""
     facts = told.facts
-
-    def f(value: float) -> str:
-        return figure(value, "length", units)
-
-    def lb(value: float) -> str:
-        return figure(value, "force", units)
-
+    printed = Printed(units)
+    f, lb = printed.length, printed.force
     static = as_shown(facts["static_N"], "force", units)
     give = as_shown(facts["give_m"], "length", units)
     height = handy(units, roll.choice([0.25, 0.5, 0.75, 1.0, 1.5, 2.0]), roll.choice([6, 12, 20, 25, 40, 50]))
@@ -161,7 +146,7 @@ def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
             "energy must the strut take up before it has given way at all?",
             "energy = standing load x gap",
             f"{lb(static)} x {f(height)}",
-            figure_up(static * height, "energy", units),
+            show_up(static * height, "energy", units),
         ),
         Question(
             f"Strut and ground give {f(give)} under the standing load. How many times that load is the peak after "
@@ -190,21 +175,21 @@ def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
             f"{most:g} times it?",
             "give = 2 x gap / ((n - 1)^2 - 1)",
             f"2 x {f(height)} / (({most:g} - 1)^2 - 1)",
-            f"{figure_up(give_for(height, most), 'length', units)}",
+            f"{show_up(give_for(height, most), 'length', units)}",
         ),
     ]
     return questions
 
 
 def _rated_question(rated: float, units: Units) -> str:
-    return f" It is rated for {figure(rated, 'force', units)}: is that within the rating?" if rated == rated else ""
+    return f" It is rated for {show(rated, 'force', units)}: is that within the rating?" if rated == rated else ""
 
 
 def _rated_answer(peak: float, rated: float, units: Units) -> str:
     if rated != rated:
         return ""
     rated = as_shown(rated, "force", units)
-    return f", {'within' if peak <= rated else 'over'} the {figure(rated, 'force', units)} that the scenario gives"
+    return f", {'within' if peak <= rated else 'over'} the {show(rated, 'force', units)} that the scenario gives"
 
 
 LESSON = Lesson(

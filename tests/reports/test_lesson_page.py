@@ -14,7 +14,7 @@ import pytest
 
 import sim
 from reports.lesson import write_booklet, write_lesson
-from reports.lessons.between_the_pins import of
+from reports.lessons.against_rise import of
 from sim.errors import ScenarioError
 from sim.lessons import LESSONS, questions
 from sim.units import INCH, show_up

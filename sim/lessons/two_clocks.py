@@ -1,0 +1,69 @@
+"""Stroke and capture as lanes on two clocks: who was doing what, from when to when, in the first calls of a lift."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+
+from sim.measured import CALLS
+from sim.record import Record
+
+SLOW, OTHER = "slow catcher", "other catchers"
+ENDS = ("recovers", "ready", "caught", "captures", "nothing to capture")
+
+
+def lanes(record: Record, station: str) -> pd.DataFrame:
+    """Who was doing what in the first calls: strokes on the one clock, turning and seating on the other."""
+    events = record.events
+    lifter = next(
+        x
+        for x in record.scenario.lifters
+        if next(s.side for s in record.scenario.stations if s.name == station) in (x.side, "both")
+    )
+    others = [s.name for s in record.scenario.stations if s.name != station][:1]
+    rows: list[dict[str, Any]] = []
+    calls = events[(events["who"] == "leader") & events["what"].isin(CALLS)]
+    rows += [
+        {"lane": "leader", "what": "call", "from_s": t, "to_s": t, "call": n}
+        for n, t in enumerate(calls["time_s"], start=1)
+    ]
+    held = None
+    for time, what in events.loc[events["who"] == "leader", ["time_s", "what"]].itertuples(index=False):
+        if what == "holds":
+            held = time
+        elif held is not None:
+            rows.append({"lane": "leader", "what": "hold", "from_s": held, "to_s": time, "call": 0})
+            held = None
+    own = events[events["who"] == lifter.name]
+    rows += _stretches(own, "operator", {"strokes": "stroke"})
+    for lane, name in ((SLOW, station), *((OTHER, n) for n in others)):
+        own = events[(events["station"] == name) & (events["who"] != "")]
+        rows += _stretches(own, lane, {"turns": "turn", "seats": "seat"})
+    return pd.DataFrame(rows)
+
+
+def first_calls(bars: pd.DataFrame) -> pd.DataFrame:
+    """The same first stretch of both rules: until five calls have gone out without holds, or three with."""
+    ends = []
+    for (factor, pace), both in bars.groupby(["factor", "pace_s"]):
+        until = []
+        for rule, number in (("keep-pace", 6), ("stop-until-caught", 4)):
+            calls = both.loc[(both["rule"] == rule) & (both["what"] == "call"), "from_s"].tolist()
+            until.append(calls[min(number, len(calls)) - 1])
+        ends.append({"factor": factor, "pace_s": pace, "until_s": max(until)})
+    bars = bars.merge(pd.DataFrame(ends), on=["factor", "pace_s"])
+    return bars[bars["from_s"] <= bars["until_s"]].reset_index(drop=True)
+
+
+def _stretches(events: pd.DataFrame, lane: str, doing: dict[str, str]) -> list[dict[str, Any]]:
+    """From each row that begins one of these to the next that ends it."""
+    rows: list[dict[str, Any]] = []
+    begun: tuple[str, float] | None = None
+    for time, what in zip(events["time_s"].tolist(), events["what"].tolist(), strict=True):
+        if begun is not None and (what in doing or what in ENDS):
+            rows.append({"lane": lane, "what": begun[0], "from_s": begun[1], "to_s": time, "call": 0})
+            begun = None
+        if what in doing:
+            begun = doing[what], time
+    return rows
