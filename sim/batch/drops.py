@@ -6,6 +6,8 @@ could be the largest so far: one place's gap times the steepest that the lifter'
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from sim.batch.arrays import ALL, Array, Chosen, Flags, Places, keep, nonzero, within
@@ -22,10 +24,23 @@ TURNS = 20  # at most, to close in on where one place takes over from another
 CURVATURE = 2e-5  # how far a line's demand may be from even within a stroke [m]: more than any stroke's curvature gives
 
 
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """Where a side would be stopped, by which of its places (-1: the start), and where if that one did not hold."""
+
+    at: Array
+    onto: Places
+    lower: Array
+
+    def of(self, which: Places) -> Stop:
+        """Of some."""
+        return Stop(self.at[which], self.onto[which], self.lower[which])
+
+
 class Drops:
     """The largest drop of one side if its pressure, or its whole lifter, were lost."""
 
-    arrays = ("drop", "time", "call", "u", "stop", "onto")
+    arrays = ("drop", "time", "call", "u", "stop", "onto", "lower")
 
     def __init__(
         self, side: Side, other: Side | None, places: list[Place], motion: Motion, holds: bool, n: int
@@ -36,13 +51,14 @@ class Drops:
         self.time = np.zeros(n)
         self.call = np.zeros(n, dtype=np.int64)
         self.u, self.stop = np.zeros(n), np.zeros(n)
+        self.lower = np.zeros(n)  # where it would be stopped if that one did not hold
         self.onto = np.full(n, -1)  # which of `places`; -1: nothing above the start
 
     def look_at(self, places: list[Place], now: Array, call: int) -> None:
         """Go through the rows of a call, up to `now`."""
         if not self.places:
             u, start = self.side.u, np.zeros_like(now)
-            self._see(ALL, now, u, start, np.full(len(now), -1), self._drop(u, start), call)
+            self._see(ALL, now, u, Stop(start, np.full(len(now), -1), start), self._drop(u, start), call)
             return
         steepest = [self._steepest(p) for p in self.places]
         single = [(p, s) for p, s in zip(self.places, steepest, strict=True) if p.where.side != "both"]
@@ -143,8 +159,8 @@ class Drops:
             more = self._stops([(h.after[jumps], h.open_after[jumps]) for h in held], u[jumps], there)
             stops = [np.concatenate([a, b]) for a, b in zip(stops, more, strict=True)]
             which, time, u = (np.concatenate([x, x[jumps]]) for x in (which, time, u))
-        stop, onto = _best(stops)
-        drop = self._drop(u, stop)
+        stop = _best(stops)
+        drop = self._drop(u, stop.at)
         np.maximum.at(alone, which, drop if len(stops) == 1 else self._drop(u, np.maximum(stops[whose], 0.0)))
         # of each lift the first instant that has its largest drop
         largest = np.full(len(could), -np.inf)
@@ -152,14 +168,14 @@ class Drops:
         found = nonzero(drop > largest[which] - EXACT)
         found = found[np.lexsort((time[found], which[found]))]
         found = found[np.concatenate([[True], np.diff(which[found]) > 0])]
-        self._see(could[which[found]], time[found], u[found], stop[found], onto[found], drop[found], call)
+        self._see(could[which[found]], time[found], u[found], stop.of(found), drop[found], call)
 
     def now(self, these: Chosen, now: Array, call: int) -> None:
         """As it stands now."""
         u = self.side.u[these].copy()
         other = None if self.other is None else self.other.u[these].copy()
-        stop, onto = _best(self._stops([p.state(these)[:2] for p in self.places], u, other))
-        self._see(these, now, u, stop, onto, self._drop(u, stop), call)
+        stop = _best(self._stops([p.state(these)[:2] for p in self.places], u, other))
+        self._see(these, now, u, stop, self._drop(u, stop.at), call)
 
     def _stops(self, held: list[tuple[Array, Flags]], u: Array, other: Array | None) -> list[Array]:
         """Where each place would stop it."""
@@ -173,7 +189,7 @@ class Drops:
         head = self.side.lifter.head
         return self.motion.rise(head, u) - self.motion.rise(head, stop)
 
-    def _see(self, these: Chosen, time: Array, u: Array, stop: Array, onto: Places, drop: Array, call: int) -> None:
+    def _see(self, these: Chosen, time: Array, u: Array, stop: Stop, drop: Array, call: int) -> None:
         best = self.drop[these]
         clearly = drop > best + EXACT
         # a later one that is larger by no more than `EXACT` is the largest, but the first one is when it was
@@ -183,7 +199,8 @@ class Drops:
         if clearly.any():
             mine = within(these, clearly)
             self.time[mine], self.call[mine] = time[clearly], call
-            self.u[mine], self.stop[mine], self.onto[mine] = u[clearly], stop[clearly], onto[clearly]
+            self.u[mine], self.stop[mine], self.onto[mine] = u[clearly], stop.at[clearly], stop.onto[clearly]
+            self.lower[mine] = stop.lower[clearly]
             self.drop[mine] = drop[clearly]
 
     def call_goes_out(self, now: Array, call: int) -> None:
@@ -195,22 +212,15 @@ class Drops:
         keep(self, self.arrays, mask)
 
 
-def _best(stops: list[Array]) -> tuple[Array, Places]:
-    """The highest of the stops, never below the start, and whose it is; -1: the start."""
-    stop, onto = np.zeros_like(stops[0]), np.full(len(stops[0]), -1)
-    for n, at in enumerate(stops):
-        onto = np.where(at > stop, n, onto)
-        stop = np.maximum(stop, at)
-    return stop, onto
-
-
-def _dense(these: Chosen, time: Array, n: int) -> Array:
-    """A row's times for all lifts; never (infinite) for those that it is not of."""
-    if these is ALL:
-        return time
-    dense = np.full(n, np.inf)
-    dense[these] = time
-    return dense
+def _best(stops: list[Array]) -> Stop:
+    """The highest of the stops, never below the start."""
+    at, lower, onto = np.zeros_like(stops[0]), np.zeros_like(stops[0]), np.full(len(stops[0]), -1)
+    for n, one in enumerate(stops):
+        higher = one > at
+        lower = np.where(higher, at, np.maximum(lower, one))
+        onto = np.where(higher, n, onto)
+        at = np.maximum(at, one)
+    return Stop(at, onto, lower)
 
 
 def _handover(begin: Array, end: Array, first: Array, then: Array) -> Array:
@@ -221,3 +231,12 @@ def _handover(begin: Array, end: Array, first: Array, then: Array) -> Array:
     lead, behind = first[who, each] - first[later, each], then[later, each] - then[who, each]
     time = begin + (end - begin) * lead / np.maximum(lead + behind, 1e-300)
     return np.where(takes_over & (time > begin + NEAR) & (time < end - NEAR), time, np.inf)
+
+
+def _dense(these: Chosen, time: Array, n: int) -> Array:
+    """A row's times for all lifts; never (infinite) for those that it is not of."""
+    if these is ALL:
+        return time
+    dense = np.full(n, np.inf)
+    dense[these] = time
+    return dense

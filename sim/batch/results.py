@@ -124,9 +124,11 @@ class Results:
         lifter, drop = drops.side.lifter, drops.drop[these]
         none = drop <= EXACT
         names = np.array([*(p.name for p in drops.places), ""], dtype=object)
+        lower = lifts.motion.rise(lifter.head, drops.lower[these])
         energy = fall_energy(lifts.scenario.load, lifts.motion, lifter.share, drops.u[these], drops.stop[these])
         return {
             "m": np.where(none, 0.0, drop),
+            "next_m": np.where(none, 0.0, lifts.motion.rise(lifter.head, drops.u[these]) - lower),
             "side": np.full(len(drop), lifter.side, dtype=object),
             "call": np.where(none, -1, drops.call[these]),
             "time_s": np.where(none, np.nan, drops.time[these]),

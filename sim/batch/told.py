@@ -39,6 +39,7 @@ def row_of(record: Record) -> dict[str, Any]:
     for key in ("drop_pressure_lost", "drop_lifter_lost"):
         drop = summary[f"largest_{key}"]
         row[f"{key}_m"], row[f"{key}_side"], row[f"{key}_onto"] = drop["drop_m"], drop["side"], drop["onto"] or ""
+        row[f"{key}_next_m"] = drop["next_drop_m"]
         row[f"{key}_call"] = -1 if drop["call"] is None else drop["call"]
         row[f"{key}_time_s"] = _NAN if drop["time_s"] is None else drop["time_s"]
         row[f"{key}_energy_J"] = drop["energy_J"]

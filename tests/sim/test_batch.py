@@ -22,7 +22,15 @@ from tests.random_lifts import lifts
 
 pytestmark = pytest.mark.filterwarnings("error::RuntimeWarning")
 
-NAMED = ("_station", "_side", "_onto", "_call", "_time_s", "_energy_J")  # of a peak: which of two equal ones may differ
+NAMED = (
+    "_station",
+    "_side",
+    "_onto",
+    "_call",
+    "_time_s",
+    "_energy_J",
+    "_next_m",
+)  # of a peak: which of two equal ones may differ
 
 
 def shipped(name: str, variant: str = "") -> Scenario:
@@ -30,8 +38,8 @@ def shipped(name: str, variant: str = "") -> Scenario:
     return parse((files("sim.examples") / f"{name}.toml").read_text(encoding="utf-8"), name, variant)
 
 
-def differences(scenario: Scenario, seed: int, first: int, n: int) -> list[str]:
-    """Where the two differ by more than 1e-9."""
+def differences(scenario: Scenario, seed: int, first: int, n: int, ties: bool = False) -> list[str]:
+    """Where the two differ by more than 1e-9; with `ties`, but for which of two equal peaks they name."""
     batch = simulate(scenario, seed, first, n)
     found = []
     for k in range(n):
@@ -42,7 +50,7 @@ def differences(scenario: Scenario, seed: int, first: int, n: int) -> list[str]:
         found += [
             f"{first + k}: {name}: story {value!r}, batch {row[name]!r}"
             for name, value in story.items()
-            if name in row and not same(value, row[name]) and not one_of_two(name, story, row)
+            if name in row and not same(value, row[name]) and not (ties and one_of_two(name, story, row))
         ]
     return found
 
@@ -108,7 +116,7 @@ def with_chance(part: Any, share: float) -> Any:
 def test_lifts_drawn_at_random_are_told_alike(scenario: Scenario, seed: int) -> None:
     """Any lift that the batch covers."""
     assert not why_not(scenario)
-    assert not differences(scenario, seed, first=40, n=3)
+    assert not differences(scenario, seed, first=40, n=3, ties=True)
 
 
 def test_a_drop_that_is_largest_between_two_rows_is_told_alike() -> None:
