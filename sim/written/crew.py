@@ -25,6 +25,7 @@ from sim.written.quantities import (
 )
 
 Chance = Annotated[float, Field(strict=True, ge=0.0, le=1.0, allow_inf_nan=False)]
+Reaction = Annotated[DrawnTime | None, Field(description="Before the catcher starts (default 0 s).")]
 
 
 class WrittenOperator(Table):
@@ -72,7 +73,7 @@ class WrittenCollar(Table):
     kind: Literal["collar"]
     rise_per_turn: Step = Field(description="The thread's lead: pitch times starts.")
     turns: DrawnRate = Field(description="How fast it is turned.")
-    react: DrawnTime | None = Field(default=None, description="Before the catcher starts (default 0 s).")
+    react: Reaction = None
     seat: DrawnTime | None = Field(default=None, description="To seat it when it has met the load (default 0 s).")
     chases: Literal["with", "after"] = Field(
         default="with",
@@ -88,7 +89,7 @@ class WrittenPin(Table):
     first_hole: Step | None = Field(default=None, description="Where the first hole comes up (default: one spacing).")
     _first = field_validator("first_hole")(within_one_spacing)
     swap: DrawnTime = Field(description="Pin out, and in at the highest hole.")
-    react: DrawnTime | None = Field(default=None, description="Before the catcher starts (default 0 s).")
+    react: Reaction = None
     pin_out: Literal["open", "held"] = Field(
         default="open",
         description='While the pin is out the station is "open" (the default) or something holds it: "held".',
@@ -103,7 +104,7 @@ class WrittenChain(Table):
     first_link: Step | None = Field(default=None, description="Where the first link comes up (default: one spacing).")
     _first = field_validator("first_link")(within_one_spacing)
     rehook: DrawnTime = Field(description="Off, and on again at the highest link.")
-    react: DrawnTime | None = Field(default=None, description="Before the catcher starts (default 0 s).")
+    react: Reaction = None
 
 
 class WrittenStrap(Table):
@@ -113,7 +114,7 @@ class WrittenStrap(Table):
     click: Step = Field(description="What one click takes up.")
     click_time: DrawnTime = Field(description="One click.")
     reach: Span = Field(description="How far beyond the start it can be taken up.")
-    react: DrawnTime | None = Field(default=None, description="Before the catcher starts (default 0 s).")
+    react: Reaction = None
 
 
 DRESSED = {2: 1.5, 4: 3.5, 6: 5.5}  # nominal -> actual [in]: PS 20 / NDS Table 1A
@@ -149,7 +150,7 @@ class WrittenCrib(Table):
     place: DrawnTime = Field(description="Placing one piece.")
     wedge: Length = Field(default=0.0, description="The most that a pair of wedges fills (default: no wedges).")
     drive: DrawnTime | None = Field(default=None, description="Driving a pair of wedges (default 0 s).")
-    react: DrawnTime | None = Field(default=None, description="Before the catcher starts (default 0 s).")
+    react: Reaction = None
     wedge_out: Literal["held", "open"] = Field(
         default="held",
         description='Old wedges hold until the new ones are in ("held", the default) or are drawn first.',

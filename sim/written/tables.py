@@ -43,6 +43,15 @@ Factor = Annotated[float, Field(strict=True, ge=1.0, le=10.0, allow_inf_nan=Fals
 ASSUMED = "The path of a value in this file = how low and how high it may be."
 AT = "x from the pivot towards the lifting end, y to the left of the centreline, z above ground"
 
+# What a lifter and a station are both written with.
+Head = Annotated[Place, Field(description=f"Where it meets the load: {AT}.")]
+Standing = Annotated[Place | None, Field(description="Where it stands; or give angle and foot.")]
+Leaning = Annotated[Angle | None, Field(description="Instead of base: from horizontal, standing at height 0.")]
+FootWay = Annotated[Foot | None, Field(description="With angle: which way the foot stands from the head.")]
+Mirrored = Annotated[
+    BothSides | None, Field(description='Instead of side, ["left", "right"]: written as on the left, and mirrored.')
+]
+
 
 def upwards(band: list[float] | None) -> list[float] | None:
     """A band goes from its lower angle to its higher one."""
@@ -117,13 +126,11 @@ class WrittenLifter(Table):
 
     name: Name = Field(description="Yours; its operator goes by it too.")
     side: Literal["left", "right"] | None = Field(default=None, description="The side it raises.")
-    sides: BothSides | None = Field(
-        default=None, description='Instead of side, ["left", "right"]: written as on the left, and mirrored.'
-    )
-    head: Place = Field(description=f"Where it meets the load: {AT}.")
-    base: Place | None = Field(default=None, description="Where it stands; or give angle and foot.")
-    angle: Angle | None = Field(default=None, description="Instead of base: from horizontal, standing at height 0.")
-    foot: Foot | None = Field(default=None, description="With angle: which way the foot stands from the head.")
+    sides: Mirrored = None
+    head: Head
+    base: Standing = None
+    angle: Leaning = None
+    foot: FootWay = None
     travel: Span = Field(description="How far the ram can move.")
     travel_per_pump: Step | None = Field(
         default=None, description="Ram travel of a full stroke; or give pump and ram_area."
@@ -166,13 +173,11 @@ class WrittenStation(Table):
 
     name: Name = Field(description="Yours; its catcher goes by it unless catcher is given.")
     side: Literal["left", "right", "both"] | None = Field(default=None, description='The side it follows, or "both".')
-    sides: BothSides | None = Field(
-        default=None, description='Instead of side, ["left", "right"]: written as on the left, and mirrored.'
-    )
-    head: Place = Field(description=f"Where it meets the load: {AT}.")
-    base: Place | None = Field(default=None, description="Where it stands; or give angle and foot.")
-    angle: Angle | None = Field(default=None, description="Instead of base: from horizontal, standing at height 0.")
-    foot: Foot | None = Field(default=None, description="With angle: which way the foot stands from the head.")
+    sides: Mirrored = None
+    head: Head
+    base: Standing = None
+    angle: Leaning = None
+    foot: FootWay = None
     capture: Annotated[Names, Field(min_length=1)] = Field(description="Its devices, by name.")
     catcher: Who | None = Field(
         default=None, description="Who works them: one name, or one a device; the same name twice is one person."
