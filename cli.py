@@ -156,11 +156,12 @@ def compare(
     out: Runs = STORED,
     no_page: NoPage = False,
     pictures: Pictures = None,
+    resume: Resume = False,
 ) -> None:
     """Put a scenario and its variants, or several scenarios, side by side on the same people."""
     from reports.commands.compare import compare
 
-    compare(files, n, seed, workers, cluster, as_json, out, not no_page, pictures)
+    compare(files, n, seed, workers, cluster, as_json, out, not no_page, pictures, resume)
 
 
 @app.command()

@@ -10,7 +10,9 @@ from reports.commands.talk import console, print_json, tell, tell_stored
 from reports.compare import label
 from reports.many_compared import show_many
 from reports.stored import compare_files
+from reports.studied import progress_bar
 from reports.terminal import show_comparison
+from sim.blocks import folder_for
 from sim.compared import Compared
 from sim.compared import compare as compare_ways
 from sim.errors import Refused
@@ -32,11 +34,21 @@ def compare(
     out: Path,
     page: bool,
     pictures: Path | None,
+    resume: bool,
 ) -> None:
     """Compare them at mean values and over many lifts, store it and show it."""
     ways = ways_of(files)
     named = list(ways.items()) if len(files) > 1 else [(label(s), s) for s in ways.values()]
-    many = compare_ways(named, n, seed, workers, cluster)
+    first = named[0][1]
+    blocks = folder_for(first, seed, out, resume, "compare")
+    try:
+        with progress_bar("lifts") as progress:
+            many = compare_ways(named, n, seed, workers, cluster, blocks, progress)
+    except KeyboardInterrupt:
+        if blocks.is_dir():
+            tell("stopped before all were told; the same command with --resume goes on from there")
+        raise
+    folder_for(first, seed, out, resume=False, what="compare")
     summaries, folder = compare_and_store(ways, out, page, pictures, many)
     if as_json:
         print_json(summaries)

@@ -3,17 +3,25 @@
 from __future__ import annotations
 
 from importlib.resources import files
+from pathlib import Path
 
 import pytest
 
+from sim import blocks
+from sim.blocks import tell_block
 from sim.compared import compare
 from sim.reading import parse
+from sim.scenario import Scenario
+
+
+def shipped(variant: str = "") -> Scenario:
+    """The trailer."""
+    return parse((files("sim.examples") / "trailer.toml").read_text(encoding="utf-8"), "trailer", variant)
 
 
 def test_threaded_against_pinned_against_pinned_with_cribbing() -> None:
     """Pins leave gaps standing that collars do not; cribbing closes them, and asks for two people or more time."""
-    text = (files("sim.examples") / "trailer.toml").read_text(encoding="utf-8")
-    ways = [(v or "threaded", parse(text, "trailer", v)) for v in ("", "pinned", "pinned with cribbing")]
+    ways = [(v or "threaded", shipped(v)) for v in ("", "pinned", "pinned with cribbing")]
     found = compare(ways, n=30, workers=1)
     threaded, pinned, cribbing = found.as_asked
     assert [w.people for w in found.as_asked] == [7, 7, 9]
@@ -29,8 +37,25 @@ def test_threaded_against_pinned_against_pinned_with_cribbing() -> None:
 
 def test_a_way_against_itself_differs_by_nothing() -> None:
     """The same people make the same lift: every paired difference is 0, not just small."""
-    text = (files("sim.examples") / "trailer.toml").read_text(encoding="utf-8")
-    scenario = parse(text, "trailer")
+    scenario = shipped()
     found = compare([("a", scenario), ("b", scenario)], n=20, workers=1)
     assert found.same_people is found.as_asked
     assert all(d.value == pytest.approx(0, abs=0) for d in found.as_asked[1].differences.values())
+
+
+def test_an_interrupted_comparison_goes_on_from_its_blocks(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Stopped on the way it says so and is no comparison; the rest is told later, and the answer is the same."""
+    named = [("as written", shipped()), ("no holds", shipped("no holds"))]
+    whole = compare(named, n=40, workers=1)
+
+    def stop(done: int, of: int) -> None:
+        assert of == 80
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        compare(named, n=40, workers=1, folder=tmp_path, progress=stop)
+    assert len(list(tmp_path.glob("*.parquet"))) == 1
+    told: list[str] = []
+    monkeypatch.setattr(blocks, "tell_block", lambda b: told.append(b.scenario.variant) or tell_block(b))
+    assert compare(named, n=40, workers=1, folder=tmp_path).as_json() == whole.as_json()
+    assert told == ["no holds"]
