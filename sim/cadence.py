@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import asdict, dataclass, replace
-from math import inf
 from pathlib import Path
 from typing import Any
 
@@ -19,8 +18,7 @@ import pandas as pd
 
 from sim.batch import why_not
 from sim.blocks import blocks_of, tell_all, together
-from sim.devices import EXACT, Chain, Collar, Crib, Device, Pin, Strap
-from sim.devices.collar import climbed
+from sim.devices import EXACT
 from sim.motion import motion_of
 from sim.scenario import Scenario
 from sim.statistics import Estimate, mean, upper_chance
@@ -248,7 +246,7 @@ def _busy(scenario: Scenario) -> tuple[list[Busy], float]:
         of = {"left": given[0], "right": given[1], "both": (given[0] + given[1]) / 2}[where.side]
         demand = line.demand(middle + of) - line.demand(middle)
         for device, catcher in zip(where.capture, where.catchers, strict=True):
-            seconds = _needs(device, demand)
+            seconds = device.seconds_a_call(demand)
             from_stop = device.chases != "with"
             cycle = seconds + (moving - last_recover if from_stop else 0.0)
             found.append(Busy(where.name, catcher, device.name, seconds, from_stop, cycle, cycle / longest))
@@ -267,19 +265,3 @@ def _given(scenario: Scenario, motion: Any, side: str, middle: float) -> float:
             one = ram_travel(lifter, 0.0, force, 0.0, lifter.operator.fill.mean)
             return float(line.u_at(line.demand(middle) + scenario.leader.strokes * one)) - middle
     return next((_given(scenario, motion, x.side, middle) for x in scenario.lifters), 0.0)
-
-
-def _needs(device: Device, demand: float) -> float:
-    """From seeing it to having caught what one call gives, on average over many calls [s]."""
-    react = device.react.mean
-    if isinstance(device, Collar):
-        return react + demand / climbed(device.turns.mean, device.rise_per_turn) + device.seat.mean
-    if isinstance(device, Pin | Chain):
-        work = device.swap if isinstance(device, Pin) else device.rehook
-        return min(1.0, demand / device.spacing) * (react + work.mean)
-    if isinstance(device, Strap):
-        return react + demand / device.click * device.click_time.mean
-    if isinstance(device, Crib):
-        pieces = demand / (sum(device.pieces) / len(device.pieces))
-        return react + pieces * device.place.mean + (device.drive.mean if device.wedge > 0 else 0.0)
-    return inf

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import fields, replace
+from dataclasses import replace
 from math import exp
 from statistics import NormalDist
 from typing import Any
 
 from sim.chance import lognormal, read_tile
 from sim.devices import Device
-from sim.draw import Draw
+from sim.draw import Draw, draws_of
 from sim.scenario import Lifter, Operator, Scenario, Station
 
 FIFTH = 0.8  # a time a fifth shorter, a spacing a fifth finer;
@@ -101,8 +101,7 @@ def people(scenario: Scenario) -> int:
 
 def _times(part: Operator | Device) -> list[str]:
     """The times and rates that are not 0."""
-    draws = [f.name for f in fields(part) if isinstance(getattr(part, f.name), Draw)]  # type: ignore[arg-type]
-    return [name for name in draws if name != "fill" and getattr(part, name).mean > 0]
+    return [key for key, draw in draws_of(part) if draw.mean > 0]
 
 
 def _scaled(part: Any, quantity: str, factor: float) -> Any:

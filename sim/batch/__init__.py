@@ -15,6 +15,7 @@ from sim.batch.alike import times_that_differ
 from sim.batch.lifts import Lifts
 from sim.batch.people import People
 from sim.batch.results import Columns, Results
+from sim.batch.works import WORKS
 from sim.chance import BLOCK
 from sim.scenario import Scenario
 
@@ -29,7 +30,9 @@ def why_not(scenario: Scenario) -> str:
     shared = sorted({name for name in names if names.count(name) > 1})
     if shared:
         return f"{' and '.join(shared)} has several devices to keep up"
-    return ""
+    devices = [device for place in scenario.places for device in place.capture]
+    unknown = dict.fromkeys(d.kind for d in devices if d.chases is None and type(d) not in WORKS)
+    return f"it does not know the work at a {' and a '.join(unknown)}" if unknown else ""
 
 
 def simulate(scenario: Scenario, seed: int, first: int, n: int) -> Columns:

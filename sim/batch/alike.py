@@ -7,14 +7,13 @@ thousand replications of each cost more in passes over short arrays than in arit
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import fields, replace
+from dataclasses import replace
 from typing import Any
 
-from sim.draw import Draw
+from sim.draw import Draw, draws_of, quantity_of
 from sim.scenario import Scenario
 
 Times = dict[tuple[str, str], tuple[Draw, ...]]  # (person, quantity) -> in each way
-_DRAWN_AS = {"click_time": "click"}  # a field, where the quantity that is drawn has a name of its own
 
 
 def without_times(scenario: Scenario) -> Scenario:
@@ -35,19 +34,11 @@ def times_that_differ(ways: Sequence[Scenario]) -> Times:
 
 def _times(scenario: Scenario) -> Iterator[tuple[tuple[str, str], Draw]]:
     for lifter in scenario.lifters:
-        yield from (((lifter.name, name), draw) for name, draw in _draws(lifter.operator))
+        yield from (((lifter.name, name), draw) for name, draw in draws_of(lifter.operator))
     for place in scenario.places:
         for device, catcher in zip(place.capture, place.catchers, strict=True):
-            yield from (((catcher, _DRAWN_AS.get(name, name)), draw) for name, draw in _draws(device))
-
-
-def _draws(part: Any) -> Iterator[tuple[str, Draw]]:
-    """Its times and rates; a fill is neither."""
-    for each in fields(part):
-        value = getattr(part, each.name)
-        if isinstance(value, Draw) and each.name != "fill":
-            yield each.name, value
+            yield from (((catcher, quantity_of(key)), draw) for key, draw in draws_of(device))
 
 
 def _plain(part: Any) -> Any:
-    return replace(part, **{name: Draw(1.0) for name, draw in _draws(part) if draw.mean > 0})
+    return replace(part, **{name: Draw(1.0) for name, draw in draws_of(part) if draw.mean > 0})

@@ -5,9 +5,9 @@ What a device can reach and the steps that get it there are those of `sim/device
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from typing import ClassVar, Protocol
+from typing import Any, ClassVar, Protocol
 
 import numpy as np
 
@@ -224,12 +224,9 @@ class Pile:
         return self.then[these].copy()
 
 
+WORKS: dict[type, Callable[[Any, int], Work]] = {Pin: Whole, Chain: Whole, Strap: Clicks, Crib: Pile}
+
+
 def work_of(device: Device, n: int) -> Work:
     """The work that a device of this kind asks for."""
-    if isinstance(device, Pin | Chain):
-        return Whole(device, n)
-    if isinstance(device, Strap):
-        return Clicks(device, n)
-    if isinstance(device, Crib):
-        return Pile(device, n)
-    raise TypeError(f"the batch knows no work for {type(device).__name__}")
+    return WORKS[type(device)](device, n)

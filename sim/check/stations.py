@@ -15,6 +15,7 @@ from sim.check.course import Course
 from sim.check.figures import ASSUMED, MAKER, Finding, margin, of
 from sim.check.lifters import largest
 from sim.devices import EXACT
+from sim.devices.protocol import stands_alone
 from sim.loads import axial_force, effort, lever_share
 from sim.scenario import Lifter, Station
 from sim.series import Array
@@ -194,7 +195,7 @@ def station_findings(course: Course, station: Station, load: StationLoad) -> Ite
     elif load.peak is None:
         what = f"give not known: at rest it would carry {static}, and how high the peak of a drop goes is not known"
         yield Finding("caution", name, what, load.static_worst, None, "N", IMPACT)
-    if any(device.kind != "crib" for device in station.capture):
+    if not all(map(stands_alone, station.capture)):
         yield from _angle(course, station, load)
 
 

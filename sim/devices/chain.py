@@ -34,3 +34,7 @@ class Chain:
         """Off, and on again at the highest link."""
         then = Held(self.reach(held, demand), held.slack)
         return (Step("rehook", self.rehook, then, held, open=True, hands=True),)
+
+    def seconds_a_call(self, gives: float) -> float:
+        """Hooked on again once a link at the most."""
+        return min(1.0, gives / self.spacing) * (self.react.mean + self.rehook.mean)

@@ -33,6 +33,10 @@ class Collar:
         """None: a collar follows the load, it does not work in steps."""
         return ()
 
+    def seconds_a_call(self, gives: float) -> float:
+        """Turned up, and seated."""
+        return self.react.mean + gives / climbed(self.turns.mean, self.rise_per_turn) + self.seat.mean
+
 
 def climbed(rate: float, lead: float) -> float:
     """How fast a collar climbs its thread.

@@ -70,3 +70,8 @@ class Crib:
             meanwhile = Held(max(keeps, pile), pile=pile)
             steps.append(Step("drive", self.drive, Held(wedged, pile=pile), meanwhile, hands=True))
         return tuple(steps)
+
+    def seconds_a_call(self, gives: float) -> float:
+        """Pieces of the mean height, and the wedges anew."""
+        pieces = gives / (sum(self.pieces) / len(self.pieces))
+        return self.react.mean + pieces * self.place.mean + (self.drive.mean if self.wedge > 0 else 0.0)

@@ -36,6 +36,10 @@ class Pin:
         then = Held(self.reach(held, demand), held.slack)
         return (Step("swap", self.swap, then, held, open=self.pin_out == "open", hands=True),)
 
+    def seconds_a_call(self, gives: float) -> float:
+        """One swap a hole at the most, and none where no hole has come up."""
+        return min(1.0, gives / self.spacing) * (self.react.mean + self.swap.mean)
+
 
 def whole_steps(demand: float, spacing: float, first: float | None = None) -> float:
     """Height of the highest of a row of holes (or links) that the demand has brought up.

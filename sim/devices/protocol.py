@@ -61,6 +61,14 @@ class Device(Protocol):
     def steps(self, held: Held, demand: float) -> tuple[Step, ...]:
         """The work that gets it there, one step after another. Empty for one that chases."""
 
+    def seconds_a_call(self, gives: float) -> float:
+        """Seconds from seeing it to caught, where calls give so much each [m]: at mean values, on average over many."""
+
+
+def stands_alone(device: Device) -> bool:
+    """Whether it stands under the load by itself: no strut carries it, and no tie's slack leaves it behind."""
+    return device.at_start(1.0).captured >= 0
+
 
 def can_capture(device: Device, held: Held, demand: float) -> bool:
     """Whether work begun now would make the device hold more than it does."""

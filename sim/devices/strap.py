@@ -39,3 +39,7 @@ class Strap:
         """Click by click."""
         levels = [held.captured + k * self.click for k in range(self.clicks(held, demand) + 1)]
         return tuple(Step("click", self.click_time, Held(then), Held(now)) for now, then in pairwise(levels))
+
+    def seconds_a_call(self, gives: float) -> float:
+        """Click by click."""
+        return self.react.mean + gives / self.click * self.click_time.mean

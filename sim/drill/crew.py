@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from sim.draw import draws_of
 from sim.drill.drilled import Drill
 from sim.drill.lognormal import Fit, fit, good_enough
 from sim.drill.times import Line, Sample, lines, samples
@@ -80,8 +81,7 @@ def crew_of(drills: Sequence[Drill], scenario: Scenario) -> Crew:
     wanted = [f"operator.{x.operator.name}.{q}" for x in scenario.lifters for q in ("react", "stroke", "recover")]
     for where in scenario.places:
         for device in where.capture:
-            own = ("react", "turns", "seat", "swap", "rehook", "click_time", "place", "drive")
-            wanted += [f"device.{device.name}.{q}" for q in own if getattr(getattr(device, q, None), "mean", 0.0) > 0]
+            wanted += [f"device.{device.name}.{key}" for key, draw in draws_of(device) if draw.mean > 0]
     unknown = [key for key in dict.fromkeys(wanted) if key not in have]
     return Crew([k for k in known if k.sample.values], lines(drills, scenario), unknown)
 

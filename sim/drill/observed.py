@@ -11,10 +11,11 @@ import re
 from bisect import bisect_right
 from dataclasses import dataclass, field
 
+from sim.devices.protocol import can_capture
 from sim.drill.log import Entry, Log
 from sim.drill.names import People, Person, Spot
 from sim.errors import Problem, ScenarioError
-from sim.scenario import Scenario, Station
+from sim.scenario import Scenario
 from sim.units import LENGTH, QuantityError, read
 
 DOUBLE = 0.3  # the same button twice within this is one tap [s]
@@ -126,8 +127,7 @@ def _zero(log: Log, scenario: Scenario) -> float:
     """Where the lift's clock starts on the log's: at its zero, if it began with it; not with a time of day."""
     first = log.entries[0].time
     call = next(entry.time for entry in log.entries if entry.what == "call")
-    slack = any(isinstance(x, Station) and x.slack and any(d.kind in ("collar", "strap") for d in x.capture)
-                for x in scenario.places)  # fmt: skip
+    slack = any(can_capture(d, d.at_start(x.slack), 0.0) for x in scenario.stations for d in x.capture)
     if first >= call and not slack:
         return call
     return 0.0 if first <= EARLY else first

@@ -15,14 +15,12 @@ from math import sqrt
 import numpy as np
 
 from sim.devices import Collar, Device
-from sim.draw import Draw
+from sim.draw import Draw, draws_of, quantity_of
 from sim.drill.catching import Work
 from sim.drill.drilled import Drill
 from sim.drill.lognormal import Times
 from sim.scenario import Scenario
 
-STEPS = ("swap", "rehook", "click", "place", "drive")
-FIELD = {"click": "click_time"}  # where a device's key is called otherwise
 Key = tuple[str, str, str]  # "operator" or "device", its name, the quantity
 
 
@@ -164,10 +162,11 @@ def _turning(found: Samples, collar: Collar, work: Work, tick: float) -> None:
 def _steps(found: Samples, device: Device, work: Work, tick: float) -> None:
     """Work in steps: alike, each takes its share; of two kinds, both are as much longer than in the plan."""
     kinds = list(dict.fromkeys(work.steps))
-    plan = {kind: next(s for q, s in _quantities(device) if q == kind) for kind in kinds}
+    keys = {quantity_of(key): key for key, _ in draws_of(device)}
+    plan = {kind: getattr(device, keys[kind]) for kind in kinds}
     planned = sum(plan[kind].mean for kind in work.steps)
     for kind in kinds:
-        sample = found.of("device", device.name, FIELD.get(kind, kind), plan[kind])
+        sample = found.of("device", device.name, keys[kind], plan[kind])
         if not (work.end_seen and work.alone and work.end > work.start and planned > 0):
             sample.left_out += 1
             continue
@@ -178,12 +177,6 @@ def _steps(found: Samples, device: Device, work: Work, tick: float) -> None:
         share = plan[kind].mean / planned
         value = (work.end - work.start) * share
         sample.add(value, value, tick * share, work.catcher)
-
-
-def _quantities(device: Device) -> list[tuple[str, Draw]]:
-    return [
-        (q, getattr(device, FIELD.get(q, q))) for q in STEPS if isinstance(getattr(device, FIELD.get(q, q), None), Draw)
-    ]
 
 
 @dataclass(frozen=True, slots=True)
