@@ -14,18 +14,15 @@ from markupsafe import Markup
 from reports import captions, page
 from reports.drawing_shape import tie_end
 from reports.svg_paper import spread
-from reports.words import NOT_KNOWN, clock, count
+from reports.words import NOT_KNOWN, clock, count, limit
+from reports.work_words import KINDS
 from sim.measures import measure
 from sim.record import Record
 from sim.scenario import Lifter, Point, Scenario, Station
-from sim.units import INCH, Units, show, show_up
+from sim.units import INCH, Units, show
 
 PLAN_WIDE, PLAN_HIGH = 720.0, 210.0  # the plan from above, in its own units
 NUMBER = 22.0  # across a numbered mark on it
-WORK = {
-    "collar": "turn it up with the load", "pin": "move it up once the load is still", "crib": "add timber, then wedges",
-    "chain": "hook it up, link by link", "strap": "ratchet it up once the load is still",
-}  # fmt: skip
 
 
 def sheet(record: Record, units: Units | None = None) -> str:
@@ -90,7 +87,7 @@ def _far(metres: float, units: Units) -> str:
 def _devices(scenario: Scenario) -> str:
     """What is done at each kind of device, said once."""
     found = {device.name: device.kind for where in scenario.places for device in where.capture}
-    return "; ".join(f"{name} ({kind}): {WORK[kind]}" for name, kind in found.items())
+    return "; ".join(f"{name} ({kind}): {KINDS[kind]}" for name, kind in found.items())
 
 
 def _calls(scenario: Scenario, summary: dict[str, Any]) -> list[str]:
@@ -98,7 +95,7 @@ def _calls(scenario: Scenario, summary: dict[str, Any]) -> list[str]:
     pumps = " and ".join(f"{number} at {name}" for name, number in summary["pumps"].items())
     said = [
         f"{count(leader.strokes, 'stroke')} a call. This lift took {count(summary['calls'], 'call')}: pumps {pumps}.",
-        f"Pace: never sooner than {clock(leader.pace)} after the last call, and only when every operator is ready.",
+        f"Pace: never sooner than {leader.pace:g} s after the last call, and only when every operator is ready.",
     ]
     if summary["calls"] > 1:
         said.append(f"On average this crew was called every {clock(summary['duration_s'] / summary['calls'])}.")
@@ -107,18 +104,18 @@ def _calls(scenario: Scenario, summary: dict[str, Any]) -> list[str]:
 
 def _hold(scenario: Scenario, units: Units) -> list[str]:
     leader = scenario.leader
-    limit = show_up(leader.gap_limit, "length", units)
+    most = limit(leader.gap_limit, units)
     if leader.rule == "keep-pace":
         return [
-            f"This plan keeps the pace whatever the gaps, to show what holding is for. The gap limit would be {limit}."
+            f"This plan keeps the pace whatever the gaps, to show what holding is for. The gap limit would be {most}."
         ]
-    held = [f"Hold while any gap is over {limit}, anything is open, or hands are in. Call again when all say “caught”."]
+    held = [f"Hold while any gap is over {most}, anything is open, or hands are in. Call again when all say “caught”."]
     kinds = {device.kind for where in scenario.places for device in where.capture}
     if kinds & {"pin", "chain"}:
         then = "call on" if leader.if_uncapturable == "go-on" else "stop the lift"
-        held.append(f"All caught and a gap still over {limit} (between two holes or links): {then}.")
+        held.append(f"All caught and a gap still over {most} (between two holes or links): {then}.")
     if leader.level_limit is not None and len(scenario.lifters) > 1:
-        level = show_up(leader.level_limit, "length", units)
+        level = limit(leader.level_limit, units)
         held.append(f"Sides more than {level} apart: call the low side only.")
     return held
 
@@ -147,7 +144,7 @@ def _stops(scenario: Scenario, units: Units) -> list[str]:
     limits = scenario.limits
     travel = ", ".join(f"{x.name} {show(x.travel, 'length', units)}" for x in scenario.lifters)
     again = f"re-set ({clock(scenario.reset.time)})" if scenario.reset else "stop"
-    gap, drop = (show_up(limit, "length", units) for limit in (limits.gap, limits.drop))
+    gap, drop = limit(limits.gap, units), limit(limits.drop, units)
     return [
         "The load, a foot or the ground moves as nobody planned; a sound nobody expected; a word not understood.",
         f"A gap over {gap}, or more than {drop} to fall if something let go: the limits you set.",

@@ -25,6 +25,9 @@ from reports import drawing_shape as shape
 from reports import still
 from reports.captions import TONES, said
 from reports.page import packed
+from reports.words import limit
+from reports.work_words import STEPS
+from sim.devices.protocol import stands_alone
 from sim.measured import Measured
 from sim.measures import measure
 from sim.motion import motion_of
@@ -40,10 +43,8 @@ MOST_ROOM = 1.08  # of the largest thing to be drawn, what a magnified picture l
 # What a person at a place or a handle is doing, by the record's word for it.
 DOING = {
     "starts": "ready", "reacts": "reacting", "strokes": "pumping", "recovers": "recovering", "ready": "ready",
-    "misses": "missed the call", "turns": "turning the collar up", "meets": "staying with the load",
-    "seats": "seating the collar",
-    "swap": "moving the pin up", "rehook": "hooking the chain up", "click": "ratcheting", "place": "placing timber",
-    "drive": "driving wedges", "walks": "walking over", "captures": "looking again", "caught": "waiting",
+    "misses": "missed the call", **{step: it.doing for step, it in STEPS.items()},
+    "walks": "walking over", "captures": "looking again", "caught": "waiting",
     "nothing to capture": "waiting", "says caught": "waiting", "freezes": "frozen", "resumes": "going on",
     "settles": "let go", "settled": "settled", "in contact": "in contact again", "falls": "coming down",
     "fell": "has come down",
@@ -61,6 +62,7 @@ def geometry(scenario: Scenario) -> dict[str, Any]:
         "need": {**shape.weighted(scenario, scenario.need.point), "rise": scenario.need.rise} | _middle(scenario),
         "cg": shape.weighted(scenario, scenario.load.cg) if scenario.load.weight_known else None,
         "gap_limit": scenario.leader.gap_limit,
+        "gap_limit_said": {units: limit(scenario.leader.gap_limit, units) for units in ("us", "si")},
         "drop_limit": scenario.limits.drop,
         "outlines": outlines,
         "sides": [
@@ -165,7 +167,7 @@ def _place(scenario: Scenario, where: Lifter | Station, number: int) -> dict[str
         "length": math.dist(where.head, where.base),
         "tie": list(tie) if tie else None,
         "devices": [
-            {"name": device.name, "kind": device.kind, "who": who}
+            {"name": device.name, "kind": device.kind, "who": who, "alone": stands_alone(device)}
             for device, who in zip(where.capture, where.catchers, strict=True)
         ],
     }

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from reports.work_words import STEPS
 from sim.measured import CALLS, Measured
 from sim.record import LEADER, Record
 
@@ -23,14 +24,7 @@ OPERATOR = {
 CATCHER = {
     "walks": ("react", "walks over"),
     "reacts": ("react", "reacts"),
-    "turns": ("work", "turns the collar"),
-    "meets": ("follow", "stays with the load"),
-    "seats": ("seat", "seats it"),
-    "swap": ("work", "swaps the pin"),
-    "rehook": ("work", "hooks the chain over"),
-    "click": ("work", "clicks the strap up"),
-    "place": ("work", "places a piece"),
-    "drive": ("seat", "drives the wedges"),
+    **{step: (doing.block, doing.does) for step, doing in STEPS.items()},
 }
 ENDS_WORK = ("falls", "settles")  # of a station: whoever was at work there is interrupted
 SAYS_CAUGHT = ("caught", "says caught", "nothing to capture")

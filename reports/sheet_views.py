@@ -15,6 +15,8 @@ from reports.sheet_marks import FONT, HATCHES, Marks, Spot, figures, pair
 from reports.sheet_words import figure
 from reports.svg_paper import cut, spread
 from sim.check import Sheet
+from sim.devices.crib import Crib, Timber
+from sim.devices.protocol import stands_alone
 from sim.motion import motion_of
 from sim.scenario import Lifter, Scenario, Station
 from sim.units import Units
@@ -155,10 +157,10 @@ class View:
         """A lifter or a station from foot to head, its foot, its crib, its force."""
         lifter = isinstance(each.places[0], Lifter)
         foot, head = self.at(each.foot), self.at(each.head)
-        kinds = {device.kind for place in each.places for device in place.capture}
-        if "crib" in kinds and not lifter:
-            self._crib(each)
-        if kinds != {"crib"}:
+        alone = {stands_alone(device) for place in each.places for device in place.capture}
+        if True in alone and not lifter:
+            self._pile(each)
+        if alone != {True}:
             self.paper.line(foot, head, "lifter" if lifter else "strut")
         area = each.places[0].base_area
         half = max(1.6, math.sqrt(area) * self.mm / 2) if area else 1.6
@@ -206,10 +208,10 @@ class View:
                 self.paper.line((start[0], start[1] - 0.8), (stop[0], stop[1] - 0.8), "tie")
                 self.paper.parts.append(f'<circle class="anchor" cx="{stop[0]:.2f}" cy="{stop[1] - 0.8:.2f}" r="0.8"/>')
 
-    def _crib(self, each: Standing) -> None:
-        """A pile below the head, as high as its line is long."""
-        timbers = [d.timber for p in each.places for d in p.capture if d.kind == "crib"]  # type: ignore[attr-defined]
-        side, long = (timbers[0].side or 0.09), (timbers[0].length or 0.5)
+    def _pile(self, each: Standing) -> None:
+        """A pile below the head, as high as its line is long; of timber as it is given."""
+        timber = next((d.timber for p in each.places for d in p.capture if isinstance(d, Crib)), Timber())
+        side, long = (timber.side or 0.09), (timber.length or 0.5)
         x, top = each.head
         low = each.foot[1]
         left, up = self.at((x - long / 2, top))

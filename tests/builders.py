@@ -62,6 +62,11 @@ def crib(*pieces: float, place: float = 10.0, drive: float = 6.0, react: float =
     return Crib("crib", pieces, Draw(place), drive=Draw(drive), react=Draw(react), **rest)
 
 
+ONE_OF_EACH: list[Device] = [
+    collar(), pin(25 * MM), chain(30 * MM), strap(4 * MM), crib(38 * MM, 19 * MM, wedge=25 * MM),
+]  # fmt: skip  # in the order of sim.devices.KINDS
+
+
 def lifter(*capture: Device, side: Any = "left", name: str = "", catcher: str = "", **rest: Any) -> Lifter:
     """A ram under the load, its line upright and 1 m long at the start."""
     name, y = name or f"{side} lifter", 0.5 if side == "left" else -0.5

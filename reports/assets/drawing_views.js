@@ -99,12 +99,12 @@ class LiftView {
     }
     if (place.base[2] > 0.01) liftShape(group, "rect", {class: "lift-foot", x: x - 9, y, width: 18, height: this.ground - y});
     liftShape(group, "path", {class: "lift-foot", d: `M${x - 9},${y} h18 l-4,-4 h-10 Z`});
-    const crib = place.devices.some((device) => device.kind === "crib");
-    const pile = crib ? liftShape(group, "line", {class: "lift-pile"}) : null; // under the head, behind the strut
+    const piled = place.devices.some((device) => device.alone);
+    const pile = piled ? liftShape(group, "line", {class: "lift-pile"}) : null; // under the head, behind the strut
     const rod = liftShape(group, "line", {class: "lift-rod"});
     const tube = liftShape(group, "line", {class: place.lifter ? "lift-tube lift-ram" : "lift-tube"});
     const device = place.devices.length ? liftShape(group, "path", {class: "lift-device"}) : null;
-    return {place, group, rod, tube, pile, device, kind: place.devices.length ? place.devices[0].kind : ""};
+    return {place, group, rod, tube, pile, device, first: place.devices[0]};
   }
 
   draw_need() {
@@ -204,8 +204,8 @@ class LiftView {
     if (!drawn.device) return;
     const gap = (now.gap / (place.length || 1)) * start;
     if (drawn.pile) set_line(drawn.pile, hx, this.ground, hx, Math.min(this.ground, hy + gap));
-    const at = tube + (drawn.kind === "crib" ? 0 : gap);
-    drawn.device.setAttribute("d", LIFT_MARKS[drawn.kind] || LIFT_MARKS.collar);
+    const at = tube + (drawn.first.alone ? 0 : gap);
+    drawn.device.setAttribute("d", LIFT_MARKS[drawn.first.kind] || LIFT_MARKS.collar);
     const turn = (Math.atan2(ay, ax) * 180) / Math.PI + 90;
     drawn.device.setAttribute("transform", `translate(${bx + ax * at},${by + ay * at}) rotate(${turn})`);
     drawn.group.classList.toggle("lift-over", now.gap > this.geometry.gap_limit + 1e-9);

@@ -41,5 +41,6 @@ class Strap:
         return tuple(Step("click", self.click_time, Held(then), Held(now)) for now, then in pairwise(levels))
 
     def seconds_a_call(self, gives: float) -> float:
-        """Click by click."""
-        return self.react.mean + gives / self.click * self.click_time.mean
+        """Click by click; less than a click is left for the next call."""
+        clicks = gives / self.click
+        return min(1.0, clicks) * self.react.mean + clicks * self.click_time.mean

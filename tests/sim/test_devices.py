@@ -10,9 +10,9 @@ from sim.devices import KINDS, Held
 from sim.devices.collar import chase, climbed
 from sim.devices.pin import whole_steps
 from sim.devices.protocol import can_capture
-from tests.builders import MM, chain, collar, crib, pin, strap
+from tests.builders import MM, chain, crib, pin, strap
+from tests.builders import ONE_OF_EACH as EVERY
 
-EVERY = [collar(), pin(25 * MM), chain(30 * MM), strap(4 * MM), crib(38 * MM, 19 * MM, wedge=25 * MM)]
 demands = st.floats(0, 0.3)
 slacks = st.floats(0, 0.02)
 
@@ -24,10 +24,9 @@ def steps(device, held, demand_mm):
 
 
 def test_every_kind_is_known_by_its_name():
-    """Five kinds."""
-    assert {kind: made.kind for kind, made in KINDS.items()} == {
-        k: k for k in ("collar", "pin", "chain", "strap", "crib")
-    }
+    """And one of each is tried below."""
+    assert {kind: made.kind for kind, made in KINDS.items()} == {kind: kind for kind in KINDS}
+    assert [device.kind for device in EVERY] == list(KINDS)
 
 
 @pytest.mark.parametrize("device", EVERY, ids=lambda d: d.kind)
@@ -216,3 +215,16 @@ def test_a_crib_has_no_work_where_nothing_more_would_be_held():
     timber, wedged = crib(19 * MM, wedge=25 * MM), Held(19 * MM, pile=0.0)
     assert not can_capture(timber, wedged, 19 * MM)
     assert can_capture(timber, wedged, 20 * MM)
+
+
+@pytest.mark.parametrize("device", [pin(25 * MM), chain(30 * MM), strap(4 * MM, reach=10.0)], ids=lambda d: d.kind)
+@pytest.mark.parametrize("gives", [3 * MM, 7 * MM, 24 * MM])
+def test_what_a_call_asks_is_what_the_steps_take_on_average(device, gives):
+    """Over 500 calls that give so much each: reaction and steps, at mean values."""
+    held, seconds, calls = device.at_start(0.0), 0.0, 500
+    for n in range(1, calls + 1):
+        if can_capture(device, held, n * gives):
+            planned = device.steps(held, n * gives)
+            seconds += device.react.mean + sum(step.takes.mean for step in planned)
+            held = planned[-1].then
+    assert device.seconds_a_call(gives) == pytest.approx(seconds / calls, rel=0.01)
