@@ -12,6 +12,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from sim.scenario import Scenario
@@ -89,7 +90,14 @@ class Book:
         rows = sorted(self.rows, key=lambda row: row[0])
         kinds: dict[str, Any] = COLUMNS
         columns = zip(kinds.items(), zip(*rows, strict=True), strict=True)
-        return pd.DataFrame({name: pd.array(values, dtype=kind) for (name, kind), values in columns})
+        return pd.DataFrame({name: _column(values, kind) for (name, kind), values in columns})
+
+
+def _column(values: tuple[Any, ...], kind: Any) -> Any:
+    """One column; texts as they are: an array of numpy's makes each as wide as the longest, and a note may be long."""
+    if kind == "str":
+        return pd.Series(np.array(values, dtype=object), dtype=kind)
+    return pd.array(values, dtype=kind)
 
 
 @dataclass(frozen=True, slots=True)
