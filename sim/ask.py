@@ -18,7 +18,6 @@ from sim.written.short_table import goes_straight
 from sim.written.toml_page import TomlPage
 
 Answers = Mapping[str, str]
-MOST_LINES = 25
 
 
 @dataclass

@@ -183,15 +183,6 @@ class Range:
 
 
 @dataclass(frozen=True, slots=True)
-class Variant:
-    """Another way to make the same lift: what differs from the scenario it stands in."""
-
-    name: str
-    replace: dict[str, tuple[str, ...]] = field(default_factory=dict)
-    leader: dict[str, object] = field(default_factory=dict)
-
-
-@dataclass(frozen=True, slots=True)
 class Scenario:
     """One lift, all of it."""
 

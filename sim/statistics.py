@@ -108,14 +108,6 @@ def upper_rank(n: int, share: float, confidence: float = CONFIDENCE) -> int:
     return _binomial_quantile(confidence, n, share) + 1
 
 
-def wilks(share: float, confidence: float = CONFIDENCE, nth_largest: int = 1) -> int:
-    """How many values it takes for the n-th largest of them to bound a quantile from above (Wilks 1941)."""
-    n = nth_largest
-    while _binomial_up_to(n - nth_largest, n, share) < confidence:
-        n += 1
-    return n
-
-
 def mean(values: Array, confidence: float = CONFIDENCE) -> Estimate:
     """A mean with Student's interval: good where there are many values, as in a study."""
     n = len(values)
@@ -144,15 +136,6 @@ def paired_chance(before: NDArray[np.bool_], after: NDArray[np.bool_], confidenc
 
     low = p - q - half(p - first.low, second.high - q)
     return Estimate(p - q, low, p - q + half(q - second.low, first.high - p))
-
-
-def size_for_mean(pilot: Array, within: float, confidence: float = CONFIDENCE) -> int:
-    """How many replications give the mean to within so much, judging by a pilot."""
-    n = len(pilot)
-    if n < 2:
-        return 2
-    needed = _student_quantile((1 + confidence) / 2, n - 1) * float(np.std(pilot, ddof=1)) / within
-    return max(2, ceil(needed * needed))
 
 
 def size_for_chance(pilot: Sequence[Any] | NDArray[np.bool_], within: float, confidence: float = CONFIDENCE) -> int:

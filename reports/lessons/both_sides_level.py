@@ -13,7 +13,7 @@ from sim.lessons.both_sides_level import NEVER
 from sim.lessons.lesson import brief
 from sim.units import Units, show, show_up
 
-WALK, ONE_SD, TWO_SD = "$e", "$c", "$c"
+WALK, ONE_SD = "$e", "$c"
 
 
 def moving(told: Told, units: Units, setting: dict[str, float], type_px: float = 13) -> Board:

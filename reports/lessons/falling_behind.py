@@ -5,12 +5,12 @@ from __future__ import annotations
 import pandas as pd
 
 from reports.lessons.board import Board
-from reports.lessons.panel import DASH, DOT, SOLID, Axis, Box, Panel
+from reports.lessons.panel import DASH, DASHDOT, DOT, SOLID, Axis, Box, Panel
 from sim.lessons import Told
 from sim.lessons.the_chase import FACTORS, slowest_that_keeps_up
 from sim.units import show
 
-STYLES = (("$e", DOT, "circle"), ("$a", DASH, "square"), ("$b", "dashdot", "diamond"), ("$c", SOLID, "triangle-up"))
+STYLES = (("$e", DOT, "circle"), ("$a", DASH, "square"), ("$b", DASHDOT, "diamond"), ("$c", SOLID, "triangle-up"))
 
 
 def calls_panel(told: Told, board: Board, box: Box, pace: float, title: str) -> Panel:

@@ -5,13 +5,13 @@ from __future__ import annotations
 import pandas as pd
 
 from reports.lessons.board import Board
-from reports.lessons.panel import DASH, DOT, LONGDASH, SOLID, Axis, Box, Panel
+from reports.lessons.panel import DASH, DASHDOT, DOT, LONGDASH, SOLID, Axis, Box, Panel
 from reports.lessons.picture import Picture, Readout, start
 from sim.lessons import Told
 from sim.lessons.lesson import brief
 from sim.units import Units, show, show_up
 
-STYLES = (("$e", DOT), ("$a", DASH), ("$b", SOLID), ("$c", LONGDASH), ("$d", "dashdot"), ("$f", "longdashdot"))
+STYLES = (("$e", DOT), ("$a", DASH), ("$b", SOLID), ("$c", LONGDASH), ("$d", DASHDOT), ("$f", "longdashdot"))
 
 
 def moving(told: Told, units: Units, setting: dict[str, float], type_px: float = 13) -> Board:

@@ -79,7 +79,6 @@ def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
         (0, 1, 0, 1),
         told.facts["strut_angle"],
         "Force along the strut and thrust at its foot, for one upright load",
-        sideways=False,
     )
     triangles = Board(units, type_px, (1.5, 1.0, 1.9, 1.0))
     triangle_panel(
@@ -127,7 +126,7 @@ def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
     ]
 
 
-def curves_panel(told: Told, board: Board, box: Box, angle: float, title: str, sideways: bool = False) -> Panel:
+def curves_panel(told: Told, board: Board, box: Box, angle: float, title: str) -> Panel:
     """Axial and thrust per upright load against the angle."""
     curve, points = told.tables["curve"], told.tables["published"]
     panel = board.panel(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pandas as pd
 
 from reports.lessons.board import Board
-from reports.lessons.panel import DASH, DOT, SOLID, Axis, Box, Panel
+from reports.lessons.panel import DASH, DASHDOT, DOT, LONGDASH, SOLID, Axis, Box, Panel
 from reports.lessons.picture import Picture, Readout, start
 from sim.lessons import Told
 from sim.lessons.lesson import brief
@@ -16,8 +16,8 @@ STYLES = (
     ("$e", DOT, "circle"),
     ("$a", DASH, "square"),
     ("$b", SOLID, "diamond"),
-    ("$c", "longdash", "triangle-up"),
-    ("$f", "dashdot", "cross"),
+    ("$c", LONGDASH, "triangle-up"),
+    ("$f", DASHDOT, "cross"),
     ("$d", "longdashdot", "x"),
     ("$others", "12px,3px,3px,3px,3px,3px", "star"),
 )

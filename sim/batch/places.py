@@ -110,7 +110,7 @@ class Place:
     """A station, or a lifter's own capture."""
 
     arrays = (
-        "demand", "rate", "since", "origin", "moving", "last_time", "last_gap", "last_held", "last_caught", "last_open",
+        "demand", "rate", "since", "origin", "moving", "last_time", "last_gap", "last_caught", "last_open",
         "start_time", "start_held", "start_open", "caught_at", "caught_begun", "captures", "open_time", "largest_open",
         "in_call", "open_in_call",
     )  # fmt: skip
@@ -128,7 +128,7 @@ class Place:
         self.rows: list[Row] = []
         self.demand, self.rate, self.since, self.origin = (np.zeros(n) for _ in range(4))
         self.moving = np.zeros(n, dtype=np.int64)
-        self.last_time, self.last_gap, self.last_held = np.zeros(n), np.zeros(n), np.zeros(n)
+        self.last_time, self.last_gap = np.zeros(n), np.zeros(n)
         self.last_caught, self.last_open = np.ones(n, dtype=bool), np.zeros(n, dtype=bool)
         self.start_time, self.start_held = np.zeros(n), np.zeros(n)  # where this call's rows set out from
         self.start_open = np.zeros(n, dtype=bool)
@@ -147,7 +147,7 @@ class Place:
     def begin(self) -> None:
         """Everything is where it was set up."""
         held, is_open, caught = self.state(ALL)
-        self.last_gap, self.last_held = self.demand - held, held.copy()
+        self.last_gap = self.demand - held
         self.last_caught, self.last_open = caught.copy(), is_open.copy()
         self.start_held, self.start_open = held.copy(), is_open.copy()
 

@@ -54,12 +54,6 @@ class Fit:
     no_spread: bool  # they differ by no more than the clock's tick explains
 
 
-def times_of(values: Array, tick: float = 0.0) -> Times:
-    """Times that were all noted."""
-    exact = np.asarray(values, dtype=np.float64)
-    return Times(exact, exact, np.full(len(exact), tick))
-
-
 def loglik(times: Times, mu: float, sigma: float) -> float:
     """How well a lognormal explains the times."""
     return float(np.sum(_each(times, mu, sigma)))
@@ -214,7 +208,7 @@ def _ends(profile: Callable[[float], float], value: float, level: float, step: f
     return ends[0], ends[1]
 
 
-def good_enough(times: Times, mu_sigma: tuple[float, float] | None = None, seed: int = 0) -> float | None:
+def good_enough(times: Times, seed: int = 0) -> float | None:
     """Goodness of fit of a lognormal: p of the Anderson-Darling statistic by simulation (scipy.stats.goodness_of_fit).
 
     The logarithms are tested against a normal of unknown mean and sd. Ties that a clock makes are parted at random

@@ -8,7 +8,6 @@ Nothing is inferred here (`course.py` does that); a row that cannot be is named 
 from __future__ import annotations
 
 import re
-from bisect import bisect_right
 from dataclasses import dataclass, field
 
 from sim.devices.protocol import can_capture
@@ -217,8 +216,3 @@ def _sized(seen: Observed, people: People, entry: Entry, time: float) -> None:
         seen.log.say(entry.line, f"the measured {entry.what} is left out: {wrong.what}", wrong.hint)
         return
     seen.sized.append(Sized(time, entry.what, where, value, entry.line))
-
-
-def last_before(times: list[float], time: float) -> int:
-    """Which of some rising times is the last that is not after this one; -1: none."""
-    return bisect_right(times, time) - 1

@@ -13,7 +13,7 @@ from sim.devices import Collar, Crib, Device, Pin
 from sim.draw import Draw
 from sim.errors import Problem, ScenarioError
 from sim.reading import variants
-from sim.scenario import Leader, Lifter, Scenario, Station
+from sim.scenario import Lifter, Scenario, Station
 from sim.units import INCH
 
 STAND_INS: dict[str, tuple[Device, str]] = {
@@ -124,8 +124,3 @@ def fitted(scenario: Scenario, *devices: Device) -> Scenario:
 def people(station: str, count: int) -> tuple[str, ...]:
     """The catchers of a station, one a device, named as a scenario file would have them."""
     return tuple(station if n == 0 else f"{station} {n + 1}" for n in range(count))
-
-
-def led(scenario: Scenario, leader: Leader) -> Scenario:
-    """The same lift under another leader."""
-    return replace(scenario, leader=leader)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from math import exp, inf, log
 
@@ -14,7 +15,7 @@ from sim.draw import Draw
 from sim.drill.crew import Crew, crew_of
 from sim.drill.drilled import drilled
 from sim.drill.log import parse_log
-from sim.drill.lognormal import Times, fit, good_enough, loglik, quantile_points, times_of
+from sim.drill.lognormal import Times, fit, good_enough, loglik, quantile_points
 from sim.drill.written import fitted, tables, with_crew
 from sim.examples import example
 from sim.lift import tell
@@ -25,6 +26,12 @@ from tests.drills import as_log
 TRAILER = parse(example("trailer"), "trailer.toml")
 MEAN, SD = 0.6, 0.15
 MU, SIGMA = lognormal(MEAN, SD)
+
+
+def noted_all(values: Sequence[float], tick: float = 0.0) -> Times:
+    """Times that were all noted."""
+    exact = np.asarray(values, dtype=np.float64)
+    return Times(exact, exact, np.full(len(exact), tick))
 
 
 def drawn(n: int, seed: int, tick: float = 0.0, longest: float = inf) -> Times:
@@ -92,7 +99,7 @@ def test_a_tick_of_the_clock_is_not_taken_for_spread() -> None:
     start = 10 * rng.random(60)
     noted = np.round(np.round((start + 0.55) * 10) - np.round(start * 10)) / 10
     assert len(set(noted)) > 1
-    found = fit(times_of(noted, 0.1))
+    found = fit(noted_all(noted, 0.1))
     assert found.no_spread
     assert found.mean.low < 0.55 < found.mean.high
     assert not fit(drawn(60, 6, tick=0.1)).no_spread
@@ -103,7 +110,7 @@ def test_times_that_are_not_lognormal_are_found_out() -> None:
     two = np.concatenate([np.full(20, 0.5), np.full(20, 2.0)]) * np.exp(
         0.05 * np.random.default_rng(7).standard_normal(40)
     )
-    assert (good_enough(times_of(two)) or 0) < 0.01
+    assert (good_enough(noted_all(two)) or 0) < 0.01
     p = [good_enough(drawn(25, seed)) or 0 for seed in range(20)]
     assert 0.2 < np.mean(p) < 0.8
     assert good_enough(drawn(5, 0)) is None
