@@ -73,6 +73,16 @@ def assumed_head(doubt: Doubt | None) -> str:
     return "over what is assumed" if doubt is None or doubt.marked else "everyone a fifth faster to slower"
 
 
+def beside(study: Study, units: Units) -> str:
+    """The second doubt in one sentence, to stand beside the first."""
+    doubt = study.doubt
+    if doubt is None or not doubt.values:
+        return ""
+    where = "Over what is assumed" if doubt.marked else "With everyone a fifth faster to a fifth slower"
+    time, gap = (over_assumed(answer, study, units) for answer in (TIME, GAP))
+    return f" {where} the mean time is {time}, the mean largest gap {gap}."
+
+
 def sentences(study: Study, units: Units) -> list[str]:
     """What was told for the second doubt, and what matters most."""
     doubt = study.doubt

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from html import escape
 from typing import Any
 
@@ -12,7 +13,7 @@ from sim.doubt import Doubt
 MOST = 12  # bars; the table has all
 ROOM = 300  # what a label may take on the narrowest page [px]
 ROW, LINE = 40, 15  # [px]
-MARGIN = {"l": 12, "r": 20, "t": 40, "b": 48}
+MARGIN = {"l": 12, "r": 20, "t": 8, "b": 28}
 
 
 def doubt_figure(doubt: Doubt, answer: str) -> Figure:
@@ -22,40 +23,37 @@ def doubt_figure(doubt: Doubt, answer: str) -> Figure:
     here = doubt.as_written[answer]
     together = [each for each in doubt.at_once if (each.what in ("slowest", "fastest")) == (answer == TIME)]
     if together:
-        labels = ["all at once", *labels]
+        labels = [["all at once"], *labels]
     rows = len(labels)
     first = rows - 1 - bool(together)  # the highest stands on top
-    low = _ends([(first - n, here, bar.at_low[answer], f"at {bar.low}") for n, bar in enumerate(bars)])
-    high = _ends([(first - n, here, bar.at_high[answer], f"at {bar.high}") for n, bar in enumerate(bars)])
-    once = _ends([(rows - 1, here, each.answers[answer], each.what) for each in together])
-    traces = [_bars("at its low", "$a", "circle", *low), _bars("at its high", "$b", "diamond", *high)]
-    if together:
-        traces.append(_bars("all at once", "$d", "square", *once))
-    traces.append(
+    traces = [
+        *_bars("$a", "circle", [(first - n, here, b.at_low[answer], f"at {b.low}") for n, b in enumerate(bars)]),
+        *_bars("$b", "diamond", [(first - n, here, b.at_high[answer], f"at {b.high}") for n, b in enumerate(bars)]),
+        *_bars("$d", "square", [(rows - 1, here, each.answers[answer], each.what) for each in together]),
         {
             "type": "scatter", "mode": "lines", "name": "as written", "x": [here, here], "y": [-0.5, rows],
             "line": {"color": "$ink", "width": 1.5, "dash": "dash"}, "hovertemplate": "as written: %{x}<extra></extra>",
-        }
-    )  # fmt: skip
+        },
+    ]  # fmt: skip
     for trace in traces:
         trace["meta"] = {} if answer == TIME else {"length": "x"}
-    lines = max(label.count("<br>") for label in labels) + 1
+    lines = max(map(len, labels))
     shown = {"ticksuffix": " s", "hoverformat": ".1f"} if answer == TIME else {}
     return checked(
         {
             "data": traces,
             "layout": layout(
                 height=MARGIN["t"] + MARGIN["b"] + rows * (ROW + LINE * (lines - 1)), margin=MARGIN,
-                showlegend=True, legend={"orientation": "h", "x": 0, "xanchor": "left", "y": 1, "yanchor": "bottom"},
-                xaxis=axis(title={"text": "mean time" if answer == TIME else "mean largest gap"}, nticks=7, **shown),
+                xaxis=axis(nticks=7, **shown),
                 yaxis=axis(visible=False, range=[-0.5, rows], fixedrange=True),
                 annotations=[
                     {
                         "xref": "paper", "x": 0, "xanchor": "left", "yref": "y", "y": rows - 1 - n, "yanchor": "bottom",
-                        "yshift": 8, "text": label, "showarrow": False, "align": "left",
-                        "font": {"size": LABEL_PX, "color": "$ink"},
+                        "yshift": 8 + LINE * above, "text": escape(line, quote=False), "showarrow": False,
+                        "font": {"size": LABEL_PX, "color": "$ink"}, "bgcolor": "$paper", "borderpad": 0,
                     }
                     for n, label in enumerate(labels)
+                    for above, line in enumerate(reversed(label))
                 ],
                 meta={} if answer == TIME else {"lengths": ["xaxis"]},
             ),
@@ -63,39 +61,29 @@ def doubt_figure(doubt: Doubt, answer: str) -> Figure:
     )  # fmt: skip
 
 
-def _ends(bars: list[tuple[int, float, float, str]]) -> tuple[list[Any], list[Any], list[Any], list[str]]:
-    """Lines from the answer as written to each end: x, y, the sizes of the marks, and what is said of them."""
-    x: list[Any] = []
-    y: list[Any] = []
-    sizes: list[Any] = []
-    words: list[str] = []
-    for row, here, end, said in bars:
-        x += [round(here, 6), round(end, 6), None]
-        y += [row, row, None]
-        sizes += [0, 12, 0]
-        words += ["as written", escape(said, quote=False), ""]
-    return x, y, sizes, words
-
-
-def _bars(
-    name: str, colour: str, symbol: str, x: list[Any], y: list[Any], sizes: list[Any], words: list[str]
-) -> dict[str, Any]:
-    return {
-        "type": "scatter", "mode": "lines+markers", "name": name, "x": x, "y": y, "customdata": words,
-        "line": {"color": colour, "width": 7},
-        "marker": {
-            "color": colour, "symbol": symbol, "size": sizes, "opacity": 1, "line": {"color": "$paper", "width": 1},
-        },
+def _bars(colour: str, symbol: str, bars: list[tuple[int, float, float, str]]) -> Iterator[dict[str, Any]]:
+    """Lines from the answer as written to each end, and a mark at the end: row, as written, end, what is said of it."""
+    if not bars:
+        return
+    yield {
+        "type": "scatter", "mode": "lines", "hoverinfo": "skip", "line": {"color": colour, "width": 7},
+        "x": [x for _, here, end, _ in bars for x in (round(here, 6), round(end, 6), None)],
+        "y": [y for row, _, _, _ in bars for y in (row, row, None)],
+    }  # fmt: skip
+    yield {
+        "type": "scatter", "mode": "markers", "x": [round(end, 6) for _, _, end, _ in bars],
+        "y": [row for row, _, _, _ in bars], "customdata": [escape(said, quote=False) for _, _, _, said in bars],
+        "marker": {"color": colour, "symbol": symbol, "size": 12, "line": {"color": "$paper", "width": 1}},
         "hovertemplate": "%{customdata}: %{x}<extra></extra>",
     }  # fmt: skip
 
 
-def _label(words: str) -> str:
-    """In two lines, and cut, where it would not fit on the narrowest page."""
-    if LABEL_PX * em(words) <= ROOM:
-        return escape(words, quote=False)
+def _label(words: str) -> list[str]:
+    """Its lines: two, and cut, where it would not fit on the narrowest page."""
     path, divider, ends = words.rpartition(": ")
-    return "<br>".join(escape(_cut(part), quote=False) for part in (path, ends) if divider) or escape(_cut(words))
+    if LABEL_PX * em(words) <= ROOM or not divider:
+        return [_cut(words)]
+    return [_cut(path), _cut(ends)]
 
 
 def _cut(words: str) -> str:

@@ -54,8 +54,8 @@ def checked(figure: Figure) -> Figure:
     return figure
 
 
-def axis(**more: Any) -> dict[str, Any]:
-    """An axis as all charts have it."""
+def axis(title: Mapping[str, Any] | None = None, **more: Any) -> dict[str, Any]:
+    """An axis as all charts have it; its title keeps the type and the distance of all titles."""
     return {
         "gridcolor": "$rule",
         "linecolor": "$edge",
@@ -64,7 +64,7 @@ def axis(**more: Any) -> dict[str, Any]:
         "ticks": "outside",
         "ticklen": 4,
         "tickfont": {"size": LABEL_PX, "color": "$soft"},
-        "title": {"font": {"size": LABEL_PX, "color": "$soft"}, "standoff": 8},
+        "title": {"font": {"size": LABEL_PX, "color": "$soft"}, "standoff": 8, **(title or {})},
         **more,
     }
 

@@ -41,6 +41,54 @@ def gap_key(any_open: bool, several: bool) -> list[tuple[Markup, str]]:
     return marks
 
 
+def fan_key() -> list[tuple[Markup, str]]:
+    """The marks of the gaps call by call, over many lifts."""
+    return [
+        (_line("ink", 2), "the middle lift"),
+        (_band("stroke", "6 4"), "half of the lifts"),
+        (_band("soft", "2 3"), "nine in ten"),
+        (_line("limit", 1.5, "10 4"), "leader's gap limit"),
+    ]
+
+
+def over_key() -> list[tuple[Markup, str]]:
+    """The marks of how many lifts have a larger gap."""
+    return [(_line("gap", 2), "lifts with a larger gap"), (_line("limit", 1.5, "7 4"), "the limit you set")]
+
+
+def doubt_key(at_once: bool) -> list[tuple[Markup, str]]:
+    """The marks of what an answer hangs on."""
+    marks = [
+        (_bar("a", '<circle cx="18" cy="8" r="5.5" fill="var(--a)"/>'), "at its low"),
+        (_bar("b", '<path d="M18 1.5 24 8l-6 6.5L12 8z" fill="var(--b)"/>'), "at its high"),
+    ]
+    if at_once:
+        marks.append((_bar("d", '<path d="M13 3h10v10H13z" fill="var(--d)"/>'), "all at once"))
+    return [*marks, (_line("ink", 1.5, "6 4"), "as written")]
+
+
+def cadence_key(found: bool) -> list[tuple[Markup, str]]:
+    """The marks of the ways to call."""
+    marks = [
+        (_line("edge", 1.5, "6 4"), "no other is both faster and closer"),
+        (_svg('<circle cx="12" cy="8" r="5" fill="var(--stroke)"/>'), "within the risk you set"),
+        (_svg('<path d="M7 3l10 10M17 3 7 13" stroke="var(--work)" stroke-width="4"/>'), "over it, or not raised"),
+    ]
+    if found:
+        star = "M12 0l2.1 5.1 5.5.4-4.2 3.6 1.3 5.4-4.7-2.9-4.7 2.9 1.3-5.4L4.4 5.5l5.5-.4z"
+        marks.append((_svg(f'<path d="{star}" fill="var(--ink)"/>'), "the answer, with fresh people"))
+    return marks
+
+
+def _bar(colour: str, end: str) -> Markup:
+    return _svg(f'<path d="M0 8h18" stroke="var(--{colour})" stroke-width="5"/>{end}')
+
+
+def _band(colour: str, dash: str) -> Markup:
+    edges = f'<path d="M0 2h24M0 14h24" stroke="var(--{colour})" stroke-width="2" stroke-dasharray="{dash}"/>'
+    return _svg(f'<path d="M0 2h24v12H0z" fill="var(--gapfill)"/>{edges}')
+
+
 def _block(kind: str) -> Markup:
     _, high, fill = KINDS[kind]
     tall = max(2.0, high * 20)

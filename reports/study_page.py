@@ -6,12 +6,14 @@ from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
 import numpy as np
+from markupsafe import Markup, escape
 
 from reports import doubt as doubts
 from reports import study_terminal as words
 from reports.doubt import GAP, TIME
 from reports.doubt_figure import doubt_figure
 from reports.figures import Figure, axis, checked, layout
+from reports.key import doubt_key, fan_key, over_key
 from reports.page import either, render
 from reports.run_page import versions
 from reports.words import together
@@ -20,7 +22,8 @@ from sim.units import Units
 
 MARGIN = {"l": 84, "r": 16, "t": 16, "b": 48}
 HEIGHT = 340
-BANDS = ((0.05, 0.95, "$recover"), (0.25, 0.75, "$stroke"))
+BANDS = ((0.05, 0.95, "$soft", "dot", "nine in ten"), (0.25, 0.75, "$stroke", "dash", "half of the lifts"))
+LEAST = 100  # lifts that still go on at a call, or a fifth of a short study, for its gaps to be drawn
 
 
 def write_study_page(study: Study, file: str) -> str:
@@ -38,7 +41,7 @@ def write_study_page(study: Study, file: str) -> str:
         scenario=study.scenario,
         study=study,
         said=[together(words.headline(study, u)) for u in ("us", "si")],
-        sure=words.SIMULATION_ONLY,
+        sure=[together(words.SIMULATION_ONLY + doubts.beside(study, u)) for u in ("us", "si")],
         figures=figures,
         measures=[
             (said, [either(*pair, units) for pair in row(study, name, d)]) for name, (said, d) in MEASURES.items()
@@ -47,20 +50,17 @@ def write_study_page(study: Study, file: str) -> str:
         assumed_head=doubts.assumed_head(study.doubt),
         doubts=[either(*pair, units) for pair in _in_both(lambda u: doubts.sentences(study, u))],
         assumed=[
-            (path, low, high, [either(*pair, units) for pair in zip(us, si, strict=True)])
-            for (path, low, high, us), (_, _, _, si) in _in_both(lambda u: doubts.rows(study, u))
+            (
+                breakable(name),
+                together(f"{low} to {high}") if low else "",
+                [_cell(*pair, units) for pair in zip(us, si, strict=True)],
+            )
+            for (name, low, high, us), (_, _, _, si) in _in_both(lambda u: doubts.rows(study, u))
         ],
+        keys={"fan": fan_key(), "over": over_key(), "doubt": doubt_key(bool(study.doubt and study.doubt.at_once))},
         waits=words.waits(study),
         helps=[
-            (
-                h.change,
-                f"{h.time.value:+.1f} s",
-                f"{h.time.low:+.1f} to {h.time.high:+.1f} s",
-                either(*(words.signed(h.gap.value, u) for u in ("us", "si")), units),
-                either(
-                    *(f"{words.signed(h.gap.low, u)} to {words.signed(h.gap.high, u)}" for u in ("us", "si")), units
-                ),
-            )
+            (h.change, [_cell(*(words.changed(h, u)[n] for u in ("us", "si")), units) for n in (0, 1)])
             for h in study.helps
         ],
         named=[(x, study.command(x, file)) for x in study.named],
@@ -77,9 +77,19 @@ def _answer(study: Study, answer: str) -> dict[str, Any]:
     """One answer with its two doubts, apart."""
     units = study.scenario.units
     cells = (doubts.simulated, doubts.over_assumed, doubts.over_crews)
-    return {"name": either(*map(doubts.called(answer, study), ("us", "si")), units)} | {
-        cell.__name__: either(*(cell(answer, study, u) for u in ("us", "si")), units) for cell in cells
+    return {"name": _cell(*map(doubts.called(answer, study), ("us", "si")), units)} | {
+        cell.__name__: _cell(*(cell(answer, study, u) for u in ("us", "si")), units) for cell in cells
     }
+
+
+def _cell(us: str, si: str, units: Units) -> Markup:
+    """Figures that may take several lines, none broken from its unit."""
+    return either(together(us), together(si), units)
+
+
+def breakable(path: str) -> Markup:
+    """A path that may go on in another line after each of its points."""
+    return Markup(str(escape(path)).replace(".", ".<wbr>"))
 
 
 def row(study: Study, name: str, dimension: str) -> list[tuple[str, str]]:
@@ -88,32 +98,29 @@ def row(study: Study, name: str, dimension: str) -> list[tuple[str, str]]:
     high = s.quantiles[0.95]
     values = (s.mean.value, s.sd, s.quantiles[0.05].value, s.quantiles[0.5].value, high.value)
     cells = [(words.figure(v, dimension, "us"), words.figure(v, dimension, "si")) for v in values]
-    ends = [f"{words.figure(high.low, dimension, u)} to {words.figure(high.high, dimension, u)}" for u in ("us", "si")]
-    return [*cells, (ends[0], ends[1])]
+    return [*cells, (words.between(high, dimension, "us"), words.between(high, dimension, "si"))]
 
 
 def fan_figure(study: Study) -> Figure:
     """The largest gap since each call: bands that hold half, and nine in ten, of the lifts still going on."""
-    calls = [k for k in range(len(study.by_call)) if np.isfinite(study.by_call[k]).sum() >= 100]
-    gaps = [study.by_call[k][np.isfinite(study.by_call[k])] for k in calls]
-    x = [k + 1 for k in calls]
+    least = min(LEAST, max(1, study.by_call.shape[1] // 5))
+    gaps = [known for row in study.by_call if len(known := row[np.isfinite(row)]) >= least]  # they end, none begins
+    x = list(range(1, len(gaps) + 1))
     quantiles = {q: [round(float(np.quantile(g, q)), 6) for g in gaps] for q in (0.05, 0.25, 0.5, 0.75, 0.95)}
     traces: list[dict[str, Any]] = []
-    for low, high, colour in BANDS:
-        dash = "dot" if low < 0.1 else "dash"
+    for low, high, colour, dash, name in BANDS:
         for q, fill in ((low, "none"), (high, "tonexty")):
-            traces.append(_line(x, quantiles[q], f"{100 * q:.0f} in 100 below", colour, dash, fill))
+            traces.append(_line(x, quantiles[q], f"{name}: {100 * q:.0f} in 100 below", colour, dash, fill))
     traces.append(_line(x, quantiles[0.5], "the middle lift", "$ink", "solid", "none"))
     limit = study.scenario.leader.gap_limit
-    traces.append(
-        _line([x[0], x[-1]] if x else [], [limit, limit] if x else [], "limit at the call", "$gap", "longdash", "none")
-    )
+    traces.append(_line(x, [limit] * len(x), "leader's gap limit", "$limit", "longdash", "none"))
+    ticks = {"dtick": 1} if len(x) <= 15 else {}
     return checked(
         {
             "data": traces,
             "layout": layout(
-                height=HEIGHT, margin=MARGIN, showlegend=True, legend={"orientation": "h", "y": 1.12},
-                xaxis=axis(title={"text": "call"}), yaxis=axis(title={"text": "largest gap since the call"}),
+                height=HEIGHT, margin=MARGIN, xaxis=axis(title={"text": "call"}, **ticks),
+                yaxis=axis(title={"text": "largest gap since the call"}, rangemode="tozero"),
                 meta={"lengths": ["yaxis"]},
             ),
         }
@@ -122,9 +129,9 @@ def fan_figure(study: Study) -> Figure:
 
 def _line(x: list[Any], y: list[Any], name: str, colour: str, dash: str, fill: str) -> dict[str, Any]:
     return {
-        "type": "scatter", "mode": "lines", "name": name, "x": x, "y": y, "fill": fill, "fillcolor": "$gapfill",
-        "line": {"color": colour, "dash": dash, "width": 2}, "meta": {"length": "y"},
-        "hovertemplate": f"call %{{x}}: %{{y}}<extra>{name}</extra>",
+        "type": "scatter", "mode": "lines" if len(x) > 1 else "markers", "name": name, "x": x, "y": y, "fill": fill,
+        "fillcolor": "$gapfill", "line": {"color": colour, "dash": dash, "width": 2}, "meta": {"length": "y"},
+        "marker": {"color": colour, "size": 9}, "hovertemplate": f"call %{{x}}: %{{y}}<extra>{name}</extra>",
     }  # fmt: skip
 
 
@@ -132,8 +139,10 @@ def over_figure(study: Study) -> Figure:
     """How many lifts have a largest gap over any size."""
     values = np.sort(study.table["largest_gap_m"].to_numpy())
     keep = np.unique(np.linspace(0, len(values) - 1, min(len(values), 400)).astype(int))
-    x, y = np.round(values[keep], 6).tolist(), np.round(100 * (1 - (keep + 1) / len(values)), 3).tolist()
     limit = study.scenario.limits.gap
+    right = 1.05 * max(limit, float(values[-1]), 1e-3)
+    x = [0.0, *np.round(values[keep], 6).tolist(), right]
+    y = [100.0, *np.round(100 * (1 - (keep + 1) / len(values)), 3).tolist(), 0.0]
     return checked(
         {
             "data": [
@@ -149,9 +158,8 @@ def over_figure(study: Study) -> Figure:
                 },
             ],
             "layout": layout(
-                height=HEIGHT, margin=MARGIN, showlegend=True, legend={"orientation": "h", "y": 1.12},
-                xaxis=axis(title={"text": "largest gap"}, rangemode="tozero"),
-                yaxis=axis(title={"text": "lifts with a larger one"}, ticksuffix=" %", range=[0, 101]),
+                height=HEIGHT, margin=MARGIN, xaxis=axis(title={"text": "largest gap"}, range=[0.0, right], nticks=8),
+                yaxis=axis(title={"text": "lifts with a larger one"}, ticksuffix=" %", range=[-1, 101]),
                 meta={"lengths": ["xaxis"]},
             ),
         }
@@ -160,7 +168,8 @@ def over_figure(study: Study) -> Figure:
 
 def times_figure(study: Study) -> Figure:
     """How long the lifts take."""
-    counts, edges = np.histogram(study.table["duration_s"].to_numpy(), bins=40)
+    bins = int(min(40, max(10, study.n**0.5)))
+    counts, edges = np.histogram(study.table["duration_s"].to_numpy(), bins=bins)
     middles = np.round((edges[:-1] + edges[1:]) / 2, 2)
     return checked(
         {

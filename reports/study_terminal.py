@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
@@ -11,10 +9,10 @@ from rich.text import Text
 from reports import doubt as doubts
 from reports.doubt import percent
 from reports.terminal import CAUTION
-from reports.words import clock, count
+from reports.words import clock, count, limit
 from sim.cadence import Cadence, Way
 from sim.statistics import Estimate
-from sim.study import MEASURES, Study
+from sim.study import MEASURES, Help, Study
 from sim.units import Units, show, show_up
 
 SIMULATION_ONLY = (
@@ -29,7 +27,8 @@ def show_study(study: Study, console: Console, file: str) -> None:
         console.print(
             Text(f"Stopped early: {study.n:,} of {study.wanted:,} replications were finished and count here.")
         )
-    console.print(Text(f"Told by {study.told_by}. {SIMULATION_ONLY}"))
+    beside = doubts.beside(study, study.scenario.units)
+    console.print(Text(f"Told by {study.told_by}. {SIMULATION_ONLY}{beside}"))
     console.print()
     console.print(_measures(study))
     console.print()
@@ -79,6 +78,14 @@ def figure(value: float, dimension: str, units: Units) -> str:
     return f"{value:.1f} s" if dimension == "time" else f"{value:.2f}".rstrip("0").rstrip(".")
 
 
+def between(estimate: Estimate, dimension: str, units: Units) -> str:
+    """The ends of an interval; one that too few lifts leave open is said to be so."""
+    low, high = (figure(x, dimension, units) for x in (estimate.low, estimate.high))
+    if estimate.high == float("inf"):
+        return f"from {low} up" if estimate.low > float("-inf") else "not known"
+    return f"up to {high}" if estimate.low == float("-inf") else f"{low} to {high}"
+
+
 def _measures(study: Study) -> Table:
     units = study.scenario.units
     table = Table(show_edge=False, pad_edge=False)
@@ -89,8 +96,7 @@ def _measures(study: Study) -> Table:
         high = s.quantiles[0.95]
         values = (s.mean.value, s.sd, s.quantiles[0.05].value, s.quantiles[0.5].value, high.value)
         table.add_row(
-            Text(said), *(figure(x, dimension, units) for x in values),
-            f"{figure(high.low, dimension, units)} to {figure(high.high, dimension, units)}",
+            Text(said), *(figure(x, dimension, units) for x in values), between(high, dimension, units),
         )  # fmt: skip
     return table
 
@@ -148,16 +154,23 @@ def waits(study: Study) -> list[str]:
 def _helps(study: Study) -> Table:
     table = Table(show_edge=False, pad_edge=False)
     table.add_column("one change, the same people")
-    for head in ("time", "(between)", "largest gap", "(between)"):
+    for head in ("time (between)", "largest gap (between)"):
         table.add_column(head, justify="right")
-    units = study.scenario.units
     for change in study.helps:
-        t, g = change.time, change.gap
-        table.add_row(
-            Text(change.change), f"{t.value:+.1f} s", f"{t.low:+.1f} to {t.high:+.1f} s", signed(g.value, units),
-            f"{signed(g.low, units)} to {signed(g.high, units)}",
-        )  # fmt: skip
+        table.add_row(*map(Text, (change.change, *changed(change, study.scenario.units))))
     return table
+
+
+def changed(change: Help, units: Units) -> tuple[str, str]:
+    """What a change does to the time and to the largest gap, each with its interval."""
+    t, g = change.time, change.gap
+    time = f"{tenth(t.value)} s ({tenth(t.low)} to {tenth(t.high)} s)"
+    return time, f"{signed(g.value, units)} ({signed_interval(g, units)})"
+
+
+def tenth(seconds: float) -> str:
+    """A difference of times [s], to the tenth; what rounds to nothing has no minus."""
+    return f"{round(seconds, 1) + 0.0:+.1f}"
 
 
 def signed_interval(estimate: Estimate, units: Units) -> str:
@@ -168,7 +181,7 @@ def signed_interval(estimate: Estimate, units: Units) -> str:
 def signed(value: float, units: Units) -> str:
     """A difference of lengths."""
     size, unit, places = (0.0254, "in", 3) if units == "us" else (0.001, "mm", 2)
-    return f"{value / size:+.{places}f} {unit}"
+    return f"{round(value / size, places) + 0.0:+.{places}f} {unit}"
 
 
 # --- the cadence
@@ -202,22 +215,13 @@ def way_words(way: Way, units: Units) -> str:
     )
     if way.gap_limit is None:
         return f"{pace}; never hold"
-    return f"{pace}; hold at {gauge(way.gap_limit, units)}"
-
-
-def gauge(length: float, units: Units) -> str:
-    """A gauge block as one is marked: "1/2 in"; to the sixteenth, or else as a figure."""
-    sixteenths = length / 0.0254 * 16
-    if units == "us" and abs(sixteenths - round(sixteenths)) < 1e-6 and round(sixteenths) % 16:
-        whole, part = divmod(round(sixteenths), 16)
-        return f"{f'{whole} ' if whole else ''}{Fraction(part, 16)} in"
-    return show(length, "length", units)
+    return f"{pace}; hold at {limit(way.gap_limit, units)}"
 
 
 def answer(found: Cadence, units: Units) -> str:
     """The answer as words that a leader can use."""
     limits = found.scenario.limits
-    gap, drop = show(limits.gap, "length", units), show(limits.drop, "length", units)
+    gap, drop = limit(limits.gap, units), limit(limits.drop, units)
     if found.best is None:
         return (
             f"No way to call that was tried keeps the chance of a gap over {gap}, and that of a drop over {drop} with "
@@ -260,7 +264,7 @@ def why(found: Cadence) -> list[str]:
         f"The operators can take a call every {found.operators:.1f} s. The bottleneck is the {first.station} "
         f"({first.device}): what one call gives takes its catcher {first.seconds:.1f} s"
         + (" once the load is at rest" if first.from_stop else "")
-        + f", {percent(first.utilisation)} of that."
+        + f", {100 * first.utilisation:.0f} % of that."
     ]
     if first.utilisation > 1:
         lines.append(

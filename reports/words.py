@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from fractions import Fraction
 
 from sim.units import SHOWN, Units, show
 
@@ -29,9 +30,23 @@ def clock(seconds: float | None) -> str:
     return " ".join(f"{n} {unit}" for n, unit in parts if n)
 
 
+def limit(length: float, units: Units) -> str:
+    """A limit as it was set and a gauge block is marked: "1/8 in", "3 in", "3.175 mm"; never rounded up."""
+    shown = SHOWN["length"][units]
+    value = length / shown.size
+    sixteenths = round(16 * value)
+    if units == "us" and abs(16 * value - sixteenths) < 1e-6:
+        whole, part = divmod(sixteenths, 16)
+        return f"{' '.join(str(n) for n in (whole, Fraction(part, 16)) if n) or '0'}{shown.unit}"
+    exact = round(value, 3)
+    if abs(exact - value) > 1e-6:
+        exact = math.floor(value * 10**shown.places + 1e-6) / 10**shown.places
+    return f"{f'{exact:,.3f}'.rstrip('0').rstrip('.')}{shown.unit}"
+
+
 def together(words: str) -> str:
     """The same words, no line broken between a number and its unit."""
-    return re.sub(r"(?<=[0-9]) (?=(?:in|mm|lb|kN|J|ft-lb|h|min|s)\b)", "\u00a0", words)
+    return re.sub(r"(?<=[0-9]) (?=(?:in|mm|lb|kN|J|ft-lb|h|min|s)\b|%)", "\u00a0", words)
 
 
 def in_units(words: str, units: Units) -> str:

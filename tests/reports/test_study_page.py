@@ -63,7 +63,7 @@ def test_a_study_that_was_stopped_says_so(studied: Study) -> None:
     """So many of so many count."""
     stopped = replace(studied, wanted=1000)
     assert "200 of 1,000" in printed(words.show_study, stopped, "f")
-    assert "Stopped early: 200 of 1000" in write_study_page(stopped, "f")
+    assert "Stopped early: 200 of 1,000" in write_study_page(stopped, "f")
 
 
 def test_a_cadence_is_words_that_a_leader_can_use(found: Cadence) -> None:
@@ -94,11 +94,3 @@ def test_what_is_stored_has_the_lines_that_are_shown_again(studied: Study, found
         (store_cadence(found, tmp_path, page=False), words.answer(found, found.scenario.units)),
     ):
         assert json.loads((folder / "summary.json").read_text())["said"][0] == answer
-
-
-def test_a_gauge_block_is_said_as_it_is_marked() -> None:
-    """Sixteenths of an inch as fractions, anything else as a figure."""
-    assert words.gauge(0.0127, "us") == "1/2 in"
-    assert words.gauge(0.0254 * 1.375, "us") == "1 3/8 in"
-    assert words.gauge(0.0254, "us") == "1.00 in"
-    assert words.gauge(0.006, "si") == "6.0 mm"
