@@ -16,13 +16,18 @@ from sim.written.quantities import Table
 from sim.written.short_table import WrittenShort
 
 BEGINS, ENDS = "<!-- scenario keys: made by sim/written/reference.py -->\n", "<!-- end of scenario keys -->"
+ASSUMED = f"""**[assumed]: values that nobody measured.**
+
+| key | what |
+| --- | --- |
+| a path, such as `"leader.pace"` | {tables.ASSUMED} |"""
 DEVICES = (crew.WrittenCollar, crew.WrittenPin, crew.WrittenChain, crew.WrittenStrap, crew.WrittenCrib)
 
 
 def reference() -> str:
     """Every table and key of a scenario file, as Markdown."""
     models: list[type[Table]] = [*tables.SINGLE.values(), *tables.SEVERAL.values(), *DEVICES, tables.WrittenTie]
-    parts = ["#### The full form", *("\n".join(_table(model)) for model in models)]
+    parts = ["#### The full form", *("\n".join(_table(model)) for model in models), ASSUMED]
     parts += ["#### The short form", "\n".join(_table(WrittenShort))]
     return "\n\n".join(parts) + "\n"
 

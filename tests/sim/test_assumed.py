@@ -1,6 +1,7 @@
 """[assumed]: values that nobody measured, each with how low and how high it may be; whatever is wrong is said there."""
 
 import tomllib
+from pathlib import Path
 
 import pytest
 
@@ -240,3 +241,14 @@ def test_the_shipped_ranges_are_marked_as_invented():
         assert len(scenario.ranges) >= 3, name
         assert "invented" in example(name).partition("[assumed]")[2].splitlines()[0]
     assert "van" in NAMES and parse(example("trailer"), "trailer").ranges == ()
+
+
+def test_the_readmes_example_is_a_good_one():
+    """Put in the place of the marks of the file that `new` writes."""
+    readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+    marks = readme.partition("```toml\n[assumed]")[2].partition("```")[0]
+    before, _, rest = example("new-us").partition("[assumed]")
+    scenario = parse(before + "[assumed]" + marks + rest[rest.index("\n#") :], "new")
+    assert [each.path for each in scenario.ranges] == [
+        "device.threaded.turns", "load.cg[2]", "station.strut.tie.slack",
+    ]  # fmt: skip
