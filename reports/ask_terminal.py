@@ -38,6 +38,11 @@ def ask(file: Path, given: Mapping[str, str], units: Units | None = None, enter:
 
     `given` are answers by key of `OPTIONS`; `enter` takes the offered answer wherever none is given and asks nothing.
     Answers are kept beside `file` from the first one on; `forget` removes them once the scenario is written.
+
+    Raises
+    ------
+    ScenarioError
+        An answer given as an option is wrong, or the input ended early.
     """
     kept = _kept(file)
     asking = Asking(units=units or kept.get("units", "us"))

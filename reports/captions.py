@@ -140,7 +140,7 @@ def wav(record: Record) -> bytes:
 
 
 def tone(name: str) -> np.ndarray[tuple[int], np.dtype[np.int16]]:
-    """The samples of one tone, each part faded in and out over 8 ms so that it does not click."""
+    """The samples of one tone, each part faded over 8 ms lest it click: shape (n,)."""
     parts = []
     for pitch, seconds in TONES[name]:
         time = np.arange(int(seconds * RATE)) / RATE

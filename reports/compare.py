@@ -60,7 +60,7 @@ def compare_figure(records: Sequence[Record], names: Sequence[str] = ()) -> Figu
 
 
 def path_of(record: Record) -> tuple[Array, Array, list[tuple[float, float]]]:
-    """Rise of the needed point and the widest gap there [m], and (rise, seconds) of each time a station was open."""
+    """Rise of the needed point and the widest gap then: shape (n,) [m]; (rise, seconds) of each time one was open."""
     lift = Measured(record)
     times = np.unique(
         np.concatenate([np.asarray([lift.first_call]), record.events["time_s"].to_numpy(dtype=np.float64)])

@@ -46,7 +46,13 @@ class UnknownTrace(ValueError):
 
 
 def checked(figure: Figure) -> Figure:
-    """The figure itself, if the shipped bundle draws everything in it."""
+    """The figure itself, if the shipped bundle draws everything in it.
+
+    Raises
+    ------
+    UnknownTrace
+        The bundle of the page would draw it as something else.
+    """
     for trace in figure["data"]:
         kind = trace.get("type", "scatter")
         if kind not in TRACES:

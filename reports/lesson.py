@@ -153,7 +153,13 @@ def write_lesson_pictures(
 
 
 def lesson_named(name: str) -> Lesson:
-    """The lesson of that name; ScenarioError with the nearest one if there is none."""
+    """The lesson of that name; ScenarioError with the nearest one if there is none.
+
+    Raises
+    ------
+    ScenarioError
+        There is none of that name.
+    """
     if name in LESSONS:
         return LESSONS[name]
     raise ScenarioError([Problem(f'lesson "{name}"', "there is no such lesson", nearest(name, LESSONS))])

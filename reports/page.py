@@ -91,7 +91,13 @@ class Allowed:
         return Markup(f"<style>{source}</style>")
 
     def script(self, name: str) -> Markup:
-        """A script of the assets, inline."""
+        """A script of the assets, inline.
+
+        Raises
+        ------
+        ValueError
+            It would end its own element.
+        """
         source = assets.text(name)
         if "</script" in source.lower():
             raise ValueError(f"{name} would end its own script element")

@@ -122,7 +122,13 @@ def write_charts(
     charts: dict[str, Figure], tables: dict[str, list[list[Any]]], folder: Path, units: Any, width: int, height: int,
     formats: Sequence[str],
 ) -> list[Path]:  # fmt: skip
-    """Charts by name as pictures, and their tables as CSV beside them; arguments as in `write_pictures`."""
+    """Charts by name as pictures, and their tables as CSV beside them; arguments as in `write_pictures`.
+
+    Raises
+    ------
+    PictureError
+        There is no browser to draw with.
+    """
     _refuse(width, height, formats)
     browser = find_browser()
     if not browser:

@@ -126,7 +126,7 @@ def cadence(
     scenario : Scenario
         Whose crew.
     risk : float
-        The wanted one, above 0 and below 1.
+        The chance that may remain, above 0 and below 1.
     seed : int
         Whose people.
     paces, limits : tuples of float
@@ -135,6 +135,11 @@ def cadence(
         Replications of each way; 0: a usual number.
     workers, cluster, folder, progress
         As `study` takes them.
+
+    Raises
+    ------
+    KeyboardInterrupt
+        Interrupted before the first way was tried.
     """
     n = n or (SIZE_TOLD if why_not(scenario) else SIZE)
     n = max(n, _least(risk))

@@ -30,7 +30,7 @@ class Chance(Protocol):
     """Where the story gets its human times from."""
 
     def draw(self, person: str, quantity: str, of: Draw, call: int) -> float:
-        """This person's value of the quantity in this call."""
+        """This person's value of the quantity in this call [s, or 1/s]; of a fill 0 to 1."""
 
     def happens(self, person: str, quantity: str, chance: float, call: int) -> bool:
         """Whether something with this chance happens to the person in this call."""
@@ -40,7 +40,7 @@ class FixedValues:
     """Everyone takes the mean time, every time, and nobody misses a call."""
 
     def draw(self, person: str, quantity: str, of: Draw, call: int) -> float:
-        """The mean."""
+        """The mean [s, or 1/s]."""
         return of.mean
 
     def happens(self, person: str, quantity: str, chance: float, call: int) -> bool:
@@ -57,7 +57,7 @@ class Crew:
     _tiles: dict[tuple[str, str, int], list[float]] = field(default_factory=dict, repr=False)
 
     def draw(self, person: str, quantity: str, of: Draw, call: int) -> float:
-        """This person's value of the quantity in this call: lognormal, or for a fill beta on 0 to 1."""
+        """This person's value in this call: lognormal [s, or 1/s], or for a fill beta on 0 to 1."""
         if of.sd == 0:
             return of.mean
         uniform = self.uniform(person, quantity, call)
@@ -87,7 +87,7 @@ def read_tile(seed: int, block: int, person: str, quantity: str, tile: int, firs
     Returns
     -------
     ndarray of shape (n, TILE)
-        In (0, 1).
+        Numbers between 0 and 1.
     """
     # one step of the counter gives four numbers, so a replication's sixteen begin at 4 x its place in the block
     counter = np.array([first * TILE // 4, tile, _word(person), _word(quantity)], dtype=np.uint64)
@@ -109,7 +109,7 @@ def lognormal(mean: float, sd: float) -> tuple[float, float]:
 
 
 def beta_at(uniform: float | NDArray[np.float64], of: Draw) -> float | NDArray[np.float64]:
-    """The quantile of a beta quantity on 0 to 1 with this mean and sd, at `uniform` (float or ndarray)."""
+    """The quantile of a beta quantity on 0 to 1 with this mean and sd, at `uniform`: float, or shape (n,)."""
     from scipy.special import betaincinv  # 100 ms, and only needed where a fill varies
 
     spread = of.mean * (1 - of.mean) / of.sd**2 - 1

@@ -61,7 +61,7 @@ def stops_at(
     times, u, stop : ndarrays of shape (2m,)
         [s], and [rad or m]; m is n, and more where one place takes over.
     who : ndarray of shape (2m,)
-        Which of `holds` would stop it; -1 where nothing above the start would.
+        The number in `holds` of what would stop it; -1 where nothing above the start would.
     """
     while True:
         u = both_sides_of(mine, once)

@@ -108,7 +108,13 @@ class Lift:
         return None
 
     def look(self) -> Process:
-        """Look whether to call; hold until it is time to. Returns when the next call may go out."""
+        """Look whether to call; hold until it is time to. Returns when the next call may go out.
+
+        Raises
+        ------
+        Ended
+            The needed rise is held, or a gap stays over the limit and the rule stops for it.
+        """
         stage = self.stage
         yield Turn(self.env, LOOKS)
         for place in stage.places:
@@ -137,7 +143,13 @@ class Lift:
             raise Ended("stopped", stuck(self.over_limit))
 
     def make_the_call(self) -> Process:
-        """Call the sides that are to move, if they can; then wait for the next look."""
+        """Call the sides that are to move, if they can; then wait for the next look.
+
+        Raises
+        ------
+        Ended
+            No call can be made any more, or none would move the load.
+        """
         stage = self.stage
         sides = self.sides_to_call()
         if stage.call >= self.rule.max_calls:
@@ -180,7 +192,13 @@ class Lift:
         return ram_travel(side.lifter, side.free, force, side.travel, 1.0) > EXACT
 
     def reset_or_end(self, spent: list[SideNow]) -> Process:
-        """Re-set the lifters that have no travel left, where the scenario has a re-set; else the lift has ended."""
+        """Re-set the lifters that have no travel left, where the scenario has a re-set; else the lift has ended.
+
+        Raises
+        ------
+        Ended
+            There is no re-set, it is not possible, or it gains nothing.
+        """
         names = " and ".join(s.lifter.name for s in spent)
         if self.stage.scenario.reset is None:
             raise Ended("not-reached", f"{names}: no ram travel left, and the scenario has no [reset]")

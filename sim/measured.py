@@ -103,6 +103,6 @@ class Measured:
 
 
 def first_peak(values: Array, times: Array, where: str) -> Peak:
-    """The largest value, at the first time that it is reached."""
+    """The largest of values of shape (n,), at the first time [s] that it is reached."""
     reached = times[values > values.max() - EXACT]
     return Peak(float(values.max()), float(reached.min()), where)

@@ -133,7 +133,7 @@ def largest_drop(lift: Measured, lifter: Lifter, lifter_holds: bool) -> dict[str
 
 
 def ram_only(lift: Measured) -> float:
-    """Seconds with nothing but the rams holding a raised side, the sides added up."""
+    """How long nothing but the rams held a raised side, the sides added up [s]."""
     total = 0.0
     for lifter in lift.scenario.lifters:
         own = [lift.places[w.name] for w in lift.scenario.places if w.side in (lifter.side, "both")]
@@ -173,7 +173,7 @@ def rises(lift: Measured) -> dict[str, Any]:
 
 
 def settled_u(lift: Measured, last: dict[str, float]) -> float:
-    """Mean u once the load has come down onto its captures at the end."""
+    """Mean u once the load has come down onto its captures at the end [rad or m]."""
     held = {
         w.name: 0.0
         if lift.places[w.name].open[-1]

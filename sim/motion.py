@@ -23,7 +23,7 @@ AnyFloats = float | NDArray[np.float64]
 
 
 def functions_for(x: AnyFloats) -> Any:
-    """The library whose sin and sqrt suit x: `math` for a float (five times as fast), numpy for an array."""
+    """The library whose sin and sqrt suit x: `math` for a float (five times as fast), numpy for one of shape (n,)."""
     return math if isinstance(x, float) else np
 
 
@@ -96,7 +96,7 @@ class StraightLine:
         return f.sqrt(self.across + (self.up + u) ** 2) - self.start  # type: ignore[no-any-return]
 
     def u_at(self, demand: Floats) -> Floats:
-        """The rise [m] at which the line is longer by `demand` [m], a float or an ndarray; never below the start."""
+        """The rise [m] at which the line is longer by `demand` [m]: float, or shape (n,); never below the start."""
         f = functions_for(demand)
         square = (self.start + demand) ** 2 - self.across
         if isinstance(demand, float):
@@ -105,7 +105,7 @@ class StraightLine:
 
     @property
     def last_u(self) -> float:
-        """A line that goes up never stops lengthening."""
+        """None, so infinite [m]: a line that goes up never stops lengthening."""
         return math.inf
 
     @property
@@ -155,14 +155,14 @@ class Hinged:
         )
 
     def arm(self, head: Point, base: Point, u: Floats) -> Floats:
-        """Moment arm about the pivot [m] of a push from base to head, at hinge angle u [rad], float or ndarray."""
+        """Moment arm about the pivot [m] of a push from base to head, at hinge angle u [rad]: float, or shape (n,)."""
         x, y, z = self.moved(head, u)
         along_x, along_y, along_z = x - base[0], y - base[1], z - base[2]
         length = functions_for(u).sqrt(along_x**2 + along_y**2 + along_z**2)
         return (x * along_z - (z - self.pivot_height) * along_x) / length  # type: ignore[no-any-return]
 
     def lever(self, point: Point, u: Floats) -> Floats:
-        """How far the point is ahead of the pivot [m]: the arm of a weight there."""
+        """How far the point is ahead of the pivot [m], the arm of a weight there: float, or shape (n,)."""
         return self.moved(point, u)[0]
 
 
@@ -175,7 +175,7 @@ class Straight:
         return point[0] + 0 * u, point[1], point[2] + u
 
     def rise(self, point: Point, u: Floats) -> Floats:
-        """How far the point has risen [m]: u itself."""
+        """How far the point has risen [m]: u itself, float or of shape (n,)."""
         return u
 
     def u_for_rise(self, point: Point, rise: float) -> float:
@@ -188,13 +188,13 @@ class Straight:
         return StraightLine(across=across, up=head[2] - base[2], start=math.dist(head, base))
 
     def arm(self, head: Point, base: Point, u: Floats) -> Floats:
-        """Vertical part of a push from base to head, 0 to 1, at rise u [m], float or ndarray."""
+        """Vertical part of a push from base to head, 0 to 1, at rise u [m]: float, or shape (n,)."""
         up = head[2] - base[2] + u
         f = functions_for(u)
         return up / f.sqrt((head[0] - base[0]) ** 2 + (head[1] - base[1]) ** 2 + up**2)  # type: ignore[no-any-return]
 
     def lever(self, point: Point, u: Floats) -> Floats:
-        """1: the lifters carry the whole weight, however far it has risen."""
+        """The number 1, float or of shape (n,): the lifters carry the whole weight, however far it has risen."""
         return 1.0 + 0 * u
 
 

@@ -40,7 +40,7 @@ class SideNow:
     ready: bool = True
 
     def u_at(self, time: float) -> float:
-        """Where the side is at a time within the stroke under way."""
+        """Where the side is at a time within the stroke under way [rad or m]."""
         return self.u + self.rate * (time - self.since)
 
     @property
@@ -139,7 +139,7 @@ class PlaceNow:
 
     @property
     def u_held(self) -> float:
-        """The u at which this place would stop the load."""
+        """The u at which this place would stop the load [rad or m]."""
         return 0.0 if self.open else self.line.u_at(max(0.0, self.captured))
 
     def set_up(self, slack: float) -> None:
@@ -151,5 +151,5 @@ class PlaceNow:
 
 
 def mean_u(sides: list[SideNow], time: float) -> float:
-    """The mean of the sides' u at a time."""
+    """The mean of the sides' u at a time [rad or m]."""
     return sides[0].u_at(time) if len(sides) == 1 else (sides[0].u_at(time) + sides[1].u_at(time)) / 2

@@ -43,7 +43,7 @@ def ram_travel(lifter: Lifter, take_up: float, force: Floats, spent: Floats, fil
 def stage_travel(
     pump: Pump, area: float, take_up: float, force: AnyFloats, spent: AnyFloats, fill: AnyFloats
 ) -> AnyFloats:
-    """Ram travel [m] of one stroke of a two-stage pump, were the ram endless; arguments as in `ram_travel`.
+    """Ram travel [m] of one stroke of a two-stage pump, were the ram endless: float, or shape (n,), as in `ram_travel`.
 
     Volume per stroke over ram area (US Army TM 1-1500-204-23-2, fig. 2-5), the first stage below the shift pressure,
     the second from it on. A stroke that crosses it spends the rest of its handle movement in the second stage. Over the
@@ -62,7 +62,7 @@ def stage_travel(
 def travel_at_pressure(
     pressure: float, area: float, take_up: float, force: AnyFloats, reached: bool = False
 ) -> AnyFloats:
-    """Ram travel [m] at which the ram's pressure comes to `pressure`; infinite where it never does.
+    """Ram travel [m] at which the ram's pressure comes to `pressure`: float, or shape (n,); infinite if it never does.
 
     With `reached`, a full force that just comes to the pressure does not count as over it (relief); without, it does
     (shift): the second stage works from the shift pressure on.

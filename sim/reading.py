@@ -103,7 +103,7 @@ def with_values(scenario: Scenario, values: Mapping[str, str | float]) -> Scenar
     scenario : Scenario
         As read; whatever was changed in it since then is not in what comes back.
     values : mapping of str to str or float
-        By their paths (`written/assumed.py`), as one would write them.
+        By their paths (`written/assumed.py`), as one would write them: with their unit, or numbers.
 
     Returns
     -------

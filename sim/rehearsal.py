@@ -48,7 +48,13 @@ class PersonLed(Lift):
         yield from ()
 
     def look(self) -> Process:
-        """Wait for the person's word; where the rule would look and hold, write that down."""
+        """Wait for the person's word; where the rule would look and hold, write that down.
+
+        Raises
+        ------
+        Ended
+            The person has said that it is enough.
+        """
         stage, self.listens = self.stage, True
         while not (self.at_pace and self.all_ready):
             if self.spoken:
@@ -294,7 +300,7 @@ class WallClock:
         self._lift, self._since = self.time(), None
 
     def until(self, due: float) -> float | None:
-        """In how many seconds by the wall a time of the lift comes; None: never, as things stand."""
+        """How long by the wall until a time of the lift comes [s]; None: never, as things stand."""
         if self._since is None or due == inf:
             return None
         return max(0.0, (due - self.time()) / self.speed)

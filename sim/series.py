@@ -1,6 +1,7 @@
 """The record as lines through time: what a place or a side was just before, and just after, any instant.
 
-Between two rows of one place (or side) everything runs evenly; at a row it may jump. Arrays throughout.
+Between two rows of one place (or side) everything runs evenly; at a row it may jump. Arrays throughout: what is asked
+at times of shape (n,) comes back in shape (n,).
 """
 
 from __future__ import annotations

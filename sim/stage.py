@@ -179,12 +179,12 @@ class Stage:
         }
 
     def own_stop(self, side: SideNow) -> float:
-        """Where this side's own places hold it, those on both sides apart."""
+        """Where this side's own places hold it, those on both sides apart [rad or m]."""
         return min(side.u, float(highest(p.u_held for p in side.places if p.where.side != "both")))
 
     @property
     def settled_u(self) -> float:
-        """Mean u of the sides if the load came down onto its captures now."""
+        """Mean u of the sides if the load came down onto its captures now [rad or m]."""
         both = [p.u_held for p in self.places if p.where.side == "both"]
         settled = float(settled_mean([self.own_stop(s) for s in self.sides], both))
         return min(settled, mean_u(self.sides, self.env.now))

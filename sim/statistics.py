@@ -72,7 +72,7 @@ def quantile(values: Array, share: float, confidence: float = CONFIDENCE) -> Est
     Parameters
     ----------
     values : ndarray of shape (n,)
-        In any order; n at least 1.
+        Numbers of any unit, in any order; n at least 1.
     share : float
         Which quantile, 0 < share < 1.
     confidence : float
@@ -109,7 +109,7 @@ def upper_rank(n: int, share: float, confidence: float = CONFIDENCE) -> int:
 
 
 def mean(values: Array, confidence: float = CONFIDENCE) -> Estimate:
-    """A mean with Student's interval: good where there are many values, as in a study."""
+    """A mean of values of shape (n,), with Student's interval: good where there are many, as in a study."""
     n = len(values)
     middle = float(np.mean(values))
     if n < 2:
@@ -119,12 +119,12 @@ def mean(values: Array, confidence: float = CONFIDENCE) -> Estimate:
 
 
 def paired(before: Array, after: Array, confidence: float = CONFIDENCE) -> Estimate:
-    """The mean difference between two ways on the same people, replication by replication."""
+    """The mean difference between two ways on the same people, shape (n,) each, replication by replication."""
     return mean(np.asarray(after, dtype=np.float64) - np.asarray(before, dtype=np.float64), confidence)
 
 
 def paired_chance(before: NDArray[np.bool_], after: NDArray[np.bool_], confidence: float = CONFIDENCE) -> Estimate:
-    """How much a chance changes on the same people, with Newcombe's interval (1998, method 10): good at 0 and 1 too."""
+    """How much a chance changes on the same people, shape (n,) each: Newcombe's interval, 1998, method 10."""
     n = len(before)
     p, q = float(np.mean(after)), float(np.mean(before))
     first, second = wilson(int(np.sum(after)), n, confidence), wilson(int(np.sum(before)), n, confidence)
@@ -139,7 +139,7 @@ def paired_chance(before: NDArray[np.bool_], after: NDArray[np.bool_], confidenc
 
 
 def size_for_chance(pilot: Sequence[Any] | NDArray[np.bool_], within: float, confidence: float = CONFIDENCE) -> int:
-    """How many replications give a chance to within so much, judging by a pilot's interval: its end next to a half."""
+    """How many replications give a chance to within so much, by a pilot, shape (m,): its end next to a half."""
     happened, n = int(np.sum(np.asarray(pilot, dtype=bool))), len(pilot)
     found = wilson(happened, n, confidence)
     worst = min(max(0.5, found.low), found.high)

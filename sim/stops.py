@@ -60,7 +60,7 @@ def settled_mean(stops: Iterable[AnyFloats], both: Iterable[AnyFloats]) -> AnyFl
     stops : iterable of float or ndarray of shape (n,)
         Where each side's own places hold it, one a side [rad or m].
     both : iterable of float or ndarray of shape (n,)
-        What the places on `both` sides hold.
+        What the places on `both` sides hold [rad or m].
 
     Returns
     -------

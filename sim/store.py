@@ -162,7 +162,13 @@ def find(name: str, runs: Path = RUNS) -> Stored:
 
 
 def record_of(run: Stored, scenario: Scenario) -> Record:
-    """A stored lift as it went, read from its own events: for one that a person called, and no seed tells again."""
+    """A stored lift as it went, read from its own events: for one that a person called, and no seed tells again.
+
+    Raises
+    ------
+    StoreError
+        Its events cannot be read.
+    """
     import pandas as pd
 
     assert run.summary is not None

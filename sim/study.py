@@ -180,7 +180,13 @@ def size_for(
     workers: int = 0,
     progress: Callable[[int, int], None] = lambda done, of: None,
 ) -> int:
-    """How many replications give the chance of a gap over the limit to within so much: a pilot fixes it, once."""
+    """How many replications give the chance of a gap over the limit to within so much: a pilot fixes it, once.
+
+    Raises
+    ------
+    KeyboardInterrupt
+        Interrupted before the pilot was told.
+    """
     done = 0
 
     def on_done(more: int) -> None:

@@ -47,7 +47,13 @@ def ask(
 
 
 def new(file: Path | None, units: str, force: bool) -> None:
-    """Write a scenario to start from."""
+    """Write a scenario to start from.
+
+    Raises
+    ------
+    Refused
+        No file is named, or the units are not ours.
+    """
     if file is None:
         raise Refused("FILE: no file named", 'write, for example, "liftcadence new my-lift.toml"')
     known_units(units)

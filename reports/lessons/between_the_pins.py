@@ -229,7 +229,7 @@ def side_by_side(told: Told) -> list[tuple[int, Said]]:
 
 
 def own_strokes(told: Told) -> float:
-    """Strokes a call as the scenario has them."""
+    """The number of strokes a call, as the scenario has it."""
     return told.controls[1].settings[told.controls[1].start]
 
 

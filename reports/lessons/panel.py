@@ -279,5 +279,5 @@ def figures(values: Iterable[float], size: float) -> list[float | None]:
 
 
 def rounded(value: float) -> float:
-    """To six figures: more than any screen has, and short to write down."""
+    """A number to six figures: more than any screen has, and short to write down."""
     return float(f"{value:.6g}") + 0.0

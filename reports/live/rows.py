@@ -30,7 +30,7 @@ class Rows:
 
     @property
     def due(self) -> float:
-        """When there is something to tell although nothing happens."""
+        """When there is something to tell although nothing happens [s]."""
         r = self.rehearsal
         if r.over or r.frozen_at is not None:
             return inf

@@ -3,6 +3,10 @@
 One pass a call: the strokes of a call are known when it goes out, each catcher is then taken from one thing that is
 due to the next in closed form, and the leader looks. Replication k here is replication k of the story, to 1e-9: tests
 hold the two equal for every scenario that ships and for lifts drawn at random. Start with `lifts.py`.
+
+Arrays are of shape (n,), a number for each lift that still goes on; where some of these are asked for (`these`: `ALL`,
+or their places), what is given and given back is of shape (k,), in the same order. Lengths are in m, times in s, u in
+rad or m, as in the story.
 """
 
 from __future__ import annotations
@@ -48,7 +52,7 @@ def simulate(scenario: Scenario, seed: int, first: int, n: int) -> Columns:
     Returns
     -------
     dict of str to ndarray of shape (n,)
-        A column each, as `results.py` names them.
+        A column each, as `results.py` names them, with its unit at the end [m, s, J].
     """
     return lifts_of(scenario, seed, first, n).finished()
 

@@ -283,7 +283,7 @@ class Lifts:
         return np.logical_and.reduce(every)  # type: ignore[no-any-return]
 
     def mean_u(self) -> Array:
-        """The mean of the sides' u."""
+        """The mean of the sides' u [rad or m]."""
         return sum((s.u for s in self.sides), np.zeros(len(self.now))) / len(self.sides)
 
     def point_rise(self) -> Array:
@@ -291,7 +291,7 @@ class Lifts:
         return self.motion.rise(self.scenario.need.point, self.mean_u())
 
     def own_stop(self, side: Side) -> Array:
-        """Where this side's own places hold it, those on both sides apart."""
+        """Where this side's own places hold it, those on both sides apart [rad or m]."""
         held = [p.u_held(*p.state(ALL)[:2]) for p in self.places if p.where.side == side.lifter.side]
         return np.minimum(side.u, highest(held))
 

@@ -190,7 +190,7 @@ class Place:
         return np.logical_and.reduce([c.caught for c in self.catchers])  # type: ignore[no-any-return]
 
     def u_held(self, held: Array, is_open: Flags) -> Array:
-        """The u at which holding so much would stop the load."""
+        """The u at which holding so much would stop the load [rad or m]."""
         return np.where(is_open, 0.0, self.line.u_at(np.maximum(0.0, held)))
 
     # --- time passes

@@ -109,7 +109,7 @@ class Side:
         return moved > 1e-9
 
     def u_at(self, these: Chosen, time: Array) -> Array:
-        """Where the side is at a time since the last call."""
+        """Where the side is at a time since the last call [rad or m]."""
         u = self.base_u[these].copy()
         for stroke in self.strokes:
             start, end = stroke.start[these], stroke.end[these]

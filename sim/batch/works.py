@@ -73,7 +73,7 @@ class Whole:
         put(self, "slack", these, slack)
 
     def reach(self, these: Chosen, held: Array, demand: Array) -> Array:
-        """The highest hole that has come up, less the slack."""
+        """The highest hole that has come up, less the slack [m]."""
         up = np.floor((demand - self.first + EXACT) / self.spacing) + 1
         reached: Array = np.where(up > 0, self.first + (up - 1) * self.spacing, 0.0) - self.slack[these]
         return reached
@@ -94,7 +94,7 @@ class Whole:
         return self.steps_left[these] == 0  # type: ignore[no-any-return]
 
     def done(self, these: Chosen) -> Array:
-        """The hole it went for."""
+        """The hole it went for [m]."""
         put(self, "steps_left", these, 0)
         return self.target[these]
 
@@ -120,7 +120,7 @@ class Clicks:
         return np.maximum(0.0, whole)
 
     def reach(self, these: Chosen, held: Array, demand: Array) -> Array:
-        """What whole clicks can take up."""
+        """What whole clicks can take up [m]."""
         return held + self._clicks(held, demand) * self.device.click
 
     def plan(self, these: Chosen, held: Array, demand: Array) -> None:
@@ -140,7 +140,7 @@ class Clicks:
         return self.clicked[these] >= self.clicks[these]
 
     def done(self, these: Chosen) -> Array:
-        """One click further."""
+        """One click further [m]."""
         put(self, "clicked", these, self.clicked[these] + 1)
         return self.base[these] + self.clicked[these] * self.device.click
 
@@ -163,7 +163,7 @@ class Pile:
         put(self, "pile", these, 0.0)
 
     def reach(self, these: Chosen, held: Array, demand: Array) -> Array:
-        """The pile with what fits, and wedges for what is left; never less than the wedges hold already."""
+        """The pile with what fits, and wedges for what is left; never less than the wedges hold [m]."""
         pile = self.pile[these].copy()
         left = demand - pile
         for piece in self.pieces:
@@ -216,7 +216,7 @@ class Pile:
         return self.stage[these] == 2  # type: ignore[no-any-return]
 
     def done(self, these: Chosen) -> Array:
-        """The pile, or the wedges on it."""
+        """The pile, or the wedges on it [m]."""
         put(self, "pile", these, self.then_pile[these])
         driven = self.stage[these] == 1
         if driven.any():

@@ -48,11 +48,11 @@ class Course:
 
     @cached_property
     def stops(self) -> dict[str, tuple[Array, Array, Array, list[str | None]]]:
-        """Of each lifter that could be lost: times, u, where its side would be stopped, and by which place."""
+        """Of each lifter that could be lost: times, u, where its side would be stopped, all of shape (2n,); by whom."""
         return {x.name: self.measured.stops_through_time(x, lifter_holds=False) for x in self.scenario.lifters}
 
     def sweep(self, lifter: Lifter) -> Array:
-        """Values of u of a side, from the start to the furthest it goes, shape (STEPS,)."""
+        """Values of u of a side, from the start to the furthest it goes: shape (STEPS,) [rad or m]."""
         return np.linspace(0.0, self.tops[lifter.name], STEPS)
 
     def lifters_of(self, station: Station) -> list[Lifter]:
@@ -64,7 +64,7 @@ class Course:
         return next((x for x in self.scenario.lifters if x.name != lifter.name), None)
 
     def other_u(self, lifter: Lifter, times: Array) -> Array | None:
-        """Where the other side is before and after n instants, each twice in `times` (2n,); None: there is none."""
+        """Where the other side is before and after n instants: shape (2n,) [rad or m]; None: there is none."""
         other = self.other(lifter)
         if other is None:
             return None

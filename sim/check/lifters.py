@@ -126,7 +126,7 @@ def stroke_at(course: Course, lifter: Lifter, u: float) -> float:
 
 
 def largest(values: Array) -> float:
-    """Of positive and negative values the one of the largest size."""
+    """Of positive and negative numbers, shape (n,), the one of the largest size."""
     return float(values[int(np.argmax(np.abs(values)))])
 
 

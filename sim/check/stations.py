@@ -38,7 +38,7 @@ def impact_factor(drop: float | Array, give: float) -> float | Array:
     Returns
     -------
     float or ndarray of shape (n,)
-        1 + sqrt(1 + 2 drop / give): 2 for a load that is let go in contact.
+        The factor 1 + sqrt(1 + 2 drop / give): 2 for a load that is let go in contact.
     """
     return 1 + np.sqrt(1 + 2 * drop / give)
 

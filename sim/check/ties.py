@@ -79,7 +79,7 @@ def tension(course: Course, station: Station, tie: Tie, force: Array, u: Array) 
 
 
 def in_line(tie: Tie, foot: Point, along: Array, across: Array) -> Array:
-    """Cosine between a tie and the pull that its foot needs, which is towards below the head: shape (n,)."""
+    """Cosine, -1 to 1, between a tie and the pull that its foot needs, towards below the head: shape (n,)."""
     flat = np.hypot(along, across)
     if tie.anchor is None:
         return np.ones_like(flat)

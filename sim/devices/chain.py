@@ -27,7 +27,7 @@ class Chain:
         return Held(-slack, slack)
 
     def reach(self, held: Held, demand: float) -> float:
-        """The highest link that has come up, less the slack."""
+        """The highest link that has come up, less the slack [m]."""
         return whole_steps(demand, self.spacing, self.first_link) - held.slack
 
     def steps(self, held: Held, demand: float) -> tuple[Step, ...]:
@@ -36,5 +36,5 @@ class Chain:
         return (Step("rehook", self.rehook, then, held, open=True, hands=True),)
 
     def seconds_a_call(self, gives: float) -> float:
-        """Hooked on again once a link at the most."""
+        """Hooked on again once a link at the most [s]."""
         return min(1.0, gives / self.spacing) * (self.react.mean + self.rehook.mean)

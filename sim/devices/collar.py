@@ -26,7 +26,7 @@ class Collar:
         return Held(-slack)
 
     def reach(self, held: Held, demand: float) -> float:
-        """All of it."""
+        """All of it [m]."""
         return demand
 
     def steps(self, held: Held, demand: float) -> tuple[Step, ...]:
@@ -34,7 +34,7 @@ class Collar:
         return ()
 
     def seconds_a_call(self, gives: float) -> float:
-        """Turned up, and seated."""
+        """Turned up, and seated [s]."""
         return self.react.mean + gives / climbed(self.turns.mean, self.rise_per_turn) + self.seat.mean
 
 

@@ -50,7 +50,7 @@ class Crib:
         return fits
 
     def reach(self, held: Held, demand: float) -> float:
-        """The pile with what fits, and wedges for what is left; never less than the wedges hold already."""
+        """The pile with what fits, and wedges for what is left; never less than the wedges hold [m]."""
         pile = held.pile + sum(self.added(held, demand))
         return max(held.captured, min(pile + self.wedge, max(pile, demand)))
 
@@ -72,6 +72,6 @@ class Crib:
         return tuple(steps)
 
     def seconds_a_call(self, gives: float) -> float:
-        """Pieces of the mean height, and the wedges anew."""
+        """Pieces of the mean height, and the wedges anew [s]."""
         pieces = gives / (sum(self.pieces) / len(self.pieces))
         return self.react.mean + pieces * self.place.mean + (self.drive.mean if self.wedge > 0 else 0.0)

@@ -28,7 +28,7 @@ class Pin:
         return Held(-slack, slack)
 
     def reach(self, held: Held, demand: float) -> float:
-        """The highest hole that has come up, less the slack."""
+        """The highest hole that has come up, less the slack [m]."""
         return whole_steps(demand, self.spacing, self.first_hole) - held.slack
 
     def steps(self, held: Held, demand: float) -> tuple[Step, ...]:
@@ -37,7 +37,7 @@ class Pin:
         return (Step("swap", self.swap, then, held, open=self.pin_out == "open", hands=True),)
 
     def seconds_a_call(self, gives: float) -> float:
-        """One swap a hole at the most, and none where no hole has come up."""
+        """One swap a hole at the most, and none where no hole has come up [s]."""
         return min(1.0, gives / self.spacing) * (self.react.mean + self.swap.mean)
 
 

@@ -32,7 +32,7 @@ class Strap:
         return max(0, floor((min(demand, self.reach_limit) - held.captured + EXACT) / self.click))
 
     def reach(self, held: Held, demand: float) -> float:
-        """What whole clicks can take up, within the strap's reach."""
+        """What whole clicks can take up, within the strap's reach [m]."""
         return held.captured + self.clicks(held, demand) * self.click
 
     def steps(self, held: Held, demand: float) -> tuple[Step, ...]:
@@ -41,6 +41,6 @@ class Strap:
         return tuple(Step("click", self.click_time, Held(then), Held(now)) for now, then in pairwise(levels))
 
     def seconds_a_call(self, gives: float) -> float:
-        """Click by click; less than a click is left for the next call."""
+        """Click by click; less than a click is left for the next call [s]."""
         clicks = gives / self.click
         return min(1.0, clicks) * self.react.mean + clicks * self.click_time.mean

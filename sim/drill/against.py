@@ -62,7 +62,7 @@ class Trend:
 
 
 def value_of(summary: dict[str, Any], key: str) -> float:
-    """A measure of a study as a lift's summary has it."""
+    """A number of a study as a lift's summary has it, in the unit that its name ends in."""
     if key in _OF_SUMMARY:
         outer, inner = _OF_SUMMARY[key]
         return float(summary[outer][inner])

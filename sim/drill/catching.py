@@ -88,7 +88,7 @@ class Catching(Catchers):
         return self.clock.now
 
     def time(self, job: DeviceNow, quantity: str, of: Draw) -> float:
-        """How long it took to walk, or to react: to where work was seen to begin, or else as the plan has it."""
+        """How long it took to walk, or to react: to where work was seen to begin, or else as the plan has it [s]."""
         due = self.due(job)
         if quantity == "react":
             self.reacted[job] = self.now
@@ -98,7 +98,7 @@ class Catching(Catchers):
         return of.mean if due is None else min(of.mean, max(0.0, (due.time - self.now) / 2))
 
     def begun(self, job: DeviceNow, due: Capture | None) -> float | None:
-        """When work was seen to begin, if it was, between now and the next "caught"."""
+        """When work was seen to begin, if it was, between now and the next "caught" [s]."""
         starts = self.course.seen.starts.get(self.spots[job], [])
         at = bisect_left(starts, self.now - BARELY)
         last = self.next_move(job) if due is None else due.time
@@ -170,19 +170,19 @@ class Catching(Catchers):
         return moves[n] if n < len(moves) else (inf, inf)
 
     def moved(self, job: DeviceNow) -> float:
-        """When the load last began to move here."""
+        """When the load last began to move here [s]."""
         return self.movement(job)[0]
 
     def stopped(self, job: DeviceNow) -> float:
-        """When that movement ends."""
+        """When that movement ends [s]."""
         return self.movement(job)[1]
 
     def next_move(self, job: DeviceNow) -> float:
-        """When it begins to move again."""
+        """When it begins to move again [s]."""
         return self.movement(job, 1)[0]
 
     def next_stop(self, job: DeviceNow) -> float:
-        """When that movement ends: "caught" before then can only be of work from before it."""
+        """When that movement ends: "caught" before then can only be of work from before it [s]."""
         return self.movement(job, 1)[1]
 
     def chase(self, job: DeviceNow, collar: Collar) -> Process:

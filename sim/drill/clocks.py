@@ -71,7 +71,7 @@ def together(logs: Sequence[Log]) -> tuple[Log, list[Clock]]:
 
 
 def calls_of(entries: Sequence[Entry]) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
-    """When calls were heard [s]."""
+    """When calls were heard: shape (n,) [s]."""
     return np.array([entry.time for entry in entries if entry.what == "call"], dtype=np.float64)
 
 
@@ -79,6 +79,7 @@ def offset(name: str, first: np.ndarray, second: np.ndarray) -> Clock | None:
     """How a second clock stands against the first, from the calls that both heard; some may have escaped either.
 
     The offset under which most of the second's calls fall on one of the first's; then the median of what is left.
+    Of each the times of its calls, shape (n,) [s].
     """
     a, b = first[:LOOKED_AT], second[:LOOKED_AT]
     if not a.size or not b.size:

@@ -34,7 +34,7 @@ class Times:
 
     @property
     def noted(self) -> NDArray[np.bool_]:
-        """Which of them were noted, start and end."""
+        """Which of them were noted, start and end: shape (n,)."""
         same: NDArray[np.bool_] = self.low == self.high
         return same
 
@@ -99,7 +99,7 @@ def fit(times: Times, confidence: float = CONFIDENCE) -> Fit:
     times : Times
         At least two of them noted.
     confidence : float
-        Of the intervals.
+        Of the intervals, 0 to 1.
 
     Returns
     -------
@@ -209,7 +209,7 @@ def _ends(profile: Callable[[float], float], value: float, level: float, step: f
 
 
 def good_enough(times: Times, seed: int = 0) -> float | None:
-    """Goodness of fit of a lognormal: p of the Anderson-Darling statistic by simulation (scipy.stats.goodness_of_fit).
+    """Goodness of fit of a lognormal, 0 to 1: p of the Anderson-Darling statistic, simulated (scipy.stats).
 
     The logarithms are tested against a normal of unknown mean and sd. Ties that a clock makes are parted at random
     within its tick first. None where fewer than eight were noted, or any is only known to be longer or shorter.
@@ -233,7 +233,7 @@ def quantile_points(times: Times, fitted: Fit) -> tuple[Array, Array]:
     Returns
     -------
     expected, noted : ndarrays of shape (k,)
-        In rising order; a straight line of slope 1 where the fit is perfect.
+        In rising order [s, or 1/s]; a straight line of slope 1 where the fit is perfect.
     """
     from scipy.special import ndtri
 

@@ -79,7 +79,7 @@ class Observed:
     ended_in_stop: bool = False
 
     def clock(self, time: float) -> float:
-        """What a clock that runs on through the stops shows at a time."""
+        """What a clock that runs on through the stops shows at a time [s]."""
         return time + sum(seconds for since, seconds in self.stops if since < time)
 
 

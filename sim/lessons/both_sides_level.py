@@ -32,7 +32,13 @@ SLOW_PUMP = 0.9  # of the other's travel a stroke
 
 
 def tell(scenario: Scenario) -> Told:
-    """Many lifts with uneven strokes, free and with levelling calls; one missed call; one pump that gives less."""
+    """Many lifts with uneven strokes, free and with levelling calls; one missed call; one pump that gives less.
+
+    Raises
+    ------
+    ScenarioError
+        The lift has one side only.
+    """
     if len(scenario.lifters) < 2:
         raise ScenarioError(
             [Problem("lifter", "lesson 4 needs a lifter on each side", "use a scenario with two [[lifter]]s")]

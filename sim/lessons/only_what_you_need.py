@@ -23,7 +23,13 @@ MORE = 4  # steps beyond the needed rise
 
 
 def tell(scenario: Scenario) -> Told:
-    """The scenario's own lift, to every inch (25 mm) of rise up to a little beyond the need."""
+    """The scenario's own lift, to every inch (25 mm) of rise up to a little beyond the need.
+
+    Raises
+    ------
+    ScenarioError
+        The lift is not raised as written, so no rise can be priced.
+    """
     actors = cast(scenario)
     step = STEP[scenario.units]
     last = ceil(scenario.need.rise / step - 1e-9) + MORE

@@ -60,7 +60,13 @@ class WrittenCatcher(Table):
 
 
 def within_one_spacing(first: float | None, before: ValidationInfo) -> float | None:
-    """A first hole or link further than one spacing away would not be the first."""
+    """A first hole or link [m]: further than one spacing away it would not be the first.
+
+    Raises
+    ------
+    PydanticCustomError
+        It is.
+    """
     spacing = before.data.get("spacing", math.inf)
     if first is not None and not first <= spacing + EXACT:
         raise PydanticCustomError("quantity", "{what}", {"what": "is more than one spacing after the start"})
@@ -121,7 +127,13 @@ DRESSED = {2: 1.5, 4: 3.5, 6: 5.5}  # nominal -> actual [in]: PS 20 / NDS Table 
 
 
 def timber_side(written: object) -> float:
-    """A timber's actual width [m]: of "2x4" the larger dressed side, or a length such as "3.5 in"."""
+    """A timber's actual width [m]: of "2x4" the larger dressed side, or a length such as "3.5 in".
+
+    Raises
+    ------
+    PydanticCustomError
+        It is neither, or not between 10 mm and 1 m.
+    """
     nominal = re.fullmatch(r"\s*([246])\s*[xX×]\s*([246])\s*", written) if isinstance(written, str) else None
     if nominal:
         return max(DRESSED[int(side)] for side in nominal.groups()) * INCH

@@ -70,7 +70,7 @@ class Short:
 
     @property
     def to_struts(self) -> float:
-        """The same, to what follows the load."""
+        """The same, to what follows the load [m]."""
         if self.straight:
             return -read(the("strut").values["beside"], LENGTH)
         if "hinge_to_struts" in self.raw:
@@ -80,7 +80,7 @@ class Short:
 
     @property
     def to_point(self) -> float:
-        """The same, to the point that has to rise."""
+        """The same, to the point that has to rise [m]."""
         return 0.0 if self.straight else self.metres("hinge_to_point")
 
     @property

@@ -54,7 +54,13 @@ Mirrored = Annotated[
 
 
 def upwards(band: list[float] | None) -> list[float] | None:
-    """A band goes from its lower angle to its higher one."""
+    """A band goes from its lower angle to its higher one.
+
+    Raises
+    ------
+    PydanticCustomError
+        It does not, or goes past upright.
+    """
     if band is not None and not band[0] <= band[1] <= math.pi / 2 * (1 + 1e-12):
         what = "is no band from a lower to a higher angle, up to 90 deg"
         raise PydanticCustomError("quantity", "{what}", {"what": what, "hint": '["40 deg", "60 deg"]'})
