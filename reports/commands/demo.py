@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from importlib.resources import files
 from pathlib import Path
 
 from reports.commands.compare import compare_and_store, with_variants
 from reports.commands.lift import show_told, store_lift
-from reports.commands.talk import console, tell
+from reports.commands.talk import console, quoted, tell
 from reports.terminal import show_comparison
 from sim.examples import example
 from sim.lift import tell as tell_lift
@@ -23,4 +24,10 @@ def demo(out: Path) -> None:
     show_comparison(summaries, scenario.units, console())
     tell(f"\nthe lift, stroke by stroke:  open {folder / 'report.html'}")
     tell(f"side by side:                open {compared / 'compare.html'}")
-    tell('another that ships: "sim/examples/van.toml", a van whose rear axle has gone through a drain cover')
+    tell(f"a van in a drain cover:      liftcadence run {quoted(_shipped('van'))}")
+
+
+def _shipped(name: str) -> Path:
+    """A scenario that ships, as a person here would name it: wherever the program was installed."""
+    path = Path(str(files("sim.examples"))) / f"{name}.toml"
+    return path.relative_to(Path.cwd()) if path.is_relative_to(Path.cwd()) else path
