@@ -15,6 +15,7 @@ from sim.catchers import Catchers
 from sim.chance import Chance, Crew, FixedValues
 from sim.clock import LOOKS, MOVES, Process, Turn
 from sim.devices import EXACT
+from sim.ending import Ended, stuck
 from sim.loads import lifter_force
 from sim.mishaps import Mishaps
 from sim.now import SideNow, mean_u
@@ -40,20 +41,6 @@ def _tell(scenario: Scenario, chance: Chance, seed: int, replication: int, fixed
     lift = Lift(Stage(scenario, chance, book))
     outcome, reason = lift.run()
     return Record(scenario, book.table(), outcome, reason, seed, replication, fixed)
-
-
-class Ended(Exception):
-    """The lift is over: how it came out, and why, in plain words."""
-
-    @property
-    def outcome(self) -> str:
-        """One of raised, stopped, not-reached, dropped."""
-        return str(self.args[0])
-
-    @property
-    def reason(self) -> str:
-        """Why, in plain words."""
-        return str(self.args[1])
 
 
 class Lift:
@@ -296,12 +283,3 @@ class Lift:
                 self.mishaps.side_has_stopped(call)
             yield self.env.timeout(recover)
         stage.book_side(side, "ready")
-
-
-def stuck(stations: list[str]) -> str:
-    """Why a lift with an uncapturable gap was stopped, and what would cure it."""
-    return (
-        f"{', '.join(stations)}: all that can be caught is caught and the gap is still over the limit; "
-        "a finer spacing, a wedge or cribbing beside it, a device that holds at any height, less slack, "
-        "or a larger gap limit would cure it"
-    )

@@ -4,13 +4,12 @@
     rehearsal.advance(3.2)      # let the crew act until 3.2 s
     rehearsal.call()            # the person calls; or call("left lifter"), end(), stop(), seen("slow", "left strut")
 
-Who drives it decides how fast its time goes: `WallClock` for a person, nothing at all for a script. To hold is not to
-call, so a hold is written down where the rule would have held: at the look that the person let go by.
+Who drives it decides how fast its time goes: `wall_clock.py` for a person, nothing at all for a script. To hold is not
+to call, so a hold is written down where the rule would have held: at the look that the person let go by.
 """
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from math import inf
@@ -21,7 +20,8 @@ import simpy
 from sim.chance import Chance
 from sim.clock import LOOKS, Process, Turn, on_grid
 from sim.devices import EXACT
-from sim.lift import Ended, Lift, stuck
+from sim.ending import Ended, stuck
+from sim.lift import Lift
 from sim.now import SideNow
 from sim.record import Book, Record
 from sim.scenario import Scenario
@@ -270,37 +270,3 @@ class Rehearsal:
                 d.caught = False
                 stage.wake(d.catcher)
         self.advance(self.now)
-
-
-class WallClock:
-    """The lift's time as the wall clock gives it: so many times as fast, and standing still while it is paused."""
-
-    def __init__(self, speed: float, wall: Callable[[], float] = time.monotonic) -> None:
-        self.speed = speed
-        self.wall = wall
-        self._lift = 0.0
-        self._since: float | None = None
-
-    @property
-    def runs(self) -> bool:
-        """Whether time passes."""
-        return self._since is not None
-
-    def time(self) -> float:
-        """The lift's time now [s]."""
-        return self._lift if self._since is None else self._lift + (self.wall() - self._since) * self.speed
-
-    def go(self) -> None:
-        """Time passes from now on."""
-        if self._since is None:
-            self._since = self.wall()
-
-    def pause(self) -> None:
-        """Time stands still from now on."""
-        self._lift, self._since = self.time(), None
-
-    def until(self, due: float) -> float | None:
-        """How long by the wall until a time of the lift comes [s]; None: never, as things stand."""
-        if self._since is None or due == inf:
-            return None
-        return max(0.0, (due - self.time()) / self.speed)

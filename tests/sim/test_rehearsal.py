@@ -12,8 +12,9 @@ from sim.lift import tell, tell_fixed
 from sim.measures import measure
 from sim.reading import parse, variants
 from sim.record import Record
-from sim.rehearsal import Rehearsal, WallClock
+from sim.rehearsal import Rehearsal
 from sim.scenario import Mishap, Scenario
+from sim.wall_clock import WallClock
 from tests.builders import MM, collar, leaders, lift, lifter, operator, two_lifters
 from tests.random_lifts import lifts
 from tests.sim.scripted import rehearsed_by_the_rule

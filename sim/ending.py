@@ -1,0 +1,26 @@
+"""How a lift comes out."""
+
+from __future__ import annotations
+
+
+class Ended(Exception):
+    """The lift is over: how it came out, and why, in plain words."""
+
+    @property
+    def outcome(self) -> str:
+        """One of raised, stopped, not-reached, dropped."""
+        return str(self.args[0])
+
+    @property
+    def reason(self) -> str:
+        """Why, in plain words."""
+        return str(self.args[1])
+
+
+def stuck(stations: list[str]) -> str:
+    """Why a lift with an uncapturable gap was stopped, and what would cure it."""
+    return (
+        f"{', '.join(stations)}: all that can be caught is caught and the gap is still over the limit; "
+        "a finer spacing, a wedge or cribbing beside it, a device that holds at any height, less slack, "
+        "or a larger gap limit would cure it"
+    )
