@@ -8,6 +8,8 @@ from reports.words import clock, count, in_units
 from sim.scenario import Scenario
 from sim.units import Units, show, show_up
 
+STILL = 1e-5  # [m]; a fall of less is none that anybody sees
+
 
 def answer(summary: dict[str, Any], scenario: Scenario, units: Units | None = None) -> str:
     """One sentence in plain words, in the scenario's units unless others are asked for."""
@@ -43,6 +45,8 @@ def _fall(summary: dict[str, Any], units: Units) -> str:
     fell, energy = show_up(fall["fell_m"], "length", units), show(fall["energy_J"], "energy", units)
     onto = f"onto the {fall['caught_by']}" if not fall["caught_by"].startswith("nothing") else "to the start"
     lost = f"the {what} was lost on the {fall['side']}"
+    if fall["fell_m"] < STILL:
+        return f"call {fall['call']}{_pumps(summary)}: {lost}, and the load did not fall: it stayed {onto}"
     return f"call {fall['call']}{_pumps(summary)}: {lost}, and the load fell {fell} ({energy}) {onto}"
 
 

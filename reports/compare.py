@@ -13,7 +13,7 @@ from reports.gaps import CLEAR
 from reports.many_compared import listed, median_lanes, page_parts
 from reports.page import render
 from reports.tables import call_rows
-from reports.words import clock, together
+from reports.words import clock, limit, together
 from sim.compared import Compared
 from sim.measured import Measured
 from sim.measures import at_station, largest_gaps
@@ -48,13 +48,13 @@ def compare_figure(records: Sequence[Record], names: Sequence[str] = ()) -> Figu
     right = 1.03 * max(
         0.005, *(max(float(p[0].max()), r.scenario.need.rise) for r, p in zip(records, paths, strict=True))
     )
-    top = 1.18 * max(0.001, *(max(limit) for limit in limits), *(float(gap.max()) for _, gap, _ in paths))
+    top = 1.18 * max(0.001, *(max(each) for each in limits), *(float(gap.max()) for _, gap, _ in paths))
     traces: list[dict[str, Any]] = []
-    for number, (name, (limit, call_limit), path) in enumerate(zip(names, limits, paths, strict=True), 1):
+    for number, (name, (wanted, at_call), path) in enumerate(zip(names, limits, paths, strict=True), 1):
         traces += _panel(number, name, *path, right, top)
         traces += [
-            _level(number, call_limit, right, "dashdot", "gap limit"),
-            _level(number, limit, right, "dash", "limit set"),
+            _level(number, at_call, right, "dashdot", "gap limit"),
+            _level(number, wanted, right, "dash", "limit set"),
         ]
     return checked({"data": [t for t in traces if t["x"]], "layout": _layout(records, names, right, top)})
 
@@ -144,7 +144,7 @@ def _layout(records: Sequence[Record], names: Sequence[str], right: float, top: 
         narrow[y] = {"domain": [max(0.0, up - tall), up], "showticklabels": True, "nticks": 4}
     notes = [_title(n, name, record) for n, (name, record) in enumerate(zip(names, records, strict=True), 1)]
     last = records[-1].scenario  # beside its panel stand the names of the limits
-    levels = [("at the call", last.leader.gap_limit), ("limit set", last.limits.gap)]
+    levels = [("gap limit", last.leader.gap_limit), ("limit set", last.limits.gap)]
     lower, upper = sorted(levels, key=lambda each: each[1])
     notes += [_limit_note(*lower, "top", count), _limit_note(*upper, "bottom", count)]
     return layout(
@@ -193,7 +193,7 @@ def _limit_note(name: str, level: float, anchor: str, count: int) -> dict[str, A
         "x": 1, "y": level, "length": "y", "xref": "paper", "yref": _axis("y", count), "xanchor": "left",
         "yanchor": anchor,
         "showarrow": False, "align": "left", "xshift": 6, "font": {"size": 11, "color": "$ink"},
-        "text": {units: f"{name}<br>{show_up(level, 'length', units)}" for units in ("us", "si")},
+        "text": {units: f"{name}<br>{limit(level, units)}" for units in ("us", "si")},
     }  # fmt: skip
 
 

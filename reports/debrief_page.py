@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
+
+from markupsafe import Markup
 
 from reports import debrief_words as words
 from reports.figures import Figure, axis, checked, layout
@@ -13,12 +16,15 @@ from reports.run_page import timeline_alt, versions, write_run_page
 from reports.stored import Files, json_text
 from reports.timeline import timeline_figure
 from reports.words import together
+from sim.drill.against import Predicted
 from sim.drill.crew import Known
 from sim.drill.debriefed import Debrief
 from sim.drill.lognormal import quantile_points
 from sim.drill.written import tables
 from sim.store import provenance
+from sim.units import Units
 
+UNITS: tuple[Units, Units] = ("us", "si")
 MARGIN = {"l": 64, "r": 16, "t": 12, "b": 48}
 PLOTTED = 12  # quantile plots on a page
 
@@ -30,7 +36,10 @@ def write_debrief_page(found: Debrief) -> str:
     plots = [k for k in found.crew.fitted if k.fit is not None and not k.fit.no_spread][:PLOTTED]
     figures: dict[str, Figure] = {"timeline": timeline_figure(found.drills[0].record, lanes)}
     figures |= {f"quantiles-{n}": quantile_figure(k) for n, k in enumerate(plots)}
-    two = lambda of: either(of("us"), of("si"), units)  # noqa: E731
+
+    def two(of: Callable[..., str]) -> Markup:
+        return either(of("us"), of("si"), units)
+
     return render(
         "debrief.html",
         units=units,
@@ -38,24 +47,18 @@ def write_debrief_page(found: Debrief) -> str:
         scenario=found.scenario,
         found=found,
         computed=words.COMPUTED,
-        headlines=[either(*(together(words.headline(d, u)) for u in ("us", "si")), units) for d in found.drills],
-        happened=[
-            [
-                (name, either(us, si, units))
-                for (name, us), (_, si) in zip(*(words.happened(d, u) for u in ("us", "si")), strict=True)
-            ]
-            for d in found.drills
-        ],
+        headline=two(lambda u: together(words.headlines(found.drills, u)[0])),
+        held=two(lambda u: together(words.headlines(found.drills, u)[1])),
+        headlines=[two(lambda u, d=d: together(words.headline(d, u))) for d in found.drills],
+        happened=_happened(found, units),
         timeline_alt=timeline_alt(lanes, found.drills[0].summary),
         timeline_key=timeline_key(kinds_in(lanes)),
         crew=[words.crew_row(k) for k in found.crew.known],
-        plots=[(f"quantiles-{n}", k) for n, k in enumerate(plots)],
+        plots=[(f"quantiles-{n}", words.called(k), k) for n, k in enumerate(plots)],
+        kept=words.kept_words(found.crew.unknown),
         lines=[words.line_words(line) for line in found.crew.lines],
         tables=tables(found.scenario, found.crew, found.file, len(found.drills)) if found.crew.fitted else "",
-        predicted=[
-            [either(*pair, units) for pair in zip(*(words.predicted_row(p, u) for u in ("us", "si")), strict=True)]
-            for p in found.predicted
-        ],
+        predicted=[_predicted(p, units) for p in found.predicted],
         trends=[
             [either(*pair, units) for pair in zip(*(words.trend_row(t, u) for u in ("us", "si")), strict=True)]
             for t in found.trends
@@ -65,6 +68,21 @@ def write_debrief_page(found: Debrief) -> str:
         figures=figures,
         versions=versions(),
     )
+
+
+def _happened(found: Debrief, units: Units) -> list[tuple[str, list[Markup]]]:
+    """A row a name, a cell a drill."""
+    us, si = (words.together_by_name(found.drills, u) for u in UNITS)
+    return [
+        (name, [either(*pair, units) for pair in zip(ours, theirs, strict=True)])
+        for (name, ours), (_, theirs) in zip(us, si, strict=True)
+    ]
+
+
+def _predicted(p: Predicted, units: Units) -> list[tuple[Markup, str]]:
+    """A measure: the figure of each cell, and what stands small under it."""
+    us, si = (words.predicted_cells(p, u) for u in UNITS)
+    return [(either(ours, theirs, units), place) for (ours, place), (theirs, _) in zip(us, si, strict=True)]
 
 
 def quantile_figure(known: Known) -> Figure:

@@ -9,6 +9,7 @@ from rich.table import Table
 from rich.text import Text
 
 from reports import debrief_words as words
+from reports.words import count
 from sim.check import CAUTION
 from sim.drill.debriefed import Debrief
 
@@ -29,17 +30,18 @@ def show_debrief(found: Debrief, console: Console) -> None:
                 Text(f"  clock of {clock.observer}: {clock.offset:+.2f} s, from {clock.shared} calls both heard")
             )
         if drill.inferred:
-            console.print(Text(f"  {len(drill.inferred)} entries that the log lacks were inferred from the plan"))
+            lacks = count(len(drill.inferred), "entry", "entries")
+            console.print(Text(f"  {lacks} that the log lacks, inferred from the plan"))
         console.print(_grid(words.happened(drill, units)))
         console.print()
     console.print(Text(words.COMPUTED))
     console.print(Text("\nThe crew's own times", style="bold"))
-    head = ["what", "count", "mean", "between", "sd", "between", "in the plan", "to be said of it"]
+    head = ["what", "count", "mean (95 %)", "sd (95 %)", "in the plan", "to be said of it"]
     console.print(_table(head, [words.crew_row(k) for k in found.crew.known]))
     for line in found.crew.lines:
         console.print(Text(words.line_words(line)))
     if found.crew.unknown:
-        console.print(Text(f"the plan's values stay for: {', '.join(found.crew.unknown)}"))
+        console.print(Text(f"the plan's values stay for {words.kept_words(found.crew.unknown)}"))
     if found.predicted:
         console.print(Text("\nAgainst the plan", style="bold"))
         head = ["measure", "plan: middle", "nine in ten", *(d.name for d in found.drills)]

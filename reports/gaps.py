@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 
 from reports.figures import LABEL_PX, Figure, axis, checked, layout, time_axis
+from reports.words import limit
 from sim.measured import Measured, Peak
 from sim.measures import largest_gaps
 from sim.record import Record
@@ -228,13 +229,13 @@ def _limit(limit: float, end: float) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _limit_note(limit: float) -> dict[str, Any]:
+def _limit_note(length: float) -> dict[str, Any]:
     return {
-        "x": 0, "y": limit, "length": "y", "xref": "paper", "yref": "y2", "xanchor": "right", "yanchor": "middle",
+        "x": 0, "y": length, "length": "y", "xref": "paper", "yref": "y2", "xanchor": "right", "yanchor": "middle",
         "showarrow": False,
         "font": {"size": LABEL_PX, "color": "$ink"}, "bgcolor": "$paper", "xshift": -70,
         "narrow": {"x": 1, "y": 0.44, "yref": "paper", "length": "", "yanchor": "bottom", "xshift": 0},
-        "text": {units: f"limit {show_up(limit, 'length', units)}" for units in ("us", "si")},
+        "text": {units: f"limit {limit(length, units)}" for units in ("us", "si")},
     }  # fmt: skip
 
 

@@ -14,16 +14,17 @@ from reports.key import kinds_in, timeline_key
 from reports.lanes import lanes_of
 from reports.page import either
 from reports.run_page import timeline_alt
-from reports.study_terminal import SIMULATION_ONLY, figure, percent, share, signed
+from reports.study_terminal import SIMULATION_ONLY, figure, percent, share
 from reports.timeline import timeline_figure
-from reports.words import clock, count, together
+from reports.words import clock, count, limit, together
 from sim.compared import Compared, Way
 from sim.lift import tell
 from sim.measures import measure
 from sim.statistics import Estimate
 from sim.study import MEASURES
-from sim.units import Units, show, show_up
+from sim.units import INCH, Units, show, show_up
 
+LENGTH: dict[Units, tuple[float, str, int]] = {"us": (INCH, " in", 2), "si": (0.001, " mm", 1)}  # of a difference
 SHORT = ("largest_gap_m", "largest_standing_gap_m", "drop_lifter_lost_m", "duration_s", "hold_time_s", "holds")
 
 
@@ -31,24 +32,24 @@ def sentences(compared: Compared, units: Units) -> list[str]:
     """What differs, and what it means, in two sentences."""
     first, *others = compared.as_asked
     parts = [_differs(way, first, units) for way in others]
-    limits = dict.fromkeys(show(w.scenario.limits.gap, "length", units) for w in compared.as_asked)
-    over = [f"{percent(w.chance.value)} ({w.name})" for w in compared.as_asked]
-    means = f"So the chance of a gap over {' or '.join(limits)} is {listed(over)}"
+    limits = dict.fromkeys(limit(w.scenario.limits.gap, units) for w in compared.as_asked)
+    over = [f"{round(w.chance.value * w.n):,} ({w.name})" for w in compared.as_asked]
+    means = f"Of {count(first.n, 'lift')} each, so many have a gap over {' or '.join(limits)}: {listed(over)}"
     fewer = [
-        f"{alone.name} takes {clock(alone.means['duration_s'].value)} in place of "
+        f"“{alone.name}” takes {clock(alone.means['duration_s'].value)} in place of "
         f"{clock(asked.means['duration_s'].value)} with {count(alone.people, 'person', 'people')} in place of "
         f"{asked.people}"
         for asked, alone in zip(compared.as_asked, compared.same_people, strict=True)
         if alone.people != asked.people
     ]
     needs = f"; with one catcher at each place {listed(fewer)}" if fewer else "; all ask for as many catchers as places"
-    return [f"Against {first.name}, {'; '.join(parts)}.", f"{means}{needs}."]
+    return [f"Against “{first.name}”, {'; '.join(parts)}.", f"{means}{needs}."]
 
 
 def _differs(way: Way, first: Way, units: Units) -> str:
     gap, time = way.differences["largest_gap_m"], way.differences["duration_s"]
     return (
-        f"{way.name} has a largest gap {_more(gap, 'larger', 'smaller', units)} (mean "
+        f"“{way.name}” has a largest gap {_more(gap, 'larger', 'smaller', units)} (mean "
         f"{show_up(way.means['largest_gap_m'].value, 'length', units)}) and takes "
         f"{_more(time, 'longer', 'less', units, of_time=True)}"
     )
@@ -57,7 +58,7 @@ def _differs(way: Way, first: Way, units: Units) -> str:
 def _more(difference: Estimate, more: str, less: str, units: Units, of_time: bool = False) -> str:
     """A mean difference in words; one that may as well be the other way round is said to be unclear."""
     value = difference.value
-    said = f"{abs(value):.1f} s" if of_time else signed(abs(value), units).lstrip("+")
+    said = clock(abs(value)) if of_time else show(abs(value), "length", units)
     if difference.low == difference.high == 0:
         return "no different" if not of_time else "as long"
     unclear = difference.low <= 0 <= difference.high
@@ -87,7 +88,7 @@ def _chance(way: Way) -> str:
     if way.over_gap is None:
         return share(way.chance)
     d = way.over_gap
-    return f"{percent(way.chance.value)}; {100 * d.value:+.1f} ({100 * d.low:+.1f} to {100 * d.high:+.1f}) points"
+    return f"{percent(way.chance.value)}; {100 * d.value:+.0f} points ({100 * d.low:+.0f} to {100 * d.high:+.0f})"
 
 
 def _cell(way: Way, name: str, dimension: str, units: Units) -> str:
@@ -97,14 +98,11 @@ def _cell(way: Way, name: str, dimension: str, units: Units) -> str:
     d = way.differences[name]
     if max(abs(d.low), abs(d.high)) == float("inf"):
         return mean
-    value, low, high = (_signed(x, dimension, units) for x in (d.value, d.low, d.high))
-    return f"{mean}; {value} ({low} to {high})"
-
-
-def _signed(value: float, dimension: str, units: Units) -> str:
-    if dimension == "length":
-        return signed(value, units)
-    return f"{value:+.1f} s" if dimension == "time" else f"{value:+.2f}"
+    size, unit, places = {"length": LENGTH[units], "time": (1.0, " s", 1)}.get(dimension, (1.0, "", 1))
+    value, low, high = (f"{x / size:+.{places}f}" for x in (d.value, d.low, d.high))
+    if float(value) == float(low) == float(high) == 0:
+        return f"{mean}; no different"
+    return f"{mean}; {value}{unit} ({low} to {high})"
 
 
 def show_many(compared: Compared, units: Units, console: Console) -> None:
@@ -125,7 +123,7 @@ def show_many(compared: Compared, units: Units, console: Console) -> None:
 
 def tables(compared: Compared) -> list[tuple[str, list[Way]]]:
     """The ways as asked; and with one catcher a place, if that is any different."""
-    found = [("Many lifts, the same people, as many as each asks for", compared.as_asked)]
+    found = [("As many people as each asks for", compared.as_asked)]
     if compared.same_people is not compared.as_asked:
         found.append(("The same with one catcher at each place, who works everything there", compared.same_people))
     return found
@@ -149,11 +147,17 @@ def page_parts(compared: Compared, units: Units) -> dict[str, Any]:
 
 
 def _in_both(ways: Sequence[Way], units: Units) -> list[tuple[str, list[Any]]]:
+    """The rows, each cell as its figure and what stands small under it."""
     us, si = rows(ways, "us"), rows(ways, "si")
     return [
-        (said, [either(*pair, units) for pair in zip(cells, other, strict=True)])
+        (said, [_parts(*pair, units) for pair in zip(cells, other, strict=True)])
         for (said, cells), (_, other) in zip(us, si, strict=True)
     ]
+
+
+def _parts(us: str, si: str, units: Units) -> tuple[Any, Any]:
+    (figure, _, more), (other, _, others) = us.partition("; "), si.partition("; ")
+    return either(figure, other, units), either(more, others, units) if more else ""
 
 
 def median_lanes(compared: Compared) -> tuple[dict[str, Figure], list[dict[str, Any]], list[Any]]:

@@ -3,6 +3,7 @@
 A template extends `base.html` and may use
     {{ value|quantity("length") }}      a figure in the scenario's units; the switch on the page turns it
     {{ value|quantity_up("length") }}   the same, rounded up: for gaps and drops
+    {{ length|limit }}                  a limit as it was set, never rounded up
     {{ gap|gap_cell }}                  the same as a <td> of a long table
     {{ sentence|told }}                 words with figures in them, as sim.units.show writes them
     {{ either(us_text, si_text) }}      a text that holds figures
@@ -27,7 +28,7 @@ from jinja2.runtime import Context
 from markupsafe import Markup, escape
 
 from reports import assets, palette
-from reports.words import NOT_KNOWN, clock, count, in_units
+from reports.words import NOT_KNOWN, clock, count, in_units, limit
 from sim.units import Units, show, show_up
 
 
@@ -157,6 +158,7 @@ def _environment() -> Environment:
     )
     environment.filters["quantity"] = _quantity
     environment.filters["quantity_up"] = _quantity_up
+    environment.filters["limit"] = _limit
     environment.filters["count"] = count
     environment.filters["told"] = _told
     environment.filters["gap_cell"] = _gap_cell
@@ -172,6 +174,11 @@ def _quantity(context: Context, value: float | None, dimension: str) -> Markup:
 @pass_context
 def _quantity_up(context: Context, value: float | None, dimension: str) -> Markup:
     return figure(value, dimension, context["units"], up=True)
+
+
+@pass_context
+def _limit(context: Context, length: float) -> Markup:
+    return either(limit(length, "us"), limit(length, "si"), context["units"])
 
 
 @pass_context

@@ -14,6 +14,7 @@ import numpy as np
 from reports import drawing_shape as shape
 from reports.palette import LIGHT
 from reports.svg_paper import Paper, cut, spread
+from reports.words import limit
 from sim.devices import EXACT
 from sim.measured import Measured
 from sim.measures import measure
@@ -202,8 +203,8 @@ class Still:
         room = 1.08 * max(*self.gaps.values(), 1.3 * self.scenario.leader.gap_limit, 0.002)
         times = max([t for t in TIMES if t <= BAR / room / self.scale], default=1)
         if n == 0:
-            limit = show_up(self.scenario.leader.gap_limit, "length", self.scenario.units)
-            self.paper.text(12, y - 8, f"Gaps, ×{times} the scale above; the limit is {limit}", size=13)
+            said = limit(self.scenario.leader.gap_limit, self.scenario.units)
+            self.paper.text(12, y - 8, f"Gaps, ×{times} the scale above; the limit is {said}", size=13)
         edge = LIGHT["gap" if over else "rule"]
         self.paper.shape(
             "rect",

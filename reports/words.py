@@ -20,6 +20,8 @@ def clock(seconds: float | None) -> str:
     """A time as people say it: "41 s", "2 min 41 s"; below ten seconds to the tenth."""
     if seconds is None or math.isnan(seconds):
         return NOT_KNOWN
+    if seconds < 0.05:
+        return "0 s"
     if seconds < 9.95:
         return f"{seconds:.1f} s"
     whole = round(seconds)

@@ -159,7 +159,7 @@ class LiftDrawing {
       + `${figure(rise)} of ${figure(need.rise)} · widest gap now ${LiftFigures.up(widest[0], this.units)}${where}`;
     put(this.status, text);
     put(this.note, `The same scale for all, ×${this.cards.length ? this.cards[0].magnified.times : 1} that of the drawing above. `
-      + `The limit is ${LiftFigures.up(this.geometry.gap_limit, this.units)}; a gap over it carries ▲.`);
+      + `The limit is ${this.geometry.gap_limit_said[this.units]}; a gap over it carries ▲.`);
     if (!this.playing) for (const view of this.views) view.svg.setAttribute("aria-label", `${view.label}. ${text}`);
     this.element.dataset.time = this.time;
     this.element.dataset.pointRiseM = rise;

@@ -34,9 +34,9 @@ def compared(scenarios: list[Scenario]) -> Compared:
 def test_two_sentences_say_what_differs_and_what_it_means(compared: Compared, units: str) -> None:
     """Each other way against the first; then the chance over the limit of each, and the people saved."""
     differs, means = sentences(compared, units)  # type: ignore[arg-type]
-    assert differs.startswith("Against as written: threaded, pinned has a largest gap ")
+    assert differs.startswith("Against “as written: threaded”, “pinned” has a largest gap ")
     assert f"(mean {'2.' if units == 'us' else '6'}" in differs
-    assert "100 % (pinned)" in means and "with 7 people in place of 9" in means
+    assert "Of 20 lifts each" in means and " 20 (pinned)" in means and "with 7 people in place of 9" in means
 
 
 def test_the_rows_are_the_means_and_paired_differences(compared: Compared) -> None:
@@ -47,7 +47,8 @@ def test_the_rows_are_the_means_and_paired_differences(compared: Compared) -> No
     way = compared.as_asked[1]
     d = way.differences["duration_s"]
     assert first == f"{compared.as_asked[0].means['duration_s'].value:.1f} s"
-    assert pinned == f"{way.means['duration_s'].value:.1f} s; {d.value:+.1f} s ({d.low:+.1f} s to {d.high:+.1f} s)"
+    assert pinned == f"{way.means['duration_s'].value:.1f} s; {d.value:+.1f} s ({d.low:+.1f} to {d.high:+.1f})"
+    assert dict(rows(compared.as_asked, "us"))["calls, mean"][1].endswith("; no different")
 
 
 def test_both_ways_of_manning_it_have_a_table(compared: Compared) -> None:

@@ -141,7 +141,7 @@ def test_a_sentence_is_told_in_either_units() -> None:
 def test_times_are_said_as_people_say_them() -> None:
     """Tenths of a second below ten, then whole seconds, minutes, hours."""
     assert [clock(t) for t in (0.0, 9.94, 9.96, 59.6, 161.2, 3600.0)] == [
-        "0.0 s", "9.9 s", "10 s", "1 min", "2 min 41 s", "1 h",
+        "0 s", "9.9 s", "10 s", "1 min", "2 min 41 s", "1 h",
     ]  # fmt: skip
     assert together("0.32 in at call 4") == "0.32\u00a0in at call 4"
 
