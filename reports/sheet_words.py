@@ -7,8 +7,9 @@ import math
 from reports.sheet_sides import gathered
 from reports.words import NOT_KNOWN, count
 from sim.check import Sheet
+from sim.check.figures import times_down, times_up
 from sim.check.people import by_hand
-from sim.units import Units, show, show_up
+from sim.units import Units, show, show_down, show_up
 
 
 def verdict(sheet: Sheet) -> str:
@@ -20,11 +21,18 @@ def verdict(sheet: Sheet) -> str:
     return counts if "caution" in said else f"{counts}; what is known is within the limits you set"
 
 
-def figure(value: float | None, dimension: str, units: Units, up: bool = False) -> str:
-    """A figure; one that is missing is "not known"."""
+def figure(value: float | None, dimension: str, units: Units, up: bool = False, down: bool = False) -> str:
+    """A figure, rounded up, down or to the nearest; one that is missing is "not known"."""
     if value is None or not math.isfinite(value):
         return NOT_KNOWN
-    return (show_up if up else show)(value, dimension, units)
+    return (show_up if up else show_down if down else show)(value, dimension, units)
+
+
+def carried(force: float | None, units: Units) -> str:
+    """A force that something carries, rounded up as the findings have it; one below 0 is a pull."""
+    if force is not None and force < 0:
+        return f"a pull of {show_up(-force, 'force', units)}"
+    return figure(force, "force", units, up=True)
 
 
 def times(value: float | None, least: float) -> str:
@@ -33,8 +41,7 @@ def times(value: float | None, least: float) -> str:
         return NOT_KNOWN
     if not math.isfinite(value):
         return "nothing carried"
-    shown = f"{math.floor(value * 100 + 1e-9) / 100:.2f}"
-    return shown if value >= least else f"{shown}, below {least:g}"
+    return times_down(value) if value >= least else f"{times_down(value)}, below {least:g}"
 
 
 def push(along: float, across: float, units: Units) -> str:
@@ -42,7 +49,7 @@ def push(along: float, across: float, units: Units) -> str:
     words = []
     for value, (ahead, back) in ((along, ("ahead", "back")), (across, ("left", "right"))):
         if abs(value) > 0.5:
-            words.append(f"{show(abs(value), 'force', units)} {ahead if value > 0 else back}")
+            words.append(f"{show_up(abs(value), 'force', units)} {ahead if value > 0 else back}")
     return ", ".join(words) or "none"
 
 
@@ -57,17 +64,14 @@ def lifter_rows(sheet: Sheet, units: Units) -> list[Row]:
         return name, list(values)
 
     def force(key: str) -> list[str]:
-        return [figure(getattr(x, key), "force", units) for x in loads]
-
-    def length(key: str) -> list[str]:
-        return [figure(getattr(x, key), "length", units) for x in loads]
+        return [carried(getattr(x, key), units) for x in loads]
 
     rows = [
         row("share of the load", *(f"{x.share:.0%}" for x in loads)),
         row("axial force, start", *force("axial_start")),
         row("axial force, end", *force("axial_end")),
         row("axial force, worst", *force("axial_worst")),
-        row("rated load", *force("rated_load")),
+        row("rated load", *(figure(x.rated_load, "force", units, down=True) for x in loads)),
         row("margin", *(times(x.margin, sheet.design_factor) for x in loads)),
         row("if one side bore all", *force("alone")),
         row(
@@ -75,8 +79,8 @@ def lifter_rows(sheet: Sheet, units: Units) -> list[Row]:
             *(f"{figure(x.angle_start, 'angle', units)}, {figure(x.angle_least, 'angle', units)}" for x in loads),
         ),
         row("its foot pushes", *(push(x.thrust_along, x.thrust_across, units) for x in loads)),
-        row("travel needed", *length("travel_needed")),
-        row("travel left then", *length("travel_left")),
+        row("travel needed", *(figure(x.travel_needed, "length", units, up=True) for x in loads)),
+        row("travel left then", *(figure(x.travel_left, "length", units, down=True) for x in loads)),
         row(
             "rise a pump, start, end",
             *(
@@ -90,7 +94,8 @@ def lifter_rows(sheet: Sheet, units: Units) -> list[Row]:
             row(
                 "ram pressure, start, worst",
                 *(
-                    f"{figure(x.pressure_start, 'pressure', units)}, {figure(x.pressure_worst, 'pressure', units)}"
+                    f"{figure(x.pressure_start, 'pressure', units)}, "
+                    f"{figure(x.pressure_worst, 'pressure', units, up=True)}"
                     for x in loads
                 ),
             )
@@ -113,13 +118,13 @@ def station_rows(sheet: Sheet, units: Units) -> list[list[str]]:
     rows, least = [], sheet.design_factor
     for name, x in sheet.stations.items():
         drop = "none onto it" if not x.stops_first else figure(x.drop_along, "length", units, up=True)
-        peak = figure(x.peak, "force", units)
+        peak = carried(x.peak, units)
         if x.impact_factor is not None:
-            peak = f"{peak} ({x.impact_factor:.2f} x)"
+            peak = f"{peak} ({times_up(x.impact_factor)} x)"
         angles = f"{figure(x.angle_start, 'angle', units)} to {figure(x.angle_end, 'angle', units)}"
         rows.append(
             [
-                name, x.lost, figure(x.static_worst, "force", units), figure(x.rated_load, "force", units),
+                name, x.lost, carried(x.static_worst, units), figure(x.rated_load, "force", units, down=True),
                 times(x.margin, least), drop, figure(x.give, "length", units), peak, times(x.margin_peak, least),
                 angles, push(x.thrust_along, x.thrust_across, units),
             ]
@@ -135,8 +140,8 @@ def tie_rows(sheet: Sheet, units: Units) -> list[list[str]]:
     least = sheet.design_factor
     return [
         [
-            name, x.kind, figure(x.working_load_limit, "force", units), x.limit_source or NOT_KNOWN,
-            figure(x.tension_static, "force", units), times(x.margin, least), figure(x.tension_peak, "force", units),
+            name, x.kind, figure(x.working_load_limit, "force", units, down=True), x.limit_source or NOT_KNOWN,
+            carried(x.tension_static, units), times(x.margin, least), carried(x.tension_peak, units),
             times(x.margin_peak, least), figure(x.stretch, "length", units, up=True),
             figure(x.stretch_drop, "length", units, up=True),
         ]
@@ -153,11 +158,12 @@ def crib_rows(sheet: Sheet, units: Units) -> list[list[str]]:
     for name, x in sheet.cribs.items():
         pieces = [f"{n} x {figure(float(mm) / 1e3, 'length', units)}" for mm, n in x.pieces_added.items()]
         pieces += [f"wedges for {figure(x.wedge, 'length', units, up=True)}"] if x.wedge > 1e-9 else []
-        stress = figure(x.stress, "pressure", units)
+        stress = figure(x.stress, "pressure", units, down=True)
         rows.append(
             [
-                name, figure(x.carries, "force", units), figure(x.capacity, "force", units), times(x.margin, least),
-                f"{x.contacts} x {stress}", figure(x.height_end, "length", units), figure(x.width, "length", units),
+                name, carried(x.carries, units), figure(x.capacity, "force", units, down=True), times(x.margin, least),
+                f"{x.contacts} x {stress}", figure(x.height_end, "length", units, up=True),
+                figure(x.width, "length", units, down=True),
                 f"{x.layers_start} at the start, {x.layers_end} at the end", ", ".join(pieces) or "none",
             ]
         )  # fmt: skip
@@ -171,9 +177,9 @@ def ground_rows(sheet: Sheet, units: Units) -> list[list[str]]:
     """A row for each foot, under `GROUND_HEADS`."""
     return [
         [
-            name, figure(x.force, "force", units), figure(x.peak, "force", units),
-            figure(x.base_area, "area", units), figure(x.pressure, "bearing", units),
-            figure(x.bearing, "bearing", units), figure(x.area_needed, "area", units),
+            name, carried(x.force, units), carried(x.peak, units),
+            figure(x.base_area, "area", units, down=True), figure(x.pressure, "bearing", units, up=True),
+            figure(x.bearing, "bearing", units, down=True), figure(x.area_needed, "area", units, up=True),
         ]
         for name, x in sheet.ground.items()
     ]  # fmt: skip
@@ -189,7 +195,7 @@ def quick_rows(sheet: Sheet, units: Units) -> list[Row]:
             onto = f"onto {x.onto}, if it holds" if x.onto else "nothing above the start stops it"
             words += f" at call {x.call}, {onto}; {figure(x.energy, 'energy', units)}"
         rows.append((f"largest drop, {name}", [words]))
-    grip = "" if pivot.grip_needed is None else f"; friction of {pivot.grip_needed:.2f} would hold it"
+    grip = "" if pivot.grip_needed is None else f"; friction of {times_up(pivot.grip_needed)} would hold it"
     rows.append(("the lifters' lean pushes the load", [push(pivot.along, pivot.across, units) + grip]))
     if quick.half_weight is not None and quick.out_by is not None:
         words = f"{figure(quick.half_weight, 'force', units)}; here {figure(quick.at_the_end, 'force', units)}"

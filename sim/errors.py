@@ -5,6 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
+from itertools import islice
+
+from sim.visible import visible
+
+SHOWN = 40  # problems of one file; whoever has mended these sees the next
+LOOKED_AT, LISTED = 1000, 12  # known names that a hint is sought among; that are listed where none is near
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,8 +22,8 @@ class Problem:
     hint: str = ""
 
     def __str__(self) -> str:
-        said = f"error: {self.place}: {self.what}"
-        return f"{said}\n\nhint: {self.hint}" if self.hint else said
+        said = f"error: {visible(self.place)}: {visible(self.what)}"
+        return f"{said}\n\nhint: {visible(self.hint)}" if self.hint else said
 
 
 class KnownError(Exception):
@@ -31,7 +37,7 @@ class Refused(KnownError):
         super().__init__(what, hint)
 
     def __str__(self) -> str:
-        return f"error: {self.args[0]}\n\nhint: {self.args[1]}"
+        return f"error: {visible(self.args[0])}\n\nhint: {visible(self.args[1])}"
 
 
 class ScenarioError(KnownError):
@@ -42,7 +48,9 @@ class ScenarioError(KnownError):
         super().__init__(self.problems)
 
     def __str__(self) -> str:
-        return "\n\n".join(str(problem) for problem in self.problems)
+        said = [str(problem) for problem in self.problems[:SHOWN]]
+        more = len(self.problems) - SHOWN
+        return "\n\n".join(said + [f"and {more:,} more: mend these first"] * (more > 0))
 
 
 def nearest(written: str, known: Iterable[str]) -> str:
@@ -60,18 +68,20 @@ def nearest(written: str, known: Iterable[str]) -> str:
     str
         `did you mean "threaded"?`, or the list of what is known, or "" if nothing is.
     """
-    names = {name.lower(): name for name in known}
-    close = get_close_matches(written.lower(), names, n=1, cutoff=0.72)
+    names = {name.lower(): name for name in islice(known, LOOKED_AT)}
+    close = get_close_matches(written[:80].lower(), names, n=1, cutoff=0.72)
     if close:
         return f'did you mean "{names[close[0]]}"?'
-    return "known here: " + ", ".join(f'"{name}"' for name in sorted(names.values())) if names else ""
+    listed = ", ".join(f'"{name}"' for name in sorted(names.values())[:LISTED])
+    return f"known here: {listed}{', and others' * (len(names) > LISTED)}" if names else ""
 
 
 class StoreError(KnownError):
-    """A run that cannot be stored or found: what, and why."""
+    """A run that cannot be stored or found: what, why, and what to do."""
 
-    def __init__(self, what: str, why: str) -> None:
-        super().__init__(what, why)
+    def __init__(self, what: str, why: str, hint: str = "") -> None:
+        super().__init__(what, why, hint)
 
     def __str__(self) -> str:
-        return f"error: {self.args[0]}: {self.args[1]}"
+        what, why, hint = (visible(part) for part in self.args)
+        return f"error: {what}: {why}" + (f"\n\nhint: {hint}" if hint else "")

@@ -19,16 +19,19 @@ from sim.errors import Problem, ScenarioError
 from sim.scenario import Scenario
 from sim.short import expansion, in_short
 from sim.units import quoted
+from sim.visible import visible
 from sim.written.assumed import put_all, ranges_of, said_of
 from sim.written.building import build
 from sim.written.choices import choice_problems
 from sim.written.geometry import geometry_problems
 from sim.written.names import name_problems
-from sim.written.places import Raw, dotted
+from sim.written.places import Raw, dotted, too_many
+from sim.written.quantities import LONGEST_TITLE
 from sim.written.short_table import is_short
-from sim.written.syntax import toml
+from sim.written.syntax import MOST, toml, too_long
 from sim.written.tables import WrittenScenario
 from sim.written.wording import problems_of
+from sim.written.work import work_problems
 
 
 def read(path: Path | str, variant: str = "") -> Scenario:
@@ -53,7 +56,10 @@ def read(path: Path | str, variant: str = "") -> Scenario:
     """
     path = Path(path)
     try:
-        written = path.read_bytes()
+        with path.open("rb") as file:
+            written = file.read(MOST * 4 + 1)
+        if len(written) > MOST * 4:  # bytes of that many characters, at the most
+            raise ScenarioError([too_long(str(path))])
         text = written.decode("utf-8-sig")
     except OSError as wrong:
         reason = (wrong.strerror or "it does not open").lower()
@@ -155,11 +161,12 @@ def _full(raws: tuple[Raw, ...], text: str, name: str, variant: str, values: Map
         written = WrittenScenario.model_validate(raw)
     except ValidationError as wrong:
         problems = problems_of(wrong, raw) + problems
-    problems += choice_problems(raw) + name_problems(raw, variant)
+    if not too_many(raw):
+        problems += choice_problems(raw) + name_problems(raw, variant)
     if written is None or problems:
         raise ScenarioError(dict.fromkeys(problems))
-    scenario, problems = build(written, text, name.removesuffix(".toml"), variant)
-    problems += geometry_problems(scenario)
+    scenario, problems = build(written, text, visible(name).removesuffix(".toml")[:LONGEST_TITLE], variant)
+    problems += geometry_problems(scenario) or list(work_problems(scenario))
     if problems:
         raise ScenarioError(problems)
     return replace(scenario, ranges=ranges, assumed=(*scenario.assumed, *said_of(ranges)))

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from sim.errors import nearest
+from sim.visible import visible
 
 Units = Literal["us", "si"]
 
@@ -136,7 +137,7 @@ def read(written: object, wanted: Dimension) -> float:
 
 def quoted(written: str) -> str:
     """What a person wrote, in quotes and in one line, cut where it is endless."""
-    return json.dumps(written if len(written) <= 60 else f"{written[:57]}...", ensure_ascii=False)
+    return visible(json.dumps(written if len(written) <= 60 else f"{written[:57]}...", ensure_ascii=False))
 
 
 def _sum_of_parts(text: str, written: str, wanted: Dimension, write: str) -> float:
@@ -226,12 +227,22 @@ def show(value: float, dimension: str, units: Units) -> str:
 
 
 def show_up(value: float, dimension: str, units: Units) -> str:
-    """As `show`, but never less than the value is: for gaps and drops. A trillionth of rounding noise is no more."""
+    """As `show`, but never less than the value is: for gaps, drops and what is carried; rounding noise is no more."""
     shown = SHOWN[dimension][units]
     if not math.isfinite(value):
         return _figure(value, shown)
     noise = max(1e-9, 1e-12 * abs(value))
     steps = math.ceil((value - noise) / shown.size * 10**shown.places)
+    return _figure(steps / 10**shown.places, shown)
+
+
+def show_down(value: float, dimension: str, units: Units) -> str:
+    """As `show`, but never more than the value is: for what may be carried."""
+    shown = SHOWN[dimension][units]
+    if not math.isfinite(value):
+        return _figure(value, shown)
+    noise = max(1e-9, 1e-12 * abs(value))
+    steps = math.floor((value + noise) / shown.size * 10**shown.places)
     return _figure(steps / 10**shown.places, shown)
 
 

@@ -9,12 +9,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.check.course import STEPS, Course
-from sim.check.figures import ASSUMED, COMMON, Finding, Level, of
+from sim.check.figures import ASSUMED, COMMON, Finding, Level, of, times_up
 from sim.check.lifters import largest
 from sim.devices import EXACT
 from sim.loads import lever_share, lifter_force
 from sim.series import Array
-from sim.units import show
+from sim.units import show_up
 
 BESIDE = 0.01  # off the lifters' line by more than this [m], a straight lift's load wants to roll
 
@@ -64,12 +64,13 @@ def balance_findings(course: Course, pivot: PivotLoad) -> Iterator[Finding]:
             what = "the lifters push it up: it would come off the ground, and the load would no longer turn about it"
             yield Finding("stop", "pivot", what, pivot.down_least, 0.0, "N", "statics")
         elif flat > 1e-6 * scenario.load.weight:
-            grip = "" if pivot.grip_needed is None else f" (or a friction coefficient of {pivot.grip_needed:.2f})"
-            push = show(flat, "force", units)
+            needed = pivot.grip_needed
+            grip = "" if needed is None else f" (or a friction coefficient of {times_up(needed)})"
+            push = show_up(flat, "force", units)
             what = f"the lifters' lean pushes it with {push}: chocks must hold that{grip}"
             yield Finding("note", "pivot", what, flat, None, "N", "statics; what holds it is not in the file")
     elif flat > 1e-6 * scenario.load.weight:
-        push = show(flat, "force", units)
+        push = show_up(flat, "force", units)
         what = f"the lifters lean the same way: {push} pushes the load sideways, and nothing holds it"
         yield Finding("caution", "load", what, flat, 0.0, "N", "statics")
     yield from _centre_of_gravity(course)
@@ -95,7 +96,7 @@ def _centre_of_gravity(course: Course) -> Iterator[Finding]:
             yield Finding("note", "load", what, one.share, share, "", "statics: the lever rule")
     beside = off_line(course)
     if beside > BESIDE:
-        off = show(beside, "length", units)
+        off = show_up(beside, "length", units)
         level: Level = "stop" if load.motion == "straight" else "caution"
         what = f"the centre of gravity is {off} beside the lifters' line: it would roll, which the model leaves out"
         yield Finding(level, "load", what, beside, 0.0, "m", f"statics; {COMMON}")

@@ -15,7 +15,7 @@ from sim.check.figures import ASSUMED, Finding, margin, of
 from sim.devices import EXACT, Crib, Held
 from sim.devices.crib import Timber
 from sim.scenario import Lifter, Station
-from sim.units import PRESSURE, read, show
+from sim.units import PRESSURE, read, show, show_down, show_up
 
 
 @cache
@@ -148,12 +148,12 @@ def _counted(pieces: list[float]) -> dict[str, int]:
 def crib_findings(course: Course, name: str, crib: CribLoad) -> Iterator[Finding]:
     """Capacity, species, height."""
     units, factor = course.scenario.units, course.scenario.limits.design_factor
-    load = show(crib.carries, "force", units)
+    load = show_up(crib.carries, "force", units)
     if crib.capacity is None:
         what = f"capacity not known, for the size of its timber is not given: it would carry {load}"
         yield Finding("note", name, what, crib.carries, None, "N", "not given in the file")
     else:
-        most = show(crib.capacity, "force", units)
+        most = show_down(crib.capacity, "force", units)
         if not crib.carries * factor <= crib.capacity:
             what = f"would carry {load}; times the design factor {factor:g} that is over its capacity of {most}"
             yield Finding("stop", name, what, crib.carries * factor, crib.capacity, "N", crib.stress_source)
@@ -163,7 +163,7 @@ def crib_findings(course: Course, name: str, crib: CribLoad) -> Iterator[Finding
         what = "its width is not known, for the length or the size of its timber is not given"
         yield Finding("note", name, f"{what}: its height is not judged", source="not given in the file")
     elif not crib.height_end <= widths * crib.width + EXACT:
-        high, most = show(crib.height_end, "length", units), show(widths * crib.width, "length", units)
+        high, most = show_up(crib.height_end, "length", units), show_down(widths * crib.width, "length", units)
         what = f"gets {high} high at the end of the lift, and {widths} times its width without tails is {most}"
         source = table()["rule"]["height_source"]
         yield Finding("stop", name, what, crib.height_end, widths * crib.width, "m", source)
@@ -179,6 +179,6 @@ def _species(name: str, crib: CribLoad, course: Course) -> Iterator[Finding]:
         yield Finding("note", name, what, source=f"{ASSUMED}; {table()['rule']['source']}")
     elif crib.capacity_by_rule is not None and stress < rule_stress():
         wet = ", wet," if crib.wet else ""
-        shown, rule = show(stress, "pressure", units), show(rule_stress(), "pressure", units)
+        shown, rule = show_down(stress, "pressure", units), show(rule_stress(), "pressure", units)
         what = f"{crib.species}{wet} bears {shown} across the grain: the rule of {rule} would overstate it"
         yield Finding("note", name, what, stress, rule_stress(), "Pa", source)

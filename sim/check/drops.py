@@ -10,7 +10,7 @@ from sim.check.figures import Finding, of
 from sim.check.ties import TieLoad
 from sim.devices import EXACT
 from sim.measures import largest_drops, largest_gaps
-from sim.units import show, show_up
+from sim.units import show_down, show_up
 
 DROP_SOURCE = "limits.drop (common practice where it is not written)"
 GAP_SOURCE = "limits.gap (common practice where it is not written)"
@@ -55,13 +55,13 @@ def drop_findings(course: Course, found: dict[str, Drop]) -> Iterator[Finding]:
     units, limits = course.scenario.units, course.scenario.limits
     for loss, worst in found.items():
         if not worst.total <= limits.drop + EXACT:
-            far, most = show_up(worst.total, "length", units), show(limits.drop, "length", units)
+            far, most = show_up(worst.total, "length", units), show_down(limits.drop, "length", units)
             said = {"pressure_lost": "the pressure", "lifter_lost": "the whole lifter"}[loss]
             onto = f"onto {worst.onto}, if it holds" if worst.onto else "with nothing above the start to stop it"
             what = f"would drop by {far} if {said} were lost at call {worst.call}, {onto}; the limit is {most}"
             yield Finding("caution", f"{worst.side} side", what, worst.total, limits.drop, "m", DROP_SOURCE)
     largest = largest_gaps(course.measured)["largest_gap"]
     if not largest["gap_m"] <= limits.gap + EXACT:
-        wide, most = show_up(largest["gap_m"], "length", units), show(limits.gap, "length", units)
+        wide, most = show_up(largest["gap_m"], "length", units), show_down(limits.gap, "length", units)
         what = f"its gap would reach {wide} at call {largest['call']}; the limit is {most}"
         yield Finding("caution", largest["station"], what, largest["gap_m"], limits.gap, "m", GAP_SOURCE)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from sim.check.carried import Margin, carried, margins
 from sim.check.course import Course
-from sim.check.figures import ASSUMED, COMMON, Finding, of
+from sim.check.figures import ASSUMED, COMMON, Finding, of, times_down
 from sim.loads import effort
 from sim.scenario import Lifter, Scenario
 from sim.units import show
@@ -106,8 +106,8 @@ def estimate_findings(course: Course, found: Estimates) -> Iterator[Finding]:
         return
     off = show(found.further_out, "length", units)
     what = f"were the centre of gravity {off} further out, the margin to go first is that of {first.subject} "
-    what += f"({first.what}): {first.times:.2f} times"
+    what += f"({first.what}): {times_down(first.times)} times"
     before = found.goes_first_now
-    what += f", {before.times:.2f} as reckoned" if before else ""
+    what += f", {times_down(before.times)} as reckoned" if before else ""
     breaks = before is not None and before.times >= factor > first.times
     yield Finding("caution" if breaks else "note", "quick estimate", what, first.times, factor, "", ASSUMED)

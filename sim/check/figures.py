@@ -71,6 +71,16 @@ def _degrees(value: Any, each: dataclasses.Field[Any]) -> Any:
     return math.degrees(value) if in_degrees else value
 
 
+def times_down(value: float) -> str:
+    """A margin as it is shown: never more than it is, so that it never says more than the finding beside it."""
+    return f"{math.floor(value * 100 + 1e-9) / 100:.2f}"
+
+
+def times_up(value: float) -> str:
+    """A figure without a unit that something needs: never less than it is."""
+    return f"{math.ceil(value * 100 - 1e-9) / 100:.2f}"
+
+
 def margin(allowed: float | None, carried: float | None) -> float | None:
     """How many times what is carried is allowed: None where either is not known, infinite where nothing is carried."""
     if allowed is None or carried is None:

@@ -12,7 +12,7 @@ from sim.check.stations import StationLoad
 from sim.devices import EXACT, Crib
 from sim.scenario import Ground, Lifter, Station
 from sim.soil import SOURCE
-from sim.units import show
+from sim.units import show_down, show_up
 
 HARD = ("paving", "slab")
 FIRM = "29 CFR 1910.244(a)(2)(i): block the base where there is no firm foundation"
@@ -47,7 +47,8 @@ def feet(course: Course, lifters: dict[str, LifterLoad], stations: dict[str, Sta
 
 def _foot(place: Lifter | Station, force: float, peak: float | None, bearing: float | None) -> Foot:
     area, source = _area(place)
-    pressure = None if area is None else force / area
+    pushes = force >= 0  # pulled up, a foot presses on nothing
+    pressure = None if area is None or not pushes else force / area
     return Foot(
         force=force,
         peak=peak,
@@ -56,7 +57,7 @@ def _foot(place: Lifter | Station, force: float, peak: float | None, bearing: fl
         pressure=pressure,
         bearing=bearing,
         margin=margin(bearing, pressure),
-        area_needed=None if bearing is None else force / bearing,
+        area_needed=None if bearing is None or not pushes else force / bearing,
     )
 
 
@@ -98,23 +99,26 @@ def _class(ground: Ground) -> Iterator[Finding]:
 def _edge(course: Course, ground: Ground) -> Iterator[Finding]:
     if ground.edge is None or ground.depth is None or ground.edge >= ground.depth - EXACT:
         return
-    near, deep = (show(x, "length", course.scenario.units) for x in (ground.edge, ground.depth))
+    near = show_down(ground.edge, "length", course.scenario.units)
+    deep = show_up(ground.depth, "length", course.scenario.units)
     what = f"a foot stands {near} from a hole or edge that is {deep} deep: nearer than it is deep, no bearing applies"
     yield Finding("stop", "ground", what, ground.edge, ground.depth, "m", COMMON)
 
 
 def _of_foot(course: Course, ground: Ground, name: str, foot: Foot) -> Iterator[Finding]:
     units = course.scenario.units
-    subject, force = f"{name} foot", show(foot.force, "force", units)
-    area = None if foot.area_needed is None else show(foot.area_needed, "area", units)
+    subject, force = f"{name} foot", show_up(foot.force, "force", units)
+    area = None if foot.area_needed is None else show_up(foot.area_needed, "area", units)
+    if foot.force < 0:
+        return  # pulled up: its lifter or station says so
     if foot.base_area is None:
         what = f"base area not known: it stands with {force}"
         what += f", and {area} would be needed" if area else ""
         yield Finding("note", subject, what, foot.force, None, "N", FIRM)
     elif foot.pressure is not None and foot.bearing is not None and not foot.pressure <= foot.bearing:
-        got, most = show(foot.pressure, "bearing", units), show(foot.bearing, "bearing", units)
+        got, most = show_up(foot.pressure, "bearing", units), show_down(foot.bearing, "bearing", units)
         what = f"presses with {got} on ground that bears {most}: {area} of base are needed"
         yield Finding("stop", subject, what, foot.pressure, foot.bearing, "Pa", f"{ground.bearing_source}; {FIRM}")
     elif foot.pressure is not None and ground.soil in HARD:
-        what = f"presses with {show(foot.pressure, 'bearing', units)} on {ground.soil}, which has no class"
+        what = f"presses with {show_up(foot.pressure, 'bearing', units)} on {ground.soil}, which has no class"
         yield Finding("caution", subject, what, foot.pressure, None, "Pa", SOURCE)

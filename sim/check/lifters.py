@@ -15,7 +15,7 @@ from sim.loads import axial_force, effort, lifter_force
 from sim.pump import ram_pressure, ram_travel
 from sim.scenario import Lifter
 from sim.series import Array
-from sim.units import Units, show
+from sim.units import Units, show_down, show_up
 
 RATED = f"{MAKER}; 29 CFR 1910.244(a)(1)"
 ANGLE_SOURCE = "limits.lifter_angle (common practice where it is not written)"
@@ -38,7 +38,7 @@ class LifterLoad:
     angle_least: float = of("deg")
     thrust_along: float = of("N")
     thrust_across: float = of("N")
-    foot_force: float = of("N")  # straight down, the most
+    foot_force: float = of("N")  # straight down, the most; below 0 where it is pulled up
     alone: float = of("N")  # axial, if this side carried all of it, the most
     travel: float = of("m")
     travel_needed: float = of("m")  # take-up and the line's lengthening up to the need
@@ -59,7 +59,7 @@ def lifter_load(course: Course, lifter: Lifter) -> LifterLoad:
     """What one lifter carries, from the start to the furthest its side goes."""
     load, motion, u = course.scenario.load, course.motion, course.sweep(lifter)
     force = lifter_force(lifter, load, motion, u)
-    worst = int(np.argmax(force))
+    worst = int(np.argmax(np.abs(force)))  # a pull where its share is below 0
     along, across, up = course.direction(lifter.head, lifter.base, u)
     angle = np.arcsin(up)
     alone = axial_force(effort(load, motion, u), 1.0, motion.arm(lifter.head, lifter.base, u))
@@ -84,7 +84,7 @@ def lifter_load(course: Course, lifter: Lifter) -> LifterLoad:
         angle_least=float(angle.min()),
         thrust_along=largest(-force * along),
         thrust_across=largest(-force * across),
-        foot_force=float(np.max(force * up)),
+        foot_force=largest(force * up),
         alone=float(alone.max()),
         travel=lifter.travel,
         travel_needed=needed,
@@ -98,7 +98,7 @@ def lifter_load(course: Course, lifter: Lifter) -> LifterLoad:
         stage_start=stage(lifter, pressures[0]),
         stage_worst=stage(lifter, pressures[2]),
         handle_stroke=hand,
-        handle_force=None if hand is None else most * least / hand,
+        handle_force=None if hand is None or most < 0 else most * least / hand,
     )
 
 
@@ -139,11 +139,12 @@ def lifter_findings(course: Course, name: str, load: LifterLoad) -> Iterator[Fin
     low, high = scenario.limits.lifter_angle
     if not (low - EXACT <= load.angle_least and max(load.angle_start, load.angle_end) <= high + EXACT):
         off = load.angle_least if load.angle_least < low else max(load.angle_start, load.angle_end)
-        what = f"stands at {show(off, 'angle', units)} from horizontal, outside its band"
+        shown = (show_down if load.angle_least < low else show_up)(off, "angle", units)
+        what = f"stands at {shown} from horizontal, outside its band"
         limit = math.degrees(low if load.angle_least < low else high)
         yield Finding("caution", name, what, math.degrees(off), limit, "deg", ANGLE_SOURCE)
     if load.travel_left < -EXACT:
-        need, has = show(load.travel_needed, "length", units), show(load.travel, "length", units)
+        need, has = show_up(load.travel_needed, "length", units), show_down(load.travel, "length", units)
         what = f"needs {need} of ram travel for the rise, and has {has}"
         what += ": it must be re-set on the way" if scenario.reset else "; the scenario has no [reset]"
         source = "29 CFR 1910.244(a)(2)(ii): the positive stop is not overrun"
@@ -151,24 +152,29 @@ def lifter_findings(course: Course, name: str, load: LifterLoad) -> Iterator[Fin
         yield Finding(level, name, what, load.travel_needed, load.travel, "m", source)
     relief = lifter.pump.relief_pressure if lifter.pump else math.inf
     if load.pressure_worst is not None and load.pressure_worst > relief:
-        got, most = show(load.pressure_worst, "pressure", units), show(relief, "pressure", units)
+        got, most = show_up(load.pressure_worst, "pressure", units), show_down(relief, "pressure", units)
         what = f"needs {got} at worst, and the pump opens its relief valve at {most}: it cannot raise this load"
         yield Finding("stop", name, what, load.pressure_worst, relief, "Pa", "the relief pressure given in the file")
 
 
 def _rating(name: str, load: LifterLoad, factor: float, units: Units) -> Iterator[Finding]:
     """Against its rated load: its part, and all of it."""
-    worst = show(load.axial_worst, "force", units)
+    if load.axial_worst < 0:
+        pull = show_up(-load.axial_worst, "force", units)
+        what = f"would have to pull down with {pull} at worst, and it can only push: its part of the load is below 0"
+        yield Finding("stop", name, what, load.axial_worst, 0.0, "N", "statics")
+        return
+    worst = show_up(load.axial_worst, "force", units)
     if load.rated_load is None:
         what = f"rated load not known: it would carry {worst} at worst"
         yield Finding("note", name, what, load.axial_worst, None, "N", "not given in the file")
         return
-    rated = show(load.rated_load, "force", units)
+    rated = show_down(load.rated_load, "force", units)
     if not load.axial_worst * factor <= load.rated_load:
         what = f"carries {worst} at worst; times the design factor {factor:g} that is over its rated load of {rated}"
         yield Finding("stop", name, what, load.axial_worst * factor, load.rated_load, "N", RATED)
     if load.share < 1 and not load.alone <= load.rated_load:
-        all_of_it = show(load.alone, "force", units)
+        all_of_it = show_up(load.alone, "force", units)
         what = (
             f"would carry {all_of_it} if its side came to bear all of the load (a stiff load, one pump ahead): "
             f"over its rated load of {rated}"

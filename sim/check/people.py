@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from sim.check.figures import ASSUMED, Finding
 from sim.check.lifters import LifterLoad
 from sim.devices import Collar
 from sim.scenario import Lifter, Scenario
-from sim.units import Units, show
+from sim.units import Units, show, show_down, show_up
 
 HANDLE_EFFORT = 450.0  # [N] AS 2615:2016 6.4
 HANDLE_STROKE = 0.6  # [m] where the file gives none: a long lever swung from shoulder to knee
@@ -27,10 +28,11 @@ def people_findings(scenario: Scenario, lifters: dict[str, LifterLoad]) -> Itera
         subject = f"operator {operator.name}"
         rate = 60 / (operator.stroke.mean + operator.recover.mean)
         if rate > FASTEST_PUMPING:
-            what = f"pumps {rate:.0f} times a minute; 30 to 50 are preferred, and nobody keeps up more under load"
+            pace = math.ceil(rate - 1e-9)
+            what = f"pumps {pace} times a minute; 30 to 50 are preferred, and nobody keeps up more under load"
             yield Finding("caution", subject, what, rate, FASTEST_PUMPING, "/min", "field study of hand pumping")
         elif rate < SLOWEST_PUMPING:
-            what = f"pumps {rate:.0f} times a minute; even for long work lever pumps are worked at up to 20"
+            what = f"pumps {math.floor(rate)} times a minute; even for long work lever pumps are worked at up to 20"
             yield Finding("caution", subject, what, rate, SLOWEST_PUMPING, "/min", "design handbook: lever pumps")
         yield from _reaction(subject, operator.react.mean)
     devices = {device.name: device for place in scenario.places for device in place.capture}
@@ -39,7 +41,8 @@ def people_findings(scenario: Scenario, lifters: dict[str, LifterLoad]) -> Itera
         yield from _reaction(subject, device.react.mean)
         if isinstance(device, Collar) and device.turns.mean * 60 > FASTEST_TURNING + 1e-9:
             rate = device.turns.mean * 60
-            what = f"is turned {rate:.0f} times a minute; under load 25 to 30 are the most, so it must run free"
+            turns = math.ceil(rate - 1e-9)
+            what = f"is turned {turns} times a minute; under load 25 to 30 are the most, so it must run free"
             yield Finding(
                 "caution", subject, what, rate, FASTEST_TURNING, "/min", "design handbook: cranking under load"
             )
@@ -47,13 +50,13 @@ def people_findings(scenario: Scenario, lifters: dict[str, LifterLoad]) -> Itera
 
 def by_hand(force: float, units: Units) -> str:
     """A force that a hand gives, as people read it: newtons, for kilonewtons would hide it."""
-    return show(force, "force", units) if units == "us" else f"{force:,.0f} N"
+    return show_up(force, "force", units) if units == "us" else f"{math.ceil(force - 1e-9):,} N"
 
 
 def _reaction(subject: str, seconds: float) -> Iterator[Finding]:
     """Somebody who reacts at all takes the time that people take."""
     if 0 < seconds < FASTEST_REACTION:
-        what = f"reacts in {seconds * 1e3:.0f} ms; a simple reaction to a sound takes 122 ms or more"
+        what = f"reacts in {math.floor(seconds * 1e3 + 1e-9)} ms; a simple reaction to a sound takes 122 ms or more"
         yield Finding("caution", subject, what, seconds, FASTEST_REACTION, "s", "Cattell, Mind 11 (1886)")
 
 
@@ -67,7 +70,7 @@ def _work_at_the_handle(scenario: Scenario, lifter: Lifter) -> Iterator[Finding]
     if not work <= most:
         said = show(hand, "length", scenario.units)
         said += "" if lifter.handle_stroke else ", which is assumed"
-        done, given = (show(x, "energy", scenario.units) for x in (work, most))
+        done, given = show_up(work, "energy", scenario.units), show_down(most, "energy", scenario.units)
         what = (
             f"rated load x travel per pump is {done} a stroke, and a person at the handle gives at most "
             f"{given} ({by_hand(HANDLE_EFFORT, scenario.units)} over {said}): one of the two figures cannot be"

@@ -19,7 +19,7 @@ from sim.devices.protocol import stands_alone
 from sim.loads import axial_force, effort, lever_share
 from sim.scenario import Lifter, Station
 from sim.series import Array
-from sim.units import show, show_up
+from sim.units import show_down, show_up
 
 IMPACT = "impact factor 1 + sqrt(1 + 2h/d) (Akin, Rice University)"
 ANGLE_SOURCE = "limits.strut_angle (common practice where it is not written)"
@@ -85,10 +85,10 @@ def _met(course: Course, station: Station, lost: Lifter) -> StationLoad:
     share = share_taken(course, station, lost)
     force = static_force(course, station, share, u)
     along, across, up = course.direction(station.head, station.base, u)
-    worst = int(np.argmax(force))
+    worst = int(np.argmax(np.abs(force)))  # a pull where its side's part of the load is below 0
     fall = falls_onto(course, station, lost)
     factor = peak = None
-    if fall is not None and station.give:
+    if fall is not None and station.give and share >= 0:
         factors = np.asarray(impact_factor(fall.along, station.give))
         peaks = factors * static_force(course, station, share, fall.stop)
         at = int(np.argmax(peaks))
@@ -105,7 +105,7 @@ def _met(course: Course, station: Station, lost: Lifter) -> StationLoad:
         angle_end=math.asin(up[-1]),
         thrust_along=largest(-force * along),
         thrust_across=largest(-force * across),
-        foot_force=float(np.max(force * up)),
+        foot_force=largest(force * up),
         rated_load=station.rated_load,
         margin=margin(station.rated_load, float(force[worst])),
         stops_first=fall is not None,
@@ -175,18 +175,23 @@ def station_findings(course: Course, station: Station, load: StationLoad) -> Ite
     """Rating at rest and at the peak, angle, and what is not known."""
     scenario, units, name = course.scenario, course.scenario.units, station.name
     factor = scenario.limits.design_factor
-    static = show(load.static_worst, "force", units)
+    if load.static_worst < 0:
+        pull = show_up(-load.static_worst, "force", units)
+        what = f"would have to hold its side down with {pull} if {load.lost} were lost, and it can only push"
+        yield Finding("caution", name, what, load.static_worst, 0.0, "N", "statics")
+        return
+    static = show_up(load.static_worst, "force", units)
     if station.rated_load is None:
         what = f"rated load not known: it would carry {static} at rest if {load.lost} were lost"
         yield Finding("note", name, what, load.static_worst, None, "N", "not given in the file")
     else:
-        rated = show(station.rated_load, "force", units)
+        rated = show_down(station.rated_load, "force", units)
         over = f"times the design factor {factor:g} that is over its rated load of {rated}"
         if not load.static_worst * factor <= station.rated_load:
             what = f"would carry {static} at rest if {load.lost} were lost; {over}"
             yield Finding("stop", name, what, load.static_worst * factor, station.rated_load, "N", MAKER)
         elif load.peak is not None and not load.peak * factor <= station.rated_load:
-            peak, drop = show(load.peak, "force", units), show_up(load.drop_along or 0.0, "length", units)
+            peak, drop = show_up(load.peak, "force", units), show_up(load.drop_along or 0.0, "length", units)
             what = f"would peak at {peak} if {load.lost} were lost and it met a drop of {drop} along its line; {over}"
             yield Finding("stop", name, what, load.peak * factor, station.rated_load, "N", f"{MAKER}; {IMPACT}")
     if not load.stops_first:
@@ -211,7 +216,7 @@ def _angle(course: Course, station: Station, load: StationLoad) -> Iterator[Find
     low, high = course.scenario.limits.strut_angle
     for when, angle in (("at the start", load.angle_start), ("at the end", load.angle_end)):
         if not low - EXACT <= angle <= high + EXACT:
-            shown = show(angle, "angle", course.scenario.units)
+            shown = (show_down if angle < low else show_up)(angle, "angle", course.scenario.units)
             what = f"stands at {shown} from horizontal {when}, outside its band"
             limit = math.degrees(low if angle < low else high)
             yield Finding("caution", station.name, what, math.degrees(angle), limit, "deg", ANGLE_SOURCE)

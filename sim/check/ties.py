@@ -13,7 +13,7 @@ from sim.check.figures import COMMON, Finding, margin, of
 from sim.check.stations import StationLoad, falls_onto, impact_factor, share_taken, static_force
 from sim.scenario import Lifter, Point, Station, Tie
 from sim.series import Array
-from sim.units import show, show_up
+from sim.units import show_down, show_up
 
 AGGREGATE = "49 CFR 393.106(d): half the weight; a road-transport rule, borrowed"
 STEEP = math.radians(85)  # a strut that stands steeper hardly pushes its foot out
@@ -131,7 +131,9 @@ def peak_tension(course: Course, station: Station, tie: Tie, lost: Lifter) -> fl
 def tie_findings(course: Course, station: Station, load: StationLoad, held: TieLoad | None) -> Iterator[Finding]:
     """A leaning strut without a tie; a limit that is not known, or not enough; a tie that pulls the wrong way."""
     units, name = course.scenario.units, station.name
-    thrust = show(math.hypot(load.thrust_along, load.thrust_across), "force", units)
+    thrust = show_up(math.hypot(load.thrust_along, load.thrust_across), "force", units)
+    if load.static_worst < 0:
+        return  # it would have to pull: its station says so
     if held is None:
         if min(load.angle_start, load.angle_end) < STEEP:
             what = f"no tie is written: its foot would be pushed out with {thrust}, and what holds it is not known"
@@ -151,14 +153,14 @@ def tie_findings(course: Course, station: Station, load: StationLoad, held: TieL
 def _limit(course: Course, subject: str, held: TieLoad) -> Iterator[Finding]:
     """Tension times the design factor against the working load limit, at rest and at the peak."""
     units, factor = course.scenario.units, course.scenario.limits.design_factor
-    static = show(held.tension_static, "force", units)
+    static = show_up(held.tension_static, "force", units)
     if held.tension_static < NOTHING:
         return
     if held.working_load_limit is None:
         what = f"working load limit not known: it would have to hold {static} at rest; not shown to hold"
         yield Finding("caution", subject, what, held.tension_static, None, "N", "not given in the file")
         return
-    limit = show(held.working_load_limit, "force", units)
+    limit = show_down(held.working_load_limit, "force", units)
     over = f"times the design factor {factor:g} that is over its working load limit of {limit}"
     if not held.tension_static * factor <= held.working_load_limit:
         what = f"would have to hold {static} at rest; {over}"
@@ -168,7 +170,7 @@ def _limit(course: Course, subject: str, held: TieLoad) -> Iterator[Finding]:
         what = f"the peak of a drop is not known: beyond {static} at rest it is not shown to hold"
         yield Finding("caution", subject, what, held.tension_static, held.working_load_limit, "N", held.limit_source)
     elif not held.tension_peak * factor <= held.working_load_limit:
-        what = f"would have to hold {show(held.tension_peak, 'force', units)} at the peak of the drop; {over}"
+        what = f"would have to hold {show_up(held.tension_peak, 'force', units)} at the peak of the drop; {over}"
         value = held.tension_peak * factor
         yield Finding("stop", subject, what, value, held.working_load_limit, "N", held.limit_source)
     if held.stretch_drop is not None and held.stretch is not None:
@@ -189,6 +191,6 @@ def aggregate_findings(course: Course, ties: dict[str, TieLoad]) -> Iterator[Fin
         what = f"their limits together against half the weight: not known, for {lacking} is not given"
         yield Finding("note", "ties", what, source=AGGREGATE)
     elif not sum(known) >= load.weight / 2:
-        together, half = show(sum(known), "force", units), show(load.weight / 2, "force", units)
+        together, half = show_down(sum(known), "force", units), show_up(load.weight / 2, "force", units)
         what = f"their working load limits together are {together}, less than half the weight, {half}"
         yield Finding("caution", "ties", what, sum(known), load.weight / 2, "N", AGGREGATE)

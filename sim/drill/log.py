@@ -6,8 +6,8 @@
     12.8, left strut, caught,
 
 Times are seconds, m:ss.s or h:mm:ss. What spreadsheets do to such a file is taken in: a byte order mark, semicolons or
-tabs, decimal commas, trailing columns, other capitals. A line that cannot be used is left out and named; nothing is
-guessed in silence.
+tabs, decimal commas, trailing columns, other capitals, an apostrophe before what would be a formula. What cannot be
+seen in it is passed over. A line that cannot be used is left out and named; nothing is guessed in silence.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from sim.errors import Problem, ScenarioError, nearest
+from sim.visible import seen, unguarded, visible
 
 COLUMNS = {
     "time": "time_s time t seconds time(s) time[s] clock",
@@ -50,7 +51,7 @@ _TIME = re.compile(
     re.IGNORECASE | re.ASCII,
 )
 _DIGITS = re.compile(r"[.,](\d+)")
-LONGEST = 200_000_000  # bytes: whatever is larger is no drill log
+LONGEST, MOST_ROWS = 20_000_000, 200_000  # bytes and rows: whatever is larger is no drill log
 KEPT = 200  # problems named one by one
 
 
@@ -65,7 +66,7 @@ class LogProblem:
 
     def __str__(self) -> str:
         where = f"{self.file}, line {self.line}" if self.line else self.file
-        return f"{where}: {self.what}" + (f" ({self.hint})" if self.hint else "")
+        return visible(f"{where}: {self.what}" + (f" ({self.hint})" if self.hint else ""))
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,9 +108,12 @@ def read_log(path: Path | str) -> Log:
     """
     path = Path(path)
     try:
-        if path.stat().st_size > LONGEST:
-            raise ScenarioError([Problem(str(path), "is far too large for a drill log", "give the log's own file")])
-        return parse_log(path.read_bytes(), path.name)
+        with path.open("rb") as file:
+            written = file.read(LONGEST + 1)
+        if len(written) > LONGEST:
+            what = f"is too large for a drill log: more than {LONGEST / 1e6:.0f} MB"
+            raise ScenarioError([Problem(str(path), what, "give the log's own file")])
+        return parse_log(written, visible(path.name))
     except OSError as wrong:
         reason = (wrong.strerror or "it does not open").lower()
         raise ScenarioError([Problem(str(path), f"cannot be read: {reason}", "give the name of a drill log")]) from None
@@ -123,9 +127,11 @@ def parse_log(written: bytes | str, name: str) -> Log:
     ScenarioError
         It has no rows, or no column of times.
     """
-    text = _decoded(written) if isinstance(written, bytes) else written.removeprefix("\ufeff")
-    lines = text.replace("\0", "").replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    text = seen(_decoded(written) if isinstance(written, bytes) else written.removeprefix("\ufeff"), keep="\t\r\n")
+    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
     numbered = [(n, line) for n, line in enumerate(lines, 1) if line.strip(" \t,;")]
+    if len(numbered) > MOST_ROWS:
+        raise ScenarioError([Problem(name, f"has more than {MOST_ROWS:,} rows", "give the log of one drill")])
     if numbered and re.fullmatch(r"sep=.", numbered[0][1].strip(), re.IGNORECASE):
         del numbered[0]
     if not numbered:
@@ -180,7 +186,7 @@ def _cells(line: str, mark: str) -> list[str]:
 
 
 def _cell(cells: list[str], at: int | None) -> str:
-    return cells[at].strip("\ufeff\u00a0 ") if at is not None and at < len(cells) else ""
+    return unguarded(cells[at].strip("\ufeff\u00a0 ")) if at is not None and at < len(cells) else ""
 
 
 def _columns(cells: list[str]) -> dict[str, int] | None:
@@ -211,7 +217,8 @@ def _entry(log: Log, number: int, cells: list[str], at: dict[str, int]) -> Entry
         return None
     known = _WHAT.get(what)
     if known is None:
-        log.say(number, f'"{what[:40]}" is not known; the line is left out', nearest(what[:40], WORDS))
+        hint = "" if log.problems[KEPT:] else nearest(what[:40], WORDS)
+        log.say(number, f'"{what[:40]}" is not known; the line is left out', hint)
         return None
     note = _cell(cells, at.get("note"))
     observer = _cell(cells, at.get("observer")) or log.name

@@ -22,7 +22,7 @@ from pydantic import BeforeValidator, Field, WithJsonSchema
 from sim.errors import Problem, nearest
 from sim.scenario import Range
 from sim.units import DIMENSIONS, Dimension, QuantityError, quoted, read
-from sim.written.places import Raw, dotted, table
+from sim.written.places import MOST, Raw, dotted, table
 
 TABLE = "assumed"
 Steps = tuple[str | int, ...]
@@ -47,7 +47,11 @@ def _flat(here: Raw, before: str = "", deep: int = DEEP) -> Iterator[tuple[str, 
 
 
 End = Annotated[Any, WithJsonSchema({"type": ["string", "number"]})]
-Marks = Annotated[dict[str, Annotated[list[End], Field(min_length=2, max_length=2)]], BeforeValidator(flat)]
+Marks = Annotated[
+    dict[str, Annotated[list[End], Field(min_length=2, max_length=2)]],
+    Field(max_length=MOST[TABLE]),
+    BeforeValidator(flat),
+]
 
 
 # --- paths
@@ -139,7 +143,8 @@ def ranges_of(raws: Sequence[Raw]) -> tuple[tuple[Range, ...], list[Problem]]:
     """
     ranges, found = [], []
     seen: dict[tuple[int, Steps], str] = {}
-    for path, ends in marks_of(raws[0]).items():
+    marks = marks_of(raws[0])
+    for path, ends in marks.items() if len(marks) <= MOST[TABLE] else ():
         if not (isinstance(ends, list) and len(ends) == 2):
             continue
         place = dotted([TABLE, path])
@@ -283,4 +288,6 @@ def _said(value: object) -> str:
         return quoted(value)
     if isinstance(value, bool):
         return "true" if value else "false"
+    if isinstance(value, int) and abs(value) >= 10**20:
+        return "a number of more than 20 digits"
     return "a table" if isinstance(value, dict) else "a list" if isinstance(value, list) else str(value)[:60]

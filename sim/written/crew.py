@@ -11,6 +11,7 @@ from pydantic_core import PydanticCustomError
 
 from sim.devices import EXACT
 from sim.units import INCH, LENGTH, QuantityError, quoted, read
+from sim.visible import UNSEEN
 from sim.written.quantities import (
     DrawnRate,
     DrawnShare,
@@ -69,7 +70,8 @@ def within_one_spacing(first: float | None, before: ValidationInfo) -> float | N
     """
     spacing = before.data.get("spacing", math.inf)
     if first is not None and not first <= spacing + EXACT:
-        raise PydanticCustomError("quantity", "{what}", {"what": "is more than one spacing after the start"})
+        what = "is more than one spacing after the start"
+        raise PydanticCustomError("quantity", "{what}", {"what": what, "hint": "the first comes up within one spacing"})
     return first
 
 
@@ -143,9 +145,8 @@ def timber_side(written: object) -> float:
         hint = 'write the nominal size "4x4" or "6x6", or the actual width, such as "3.5 in" or "90 mm"'
         raise PydanticCustomError("quantity", "{what}", {"what": wrong.what, "hint": hint}) from None
     if not 0.01 <= side <= 1.0:
-        raise PydanticCustomError(
-            "quantity", "{what}", {"what": f"{quoted(str(written))} is not between 10 mm and 1 m"}
-        )
+        what, hint = f"{quoted(str(written))} is not between 10 mm and 1 m", "check the digits and the unit"
+        raise PydanticCustomError("quantity", "{what}", {"what": what, "hint": hint})
     return side
 
 
@@ -174,7 +175,9 @@ class WrittenCrib(Table):
         default=2, description="Timbers a layer (default 2)."
     )
     timber_length: Span | None = Field(default=None, description="Length of a timber.")
-    species: str = Field(default="", max_length=60, description="Species group of the timber, such as Hem-Fir.")
+    species: Annotated[str, Field(max_length=60, pattern=rf"^[^{UNSEEN}]*$")] = Field(
+        default="", description="Species group of the timber, such as Hem-Fir."
+    )
     wet: bool = Field(default=False, strict=True, description="Whether the timber is wet (default false).")
 
 

@@ -49,7 +49,8 @@ def _of_need(scenario: Scenario, u_need: float) -> Iterator[Problem]:
     high = scenario.load.pivot_height
     most = show(math.hypot(x, z - high) + high - z, "length", scenario.units)
     got = show(scenario.need.rise, "length", scenario.units)
-    yield Problem("need.rise", f"the point cannot rise by {got}: turning about the pivot, {most} is the most", "")
+    what = f"the point cannot rise by {got}: turning about the pivot, {most} is the most"
+    yield Problem("need.rise", what, "check the rise, the point and the height of the pivot")
 
 
 def _of_line(place: str, spot: Lifter | Station, motion: Motion, reach: float) -> list[Problem]:

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import chain, islice
 
 from sim.errors import Problem, nearest
+from sim.units import quoted
+from sim.written.choices import BELONGS
 from sim.written.people import MIRRORED, catchers_of, replaced, sided_names
-from sim.written.places import PEOPLE, Raw, dotted, rows, table, text, texts
+from sim.written.places import MOST_CALLS, PEOPLE, Raw, dotted, rows, table, text, texts
+
+ENOUGH = 200  # problems with names; whoever has mended these sees the next
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,11 +48,11 @@ def name_problems(raw: Raw, variant: str) -> list[Problem]:
     """
     spots = _spots(raw)
     variants = [text(row, "name") for _, row in rows(raw, "variant")]
-    found = [*_twice(raw, spots), *_sides(spots), *_used(raw), *_people(raw, spots), *_variants(raw, spots)]
-    found += [*_leader(raw), *_mishaps(raw, spots)]
+    checks = (_twice(raw, spots), _sides(spots), _used(raw), _people(raw, spots), _variants(raw, spots))
+    found = list(islice(chain(*checks, _leader(raw), _mishaps(raw, spots)), ENOUGH))
     if variant and variant not in variants:
         hint = nearest(variant, [name for name in variants if name]) or "the scenario has no variants"
-        found.append(Problem("variant", f'there is no variant "{variant}"', hint))
+        found.append(Problem("variant", f"there is no variant {quoted(variant)}", hint))
     return found
 
 
@@ -67,7 +72,8 @@ def _twice(raw: Raw, spots: list[Spot]) -> Iterator[Problem]:
     seen: set[str] = set()
     for spot in spots:
         if text(spot.row, "name") and spot.name in seen:
-            yield Problem(f"{spot.place} > name", f'"{spot.name}" is taken', "lifters and stations share no name")
+            hint = "lifters and stations share no name"
+            yield Problem(f"{spot.place} > name", f"{quoted(spot.name)} is taken", hint)
         seen.add(spot.name)
     names: set[str | None] = set()
     for place, row in rows(raw, "variant"):
@@ -77,15 +83,16 @@ def _twice(raw: Raw, spots: list[Spot]) -> Iterator[Problem]:
 
 
 def _sides(spots: list[Spot]) -> Iterator[Problem]:
-    """One lifter a side, and no station on a side without one."""
+    """One lifter a side, and no station on a side without one; a lifter whose side cannot be read may be on any."""
     driven: set[str | None] = set()
     for spot in spots:
         if spot.lifter and spot.side and spot.side in driven:
             yield Problem(f"{spot.place} > side", f"there is a lifter on the {spot.side} already", "one lifter a side")
         if spot.lifter:
             driven.add(spot.side)
+    known = bool(driven) and driven <= set(MIRRORED)
     for spot in spots:
-        if not spot.lifter and spot.side in MIRRORED and driven and spot.side not in driven:
+        if not spot.lifter and spot.side in MIRRORED and known and spot.side not in driven:
             yield Problem(f"{spot.place} > side", f"there is no lifter on the {spot.side}", 'or side = "both"')
 
 
@@ -102,7 +109,7 @@ def _used(raw: Raw) -> Iterator[Problem]:
                 if name not in table(raw, "device"):
                     yield _unknown(f"{place} > capture[{at}]", "device", name, raw)
                 if name in devices[:at]:
-                    yield Problem(f"{place} > capture[{at}]", f'"{name}" is there twice', "write it once")
+                    yield Problem(f"{place} > capture[{at}]", f"{quoted(name)} is there twice", "write it once")
 
 
 def _people(raw: Raw, spots: list[Spot]) -> Iterator[Problem]:
@@ -116,14 +123,16 @@ def _people(raw: Raw, spots: list[Spot]) -> Iterator[Problem]:
             yield Problem(f"{spot.place} > catcher", what, "write one name, or one a device")
         named = {written} if isinstance(written, str) else set(texts(spot.row, "catcher"))
         for name in sorted(named & operators):
-            yield Problem(f"{spot.place} > catcher", f'"{name}" is at a pump handle', "nobody does both at once")
+            hint = "nobody does both at once"
+            yield Problem(f"{spot.place} > catcher", f"{quoted(name)} is at a pump handle", hint)
         others = {other.name for other in spots if other.name != spot.name}
         for name in sorted((_everyone(raw, [spot]) - named - {spot.name}) & others):
-            what = f'one of its devices would be worked by "{name}", which is another place'
+            what = f"one of its devices would be worked by {quoted(name)}, which is another place"
             yield Problem(f"{spot.place} > catcher", what, "name the people here, or rename the other place")
     for name in table(raw, "catcher"):
         if name not in everyone:
-            yield Problem(dotted(["catcher", name]), f'nobody is called "{name}"', nearest(name, everyone))
+            hint = nearest(name, everyone) or "leave it out: there is no lifter or station that anybody works"
+            yield Problem(dotted(["catcher", name]), f"nobody is called {quoted(name)}", hint)
 
 
 def _everyone(raw: Raw, spots: list[Spot]) -> set[str]:
@@ -147,21 +156,26 @@ def _variants(raw: Raw, spots: list[Spot]) -> Iterator[Problem]:
             if old not in table(raw, "device"):
                 yield _unknown(here, "device", old, raw)
             elif old not in used:
-                yield Problem(here, f'no lifter or station uses "{old}"', nearest(old, used))
+                hint = nearest(old, used) or "leave it out, or add it to a capture"
+                yield Problem(here, f"no lifter or station uses {quoted(old)}", hint)
             for at, name in enumerate(new):
                 if name not in table(raw, "device"):
                     yield _unknown(f"{here}[{at}]", "device", name, raw)
         for spot in spots:
             devices = replaced(texts(spot.row, "capture"), replace)
             if not devices and not spot.lifter and texts(spot.row, "capture"):
-                yield Problem(f"{place} > replace", f'leaves station "{spot.name}" without a device', "")
+                what = f"leaves station {quoted(spot.name)} without a device"
+                yield Problem(f"{place} > replace", what, "put another device in the place of at least one of them")
             if len(set(devices)) < len(devices) and replace:
-                yield Problem(f"{place} > replace", f'gives "{spot.name}" the same device twice', "write it once")
+                what = f"gives {quoted(spot.name)} the same device twice"
+                yield Problem(f"{place} > replace", what, "write it once")
 
 
 def _leader(raw: Raw) -> Iterator[Problem]:
     """Who stops for a gap must know for which."""
     leader = table(raw, "leader")
+    if raw.get("leader", leader) is not leader:
+        return  # no table: what stands there cannot be read
     hint = 'the largest gap at which the next call is made, such as "0.25 in"; "0 in" where all must be taken up'
     if leader.get("rule", "stop-until-caught") == "stop-until-caught" and "gap_limit" not in leader:
         yield Problem("leader.gap_limit", "is missing", hint)
@@ -176,15 +190,16 @@ def _mishaps(raw: Raw, spots: list[Spot]) -> Iterator[Problem]:
     lifters = {spot.name for spot in spots if spot.lifter}
     most = table(raw, "leader").get("max_calls", 500)
     for place, row in rows(raw, "mishap"):
-        who, kind, call = text(row, "who"), row.get("kind"), row.get("call")
+        who, kind, call = text(row, "who"), text(row, "kind"), row.get("call")
         able = _everyone(raw, spots) if kind in ("slow", "false-caught") else lifters
-        if who is not None and kind != "stop" and who not in able:
+        if who is not None and kind in BELONGS and kind != "stop" and who not in able:
             what = "a catcher" if kind in ("slow", "false-caught") else "a lifter"
-            yield Problem(f"{place} > who", f'"{who}" is not {what}', nearest(who, able))
-        if isinstance(call, int) and isinstance(most, int) and call > most >= 1:
+            hint = nearest(who, able) or f"the scenario has no {what.removeprefix('a ')}"
+            yield Problem(f"{place} > who", f"{quoted(who)} is not {what}", hint)
+        if isinstance(call, int) and isinstance(most, int) and MOST_CALLS >= call > most >= 1:
             yield Problem(f"{place} > call", f"{call} is beyond max_calls", f"the lift ends after {most} calls")
 
 
 def _unknown(place: str, kind: str, name: str, raw: Raw) -> Problem:
     hint = nearest(name, [each for each in table(raw, kind)]) or f"describe it under [{kind}.NAME]"
-    return Problem(place, f'there is no {kind} "{name}"', hint)
+    return Problem(place, f"there is no {kind} {quoted(name)}", hint)

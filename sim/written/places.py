@@ -14,8 +14,19 @@ from sim.units import quoted
 
 LISTED = ("lifter", "station", "variant", "mishap")  # [[...]] in the file
 PEOPLE = ("lifter", "station")  # of those, the ones whose names must differ
+MOST = {"lifter": 10, "station": 500, "variant": 20, "mishap": 100, "operator": 100, "pump": 100, "catcher": 500,
+        "device": 200, "assumed": 40}  # tables of each kind in a file  # fmt: skip
+MOST_CALLS = 100_000  # of one lift
+DEEPEST = 12  # tables and lists in each other; no value of a scenario lies deeper
 
 Raw = dict[str, Any]  # the file as TOML has it, whatever a person put there
+
+
+def too_many(raw: Raw) -> bool:
+    """Whether there are more tables of a kind than are looked at: that alone is said then."""
+    counts = [(raw.get(key), most) for key, most in MOST.items()]
+    counts += [(row.get("replace"), MOST["device"]) for _, row in rows(raw, "variant")]
+    return any(isinstance(found, dict | list) and len(found) > most for found, most in counts)
 
 
 def table(raw: Raw, key: str) -> Raw:
@@ -56,7 +67,7 @@ def dotted(parts: Sequence[str | int]) -> str:
         if isinstance(part, int):
             said += f"[{part}]"
         else:
-            plain = part if re.fullmatch(r"[A-Za-z0-9_-]+", part) else quoted(part)
+            plain = part if re.fullmatch(r"[A-Za-z0-9_-]{1,60}", part) else quoted(part)
             said += f".{plain}" if said else plain
     return said
 

@@ -26,6 +26,9 @@ from pydantic_core import CoreSchema, PydanticCustomError
 
 from sim.draw import Draw
 from sim.units import ANGLE, AREA, FORCE, LENGTH, PRESSURE, RATE, TIME, VOLUME, Dimension, QuantityError, quoted, read
+from sim.visible import UNSEEN
+
+SHORTEST = 1e-3  # [s]
 
 
 def _reader(
@@ -47,6 +50,15 @@ def _reader(
     return reader
 
 
+def _seconds(written: object) -> float:
+    """A time that is nothing, or one that a clock could tell."""
+    value = _reader(TIME, 0.0, "0 s")(written)
+    if 0 < value < SHORTEST:
+        what, hint = f"{quoted(str(written))} is less than 1 ms, and not nothing", 'write "0 s", or check the unit'
+        raise PydanticCustomError("quantity", "{what}", {"what": what, "hint": hint})
+    return value
+
+
 def _out_of_bounds(what: str) -> PydanticCustomError:
     return PydanticCustomError("quantity", "{what}", {"what": what, "hint": "check the sign, the digits and the unit"})
 
@@ -61,7 +73,7 @@ Span = Annotated[float, BeforeValidator(_reader(LENGTH, 1e-3, "1 mm")), _schema(
 Rise = Annotated[float, BeforeValidator(_reader(LENGTH, 1e-3, "1 mm", 10.0, "10 m")), _schema(LENGTH)]
 Step = Annotated[float, BeforeValidator(_reader(LENGTH, 1e-4, "0.1 mm")), _schema(LENGTH)]  # repeated many times a lift
 Weight = Annotated[float, BeforeValidator(_reader(FORCE, 1.0, "1 N")), _schema(FORCE)]
-Seconds = Annotated[float, BeforeValidator(_reader(TIME, 0.0, "0 s")), _schema(TIME)]
+Seconds = Annotated[float, BeforeValidator(_seconds), _schema(TIME)]
 Work = Annotated[float, BeforeValidator(_reader(TIME, 1e-2, "0.01 s")), _schema(TIME)]
 Turning = Annotated[float, BeforeValidator(_reader(RATE, 1e-2, "0.01 /s")), _schema(RATE)]
 Spread = Annotated[float, BeforeValidator(_reader(RATE, 0.0, "0 /s")), _schema(RATE)]
@@ -69,6 +81,11 @@ Angle = Annotated[float, BeforeValidator(_reader(ANGLE, 0.0, "0 deg")), _schema(
 Area = Annotated[float, BeforeValidator(_reader(AREA, 1e-6, "1 mm^2")), _schema(AREA)]
 Volume = Annotated[float, BeforeValidator(_reader(VOLUME, 1e-9, "1 mm^3")), _schema(VOLUME)]
 Pressure = Annotated[float, BeforeValidator(_reader(PRESSURE, 1.0, "1 Pa")), _schema(PRESSURE)]
+
+
+LONGEST_TITLE = 120
+Title = Annotated[str, Field(max_length=LONGEST_TITLE, pattern=rf"^[^{UNSEEN}]*$")]
+TITLE = f"What it is called, in at most {LONGEST_TITLE} characters (default: the file's name)."
 
 
 class Table(BaseModel):
@@ -110,7 +127,8 @@ class DrawnTime(Drawn):
     @classmethod
     def _something_to_spread(cls, sd: float, before: ValidationInfo) -> float:
         if sd > 0 and before.data.get("mean") == 0:
-            raise PydanticCustomError("quantity", "{what}", {"what": "a mean of 0 s leaves nothing to spread"})
+            what = "a mean of 0 s leaves nothing to spread"
+            raise PydanticCustomError("quantity", "{what}", {"what": what, "hint": "leave the sd out, or give a mean"})
         return sd
 
 

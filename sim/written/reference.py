@@ -11,9 +11,14 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
+from sim.drill.log import LONGEST, MOST_ROWS
+from sim.units import DIMENSIONS
 from sim.written import crew, tables
-from sim.written.quantities import Table
+from sim.written.places import DEEPEST, MOST, MOST_CALLS
+from sim.written.quantities import LONGEST_TITLE, Table
 from sim.written.short_table import WrittenShort
+from sim.written.syntax import MOST as LONGEST_FILE
+from sim.written.work import MOST_WORK
 
 BEGINS, ENDS = "<!-- scenario keys: made by sim/written/reference.py -->\n", "<!-- end of scenario keys -->"
 ASSUMED = f"""**[assumed]: values that nobody measured.**
@@ -29,6 +34,7 @@ def reference() -> str:
     models: list[type[Table]] = [*tables.SINGLE.values(), *tables.SEVERAL.values(), *DEVICES, tables.WrittenTie]
     parts = ["#### The full form", *("\n".join(_table(model)) for model in models), ASSUMED]
     parts += ["#### The short form", "\n".join(_table(WrittenShort))]
+    parts += ["#### How much there may be", "\n".join(_limits())]
     return "\n\n".join(parts) + "\n"
 
 
@@ -41,6 +47,30 @@ def _table(model: type[Table]) -> Iterator[str]:
     for name, key in model.model_fields.items():
         wanted = " Required." if key.is_required() else ""
         yield f"| `{key.alias or name}` | {key.description or '(see the example)'}{wanted} |"
+
+
+def _limits() -> Iterator[str]:
+    """What is refused although each key could mean it, with the bounds that the readers use."""
+    yield "Whatever is beyond these is refused at once, with its place and the limit."
+    yield ""
+    yield "| of | allowed |"
+    yield "| --- | --- |"
+    for dimension in DIMENSIONS:
+        yield f"| {dimension.name} | up to {dimension.most_said} |"
+    yield "| `rise` | 1 mm to 10 m |"
+    yield "| what is repeated: spacing, click, thread, travel of a stroke | 0.1 mm or more |"
+    yield "| pieces, travel and other spans | 1 mm or more |"
+    yield "| a time | 0 s, or 1 ms or more; a stroke 0.01 s or more |"
+    yield f"| a name | {tables.LONGEST_NAME} letters that can be seen, in one line |"
+    yield f"| a title | {LONGEST_TITLE} letters, likewise |"
+    for key, most in MOST.items():
+        yield f"| {'marks under' if key == 'assumed' else 'tables of'} `{key}` | {most} |"
+    yield "| devices at one place | 10 |"
+    yield "| pieces of a crib | 20 |"
+    yield f"| calls | {MOST_CALLS:,}, of up to 100 strokes |"
+    yield f"| a lift: strokes times places that follow them, and steps of their work | {MOST_WORK:,} |"
+    yield f"| a file | {LONGEST_FILE:,} characters, tables and lists {DEEPEST} deep |"
+    yield f"| a drill log | {MOST_ROWS:,} rows, {LONGEST / 1e6:.0f} MB |"
 
 
 def rewritten(readme: str) -> str:

@@ -10,10 +10,11 @@ from pydantic_core import PydanticCustomError
 
 from sim.errors import Problem, ScenarioError, nearest
 from sim.presets import kinds
+from sim.units import quoted
 from sim.written.assumed import Marks
 from sim.written.hands import hands_problem
 from sim.written.places import Raw
-from sim.written.quantities import Length, Rise, Seconds, Span, Table, Weight
+from sim.written.quantities import TITLE, Length, Rise, Seconds, Span, Table, Title, Weight
 from sim.written.tables import ASSUMED, WrittenScenario
 from sim.written.wording import problems_of
 
@@ -23,7 +24,7 @@ Strokes = Annotated[float, Field(strict=True, gt=0.0, le=200.0, allow_inf_nan=Fa
 class WrittenShort(Table):
     """A short form: all its keys stand at the top of the file."""
 
-    title: str | None = Field(default=None, max_length=120, description="What it is called (default: the file's name).")
+    title: Title | None = Field(default=None, description=TITLE)
     units: Literal["us", "si"] = Field(default="si", description='How figures are shown: "us" or "si" (the default).')
     like: str = Field(description='What is raised, as one of the loads that are known, such as "trailer nose".')
     far_end: Literal["stays down", "goes up too"] | None = Field(
@@ -90,7 +91,7 @@ class WrittenShort(Table):
 
 def _known(kind: str, name: str) -> str:
     if name not in kinds(kind):
-        what, hint = f'no {kind} "{name[:60]}" is known', nearest(name, kinds(kind))
+        what, hint = f"no {kind} {quoted(name)} is known", nearest(name, kinds(kind))
         raise PydanticCustomError("quantity", "{what}", {"what": what, "hint": hint})
     return name
 

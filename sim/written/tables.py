@@ -7,25 +7,44 @@ from one table into another: that is `choices.py`, `names.py` and `geometry.py`.
 from __future__ import annotations
 
 import math
+import re
 from typing import Annotated, Any, Literal
 
 from pydantic import Field, PlainValidator, WithJsonSchema, field_validator
 from pydantic_core import PydanticCustomError
 
 from sim.soil import SOILS
+from sim.visible import UNSEEN
 from sim.written.assumed import Marks
 from sim.written.crew import WrittenCatcher, WrittenDevice, WrittenOperator, WrittenPump
-from sim.written.quantities import Angle, Area, Coordinate, Length, Pressure, Rise, Seconds, Span, Step, Table, Weight
+from sim.written.places import MOST, MOST_CALLS
+from sim.written.quantities import (
+    TITLE,
+    Angle,
+    Area,
+    Coordinate,
+    Length,
+    Pressure,
+    Rise,
+    Seconds,
+    Span,
+    Step,
+    Table,
+    Title,
+    Weight,
+)
 
-ONE_LINE = r"^[^\s\x00-\x1f\x7f]([^\x00-\x1f\x7f]*[^\s\x00-\x1f\x7f])?$"  # no space at its ends
-Name = Annotated[str, Field(min_length=1, max_length=60, pattern=ONE_LINE)]
+ONE_LINE = rf"^[^\s{UNSEEN}]([^{UNSEEN}]*[^\s{UNSEEN}])?$"  # no space at its ends
+LONGEST_NAME = 60
+Name = Annotated[str, Field(min_length=1, max_length=LONGEST_NAME, pattern=ONE_LINE)]
 
 
 def _one_or_several(written: object) -> object:
     """Who works the devices: a name, or a list of names."""
     listed = written if isinstance(written, list) else [written]
-    if not all(isinstance(name, str) and name.strip() for name in listed):
-        raise PydanticCustomError("quantity", "{what}", {"what": "a name is wanted, or a list of names"})
+    if not all(isinstance(n, str) and len(n) <= LONGEST_NAME and re.fullmatch(ONE_LINE, n) for n in listed):
+        hint = f"each in one line, of at most {LONGEST_NAME} characters, without a space at its ends"
+        raise PydanticCustomError("quantity", "{what}", {"what": "a name is wanted, or a list of names", "hint": hint})
     return written
 
 
@@ -110,7 +129,7 @@ class WrittenLeaderKeys(Table):
         default=None,
         description='All caught and a gap over the limit: "go-on" calls (the default), "stop" ends the lift.',
     )
-    max_calls: Annotated[int, Field(strict=True, ge=1, le=100_000)] | None = Field(
+    max_calls: Annotated[int, Field(strict=True, ge=1, le=MOST_CALLS)] | None = Field(
         default=None, description="The lift ends after so many calls (default 500)."
     )
 
@@ -210,7 +229,7 @@ class WrittenMishap(Table):
         description="What goes wrong."
     )
     who: Name | None = Field(default=None, description="The lifter or the catcher that it happens to; nobody for stop.")
-    call: Annotated[int, Field(strict=True, ge=1, le=100_000)] = Field(description="At which call.")
+    call: Annotated[int, Field(strict=True, ge=1, le=MOST_CALLS)] = Field(description="At which call.")
     after: Seconds | None = Field(
         default=None, description="A loss or a stop: so long after the call's end (default 0 s)."
     )
@@ -241,7 +260,7 @@ class WrittenVariant(Table):
     """[[variant]]: another way to make the same lift."""
 
     name: Name = Field(description="Yours.")
-    replace: dict[Name, Names] = Field(
+    replace: Annotated[dict[Name, Names], Field(max_length=MOST["device"])] = Field(
         default={}, description="Device name = the devices in its place, at every lifter and station that uses it."
     )
     leader: WrittenLeaderKeys = Field(
@@ -252,23 +271,23 @@ class WrittenVariant(Table):
 class WrittenScenario(Table):
     """A scenario file."""
 
-    title: str | None = Field(default=None, max_length=120, description="What it is called (default: the file's name).")
+    title: Title | None = Field(default=None, description=TITLE)
     units: Literal["us", "si"] = Field(default="si", description='How figures are shown: "us" or "si" (the default).')
     load: WrittenLoad
     need: WrittenNeed
     leader: WrittenLeaderKeys = WrittenLeaderKeys()
     limits: WrittenLimits = WrittenLimits()
-    operator: dict[Name, WrittenOperator]
-    pump: dict[Name, WrittenPump] = {}
-    catcher: dict[Name, WrittenCatcher] = {}
-    device: dict[Name, WrittenDevice] = {}
-    lifter: Annotated[list[WrittenLifter], Field(min_length=1, max_length=10)]
-    station: Annotated[list[WrittenStation], Field(max_length=500)] = []
+    operator: Annotated[dict[Name, WrittenOperator], Field(max_length=MOST["operator"])]
+    pump: Annotated[dict[Name, WrittenPump], Field(max_length=MOST["pump"])] = {}
+    catcher: Annotated[dict[Name, WrittenCatcher], Field(max_length=MOST["catcher"])] = {}
+    device: Annotated[dict[Name, WrittenDevice], Field(max_length=MOST["device"])] = {}
+    lifter: Annotated[list[WrittenLifter], Field(min_length=1, max_length=MOST["lifter"])]
+    station: Annotated[list[WrittenStation], Field(max_length=MOST["station"])] = []
     reset: WrittenReset | None = None
-    mishap: Annotated[list[WrittenMishap], Field(max_length=100)] = []
+    mishap: Annotated[list[WrittenMishap], Field(max_length=MOST["mishap"])] = []
     ground: WrittenGround = WrittenGround()
     crew: WrittenCrewKeys = WrittenCrewKeys()
-    variant: Annotated[list[WrittenVariant], Field(max_length=20)] = []
+    variant: Annotated[list[WrittenVariant], Field(max_length=MOST["variant"])] = []
     assumed: Marks = Field(default={}, description=ASSUMED)
 
 

@@ -15,6 +15,7 @@ from sim.written.quantities import Drawn
 from sim.written.tables import SEVERAL, SINGLE, WrittenLeaderKeys, WrittenScenario, WrittenTie
 
 Path = Sequence[str | int]
+ENOUGH = 200  # problems with keys; whoever has mended these sees the next
 
 
 def problems_of(error: ValidationError, raw: Raw, whole: type[BaseModel] = WrittenScenario) -> list[Problem]:
@@ -34,7 +35,7 @@ def problems_of(error: ValidationError, raw: Raw, whole: type[BaseModel] = Writt
     list of Problem
         In the order of the tables.
     """
-    return [_problem(found, raw, whole) for found in error.errors(include_url=False)]
+    return [_problem(found, raw, whole) for found in error.errors(include_url=False)[:ENOUGH]]
 
 
 def _problem(found: Any, raw: Raw, whole: type[BaseModel]) -> Problem:
@@ -48,15 +49,16 @@ def _problem(found: Any, raw: Raw, whole: type[BaseModel]) -> Problem:
         path.append("kind")
     place = place_of(path, raw)
     if kind == "quantity":
-        return Problem(place, ctx["what"], ctx.get("hint", ""))
+        return Problem(place, ctx["what"], ctx.get("hint", "") or _meaning(model, path))
     if kind == "missing" or kind == "union_tag_not_found":
         return Problem(place, "is missing", _meaning(model, path))
     if kind == "extra_forbidden":
         known = [field.alias or name for name, field in model.model_fields.items()] if model else []
-        return Problem(place, "is not a key that is known here", nearest(str(path[-1]), known))
+        return Problem(place, "is not a key that is known here", nearest(str(path[-1]), known) or "leave it out")
     if kind == "union_tag_invalid":
         return Problem(place, f"{quoted(ctx['tag'])} is no kind of device", nearest(ctx["tag"], DEVICE_TABLES))
-    return Problem(place, *_wrong_value(kind, got, ctx, path))
+    what, hint = _wrong_value(kind, got, ctx, path)
+    return Problem(place, what, hint or _meaning(model, path))
 
 
 def _wrong_value(kind: str, got: object, ctx: dict[str, Any], path: Path) -> tuple[str, str]:
@@ -70,6 +72,11 @@ def _wrong_value(kind: str, got: object, ctx: dict[str, Any], path: Path) -> tup
         return f"has {ctx['actual_length']} entries", f"at least {ctx['min_length']} wanted"
     if kind == "too_long":
         return "has too many entries", f"at most {ctx['max_length']} are allowed"
+    if kind == "string_too_long":
+        return f"is longer than {ctx['max_length']} characters", "write a shorter text"
+    if kind == "string_pattern_mismatch":
+        ends = "" if path[-1] in ("title", "species") else ", without a space at its ends"
+        return f"{_said(got)} is not allowed here", f"letters that can be seen, in one line{ends}"
     if kind == "list_type" and len(path) == 1:
         return "must be written in double brackets", f"[[{path[0]}]], once for each"
     wanted = _WANTED.get(kind, "something else")
@@ -87,8 +94,6 @@ _RANGE = {
 _WANTED = {
     "string_type": "a text in quotes",
     "string_too_short": "a text with something in it",
-    "string_too_long": "a shorter text",
-    "string_pattern_mismatch": "a name in one line, without a space at its ends,",
     "int_type": "a whole number without quotes",
     "float_type": "a number without quotes",
     "finite_number": "a finite number",
@@ -110,6 +115,8 @@ def _said(got: object) -> str:
         return "a table"
     if isinstance(got, list):
         return "a list"
+    if isinstance(got, int) and abs(got) >= 10**20:
+        return "a number of more than 20 digits"
     return str(got)[:60]
 
 

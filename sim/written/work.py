@@ -1,0 +1,91 @@
+"""How long a lift can get, before anyone tells it: strokes, the places they pass, pieces, clicks and holes.
+
+Each key has its own bounds; together they still allow lifts that would take days to tell, and all the memory there is.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from sim.devices import Chain, Crib, Device, Pin, Strap
+from sim.errors import Problem
+from sim.motion import Motion, motion_of
+from sim.scenario import Lifter, Scenario, Station
+
+MOST_WORK = 300_000  # strokes times places, and steps of work: told in about a minute, in under 1 GB
+
+
+def work_problems(scenario: Scenario) -> Iterator[Problem]:
+    """A lift that would take too long to tell.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        All of it valid, its geometry too.
+
+    Yields
+    ------
+    Problem
+        One, if there would be more than `MOST_WORK`.
+    """
+    motion = motion_of(scenario.load)
+    strokes = {lifter.name: most_strokes(scenario, lifter) for lifter in scenario.lifters}
+    passed = sum(strokes[x.name] * (1 + len(places_of(scenario, x))) for x in scenario.lifters)
+    steps = sum(most_steps(scenario, place, motion) for place in scenario.places)
+    if passed + steps <= MOST_WORK:
+        return
+    what = (
+        f"the lift is too long to tell: up to {sum(strokes.values()):,} strokes, "
+        f"{len(scenario.places):,} places that follow them, {steps:,} steps of their work"
+    )
+    hint = (
+        f"strokes times places, and steps, may be {MOST_WORK:,} at most: see leader.max_calls and leader.strokes, "
+        "travel and travel_per_pump, spacing, click and pieces"
+    )
+    yield Problem("the file", what, hint)
+
+
+def places_of(scenario: Scenario, lifter: Lifter) -> list[Lifter | Station]:
+    """What follows the side of a lifter."""
+    return [place for place in scenario.places if place.side in (lifter.side, "both")]
+
+
+def most_strokes(scenario: Scenario, lifter: Lifter) -> int:
+    """So many strokes until the calls or the ram's travel are used up; a lift that is re-set may need more travel."""
+    if lifter.travel_per_pump is not None:
+        full = lifter.travel_per_pump
+    else:
+        assert lifter.pump is not None and lifter.ram_area is not None
+        full = min(lifter.pump.first_stage, lifter.pump.second_stage) / lifter.ram_area
+    travel = lifter.travel + (scenario.need.rise if scenario.reset else 0.0)
+    leader = scenario.leader
+    return min(leader.max_calls * leader.strokes, math.ceil(travel / (full * lifter.operator.fill.mean)))
+
+
+def most_steps(scenario: Scenario, place: Lifter | Station, motion: Motion) -> int:
+    """So many pieces, clicks, holes and links until its line has lengthened as far as the rams can make it."""
+    longest = _longest(scenario, place, motion)
+    return sum(math.ceil(_steps(device, longest)) for device in place.capture)
+
+
+def _longest(scenario: Scenario, place: Lifter | Station, motion: Motion) -> float:
+    """How far the line of a place lengthens at the most [m]: what the travel gives, as far as the load can turn."""
+    line = motion.line(place.head, place.base)
+    most = 0.0
+    for lifter in scenario.lifters:
+        ram = motion.line(lifter.head, lifter.base)
+        u = min(float(ram.u_at(max(0.0, lifter.travel - scenario.load.take_up))), line.last_u)
+        most = max(most, float(line.demand(u)))
+    return most
+
+
+def _steps(device: Device, longest: float) -> float:
+    match device:
+        case Pin() | Chain():
+            return longest / device.spacing
+        case Strap():
+            return min(longest, device.reach_limit) / device.click
+        case Crib():
+            return longest / min(device.pieces)
+    return 0.0
