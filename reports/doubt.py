@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from reports.words import count
+from reports.words import count, limit
 from sim.doubt import STAND_IN, Answers, Assumption, Doubt
 from sim.study import Study
-from sim.units import Units, show, show_up
+from sim.units import Units, show_up
 
 TIME, GAP, OVER = "duration_s", "largest_gap_m", "a gap over the limit"
 NAMES = {TIME: "mean time", GAP: "mean largest gap"}  # the answers that are no chances
@@ -33,8 +33,8 @@ def called(answer: str, study: Study) -> Callable[[Units], str]:
     """What an answer is called, with the limit of a chance."""
     if answer in NAMES:
         return lambda units: NAMES[answer]
-    limit = next(c.limit for c in study.chances if c.name == answer)
-    return lambda units: f"chance of {answer}" + ("" if limit is None else f" ({show(limit, 'length', units)})")
+    length = next(c.limit for c in study.chances if c.name == answer)
+    return lambda units: f"chance of {answer}" + ("" if length is None else f" ({limit(length, units)})")
 
 
 def answers(study: Study) -> list[str]:

@@ -13,7 +13,7 @@ from reports.words import clock, count, limit
 from sim.cadence import Cadence, Way
 from sim.statistics import Estimate
 from sim.study import MEASURES, Help, Study
-from sim.units import Units, show, show_up
+from sim.units import Units, show_up
 
 SIMULATION_ONLY = (
     "Intervals are 95 %, of simulation error only; how good the figures of the people are is another matter."
@@ -59,7 +59,7 @@ def headline(study: Study, units: Units) -> str:
     return (
         f"{study.n:,} lifts: the largest gap is {show_up(gap.quantiles[0.5].value, 'length', units)} in the middle one "
         f"and over {show_up(gap.quantiles[0.95].value, 'length', units)} in one of twenty; the chance that it is over "
-        f"{show(over.limit or 0.0, 'length', units)} is {share(over.chance)}; "
+        f"{limit(over.limit or 0.0, units)} is {share(over.chance)}; "
         f"a lift takes {clock(time.mean.value)} on average."
     )
 
