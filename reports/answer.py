@@ -72,11 +72,23 @@ def _largest_gap(summary: dict[str, Any], units: Units) -> str:
 
 
 def why(summary: dict[str, Any], units: Units) -> str:
-    """The reason of the outcome, its lengths in these units; empty where the answer says it already."""
-    if summary["outcome"] in ("raised", "dropped"):
-        return ""
-    reason = in_units(summary["reason"], units)
-    return reason[:1].upper() + reason[1:] + ("" if reason.endswith(".") else ".")
+    """The reason of the outcome, its lengths in these units, where the answer does not say it; what never came."""
+    said = [f"The {words}." for words in never_came(summary)]
+    if summary["outcome"] not in ("raised", "dropped"):
+        reason = in_units(summary["reason"], units)
+        said.insert(0, reason[:1].upper() + reason[1:] + ("" if reason.endswith(".") else "."))
+    return " ".join(said)
+
+
+def never_came(summary: dict[str, Any]) -> list[str]:
+    """The mishaps that nothing came of: the lift was over before them."""
+    calls = summary["calls"]
+    ended = f"the lift ended after {count(calls, 'call')}"
+    return [
+        f"mishap at call {each['call']} never came: "
+        + (ended if each["call"] > calls else "the lift was over before it was due")
+        for each in summary.get("mishaps_that_never_came", ())
+    ]
 
 
 def _length(metres: float, units: Units) -> str:

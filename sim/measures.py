@@ -44,7 +44,20 @@ def measure(record: Record) -> dict[str, Any]:
         "stations": {name: at_station(lift, place) for name, place in lift.places.items()},
         "lifters": {lifter.name: work_of(lift, lifter) for lifter in record.scenario.lifters},
         **fall(lift),
+        "mishaps_that_never_came": never_came(record, lift),
     }
+
+
+def never_came(record: Record, lift: Measured) -> list[dict[str, Any]]:
+    """The mishaps of the scenario whose call was never made, or whose lift was over before they were due."""
+    if record.observed:  # a drill keeps to nobody's script
+        return []
+    calls, dropped = len(lift.call_times), record.outcome == "dropped"
+    return [
+        {"kind": mishap.kind, "who": mishap.who, "call": mishap.call}
+        for mishap in record.scenario.mishaps
+        if mishap.call > calls or (mishap.kind.endswith("-lost") and not dropped)
+    ]
 
 
 def calls_and_holds(lift: Measured) -> dict[str, Any]:

@@ -6,6 +6,7 @@ There the ram rises by 10 mm from 0.50 to 1.50 in a call at 0; its collar, turne
 
 import pytest
 
+from reports.answer import why
 from sim.lift import tell_fixed
 from sim.measures import measure
 from sim.scenario import Mishap
@@ -194,3 +195,26 @@ def test_a_loss_while_the_last_is_being_caught_still_drops_the_load() -> None:
     record = tell_fixed(lift(60 * MM, slow, mishaps=(lost,), rule="keep-pace"))
     assert record.outcome == "dropped" and "pressure lost" in record.reason
     assert leaders(record) == [(0.0, "calls"), (2.0, "calls"), (4.5, "pressure-lost"), (4.5, "dropped")]
+
+
+def test_a_mishap_that_never_came_is_said() -> None:
+    """Its call was not made, or the lift was over before it was due; one that came is not named."""
+    late = Mishap("pressure-lost", 2, "ram", after=3600.0)
+    record = worked(Mishap("missed", 40, "ram"), late, Mishap("slow", 1, "hand", factor=2.0))
+    summary = measure(record)
+    calls = summary["calls"]
+    assert summary["mishaps_that_never_came"] == [
+        {"kind": "missed", "who": "ram", "call": 40},
+        {"kind": "pressure-lost", "who": "ram", "call": 2},
+    ]
+    said = why(summary, "si")
+    assert f"The mishap at call 40 never came: the lift ended after {calls} calls." in said
+    assert "The mishap at call 2 never came: the lift was over before it was due." in said
+    assert why(measure(worked()), "si") == ""
+
+
+def test_a_loss_that_came_is_not_said_to_be_missing() -> None:
+    """What would have come after it is."""
+    summary = measure(worked(Mishap("pressure-lost", 1, "ram"), Mishap("missed", 2, "ram")))
+    assert [each["call"] for each in summary["mishaps_that_never_came"]] == [2]
+    assert why(summary, "si") == "The mishap at call 2 never came: the lift ended after 1 call."
