@@ -64,7 +64,7 @@ def crib(*pieces: float, place: float = 10.0, drive: float = 6.0, react: float =
 
 ONE_OF_EACH: list[Device] = [
     collar(), pin(25 * MM), chain(30 * MM), strap(4 * MM), crib(38 * MM, 19 * MM, wedge=25 * MM),
-]  # fmt: skip  # in the order of sim.devices.KINDS
+]  # fmt: skip  # in the order of sim.written.devices
 
 
 def lifter(*capture: Device, side: Any = "left", name: str = "", catcher: str = "", **rest: Any) -> Lifter:

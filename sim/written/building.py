@@ -13,7 +13,6 @@ from sim.errors import Problem
 from sim.scenario import Ground, Leader, Limits, Load, Mishap, Need, Reset, Scenario
 from sim.soil import SOILS, SOURCE
 from sim.units import Units, show
-from sim.written.building_crew import device_of, operator_of, pump_of, unsaid_of_device, unsaid_of_operator
 from sim.written.building_places import Kinds, lifters_of, shared, stations_of
 from sim.written.tables import (
     WrittenGround,
@@ -52,9 +51,9 @@ def build(written: WrittenScenario, text: str, name: str, variant: str) -> tuple
     assumed: Assumed = []
     change = next((each for each in written.variant if each.name == variant), WrittenVariant(name="as written"))
     kinds = Kinds(
-        operators={each: operator_of(each, table) for each, table in written.operator.items()},
-        pumps={each: pump_of(each, table) for each, table in written.pump.items()},
-        devices={each: device_of(each, table) for each, table in written.device.items()},
+        operators={each: table.operator(each) for each, table in written.operator.items()},
+        pumps={each: table.pump(each) for each, table in written.pump.items()},
+        devices={each: table.device(each) for each, table in written.device.items()},
         replace=change.replace,
     )
     load = _load(written.load, assumed)
@@ -160,9 +159,9 @@ def _mishaps(written: list[WrittenMishap], scenario: Scenario, assumed: Assumed)
 def _unsaid(written: WrittenScenario, scenario: Scenario) -> Iterator[str]:
     """What had to be taken for granted of the people and devices that this variant uses."""
     for name in dict.fromkeys(lifter.operator.name for lifter in scenario.lifters):
-        yield from unsaid_of_operator(name, written.operator[name])
+        yield from written.operator[name].unsaid(name)
     for name in dict.fromkeys(device.name for place in scenario.places for device in place.capture):
-        yield from unsaid_of_device(name, written.device[name])
+        yield from written.device[name].unsaid(name)
     works_at: dict[str, set[str]] = {}
     for place in scenario.places:
         for catcher in place.catchers:

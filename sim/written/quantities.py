@@ -160,3 +160,8 @@ class DrawnShare(Drawn):
             what = f"no share from 0 to 1 has the mean {mean:g} and the sd {sd:g}"
             raise PydanticCustomError("quantity", "{what}", {"what": what, "hint": f"write an sd below {most:.3g}"})
         return sd
+
+
+def drawn(written: Drawn | None, default: float = 0.0) -> Draw:
+    """What was written as the model has it; or the default, the same every time."""
+    return Draw(default) if written is None else written.draw

@@ -13,7 +13,8 @@ from pathlib import Path
 
 from sim.drill.log import LONGEST, MOST_ROWS
 from sim.units import DIMENSIONS
-from sim.written import crew, tables
+from sim.written import tables
+from sim.written.devices import DEVICE_TABLES
 from sim.written.places import DEEPEST, MOST, MOST_CALLS
 from sim.written.quantities import LONGEST_TITLE, Table
 from sim.written.short_table import WrittenShort
@@ -26,12 +27,12 @@ ASSUMED = f"""**[assumed]: values that nobody measured.**
 | key | what |
 | --- | --- |
 | a path, such as `"leader.pace"` | {tables.ASSUMED} |"""
-DEVICES = (crew.WrittenCollar, crew.WrittenPin, crew.WrittenChain, crew.WrittenStrap, crew.WrittenCrib)
 
 
 def reference() -> str:
     """Every table and key of a scenario file, as Markdown."""
-    models: list[type[Table]] = [*tables.SINGLE.values(), *tables.SEVERAL.values(), *DEVICES, tables.WrittenTie]
+    several = (*tables.SEVERAL.values(), *DEVICE_TABLES.values())
+    models: list[type[Table]] = [*tables.SINGLE.values(), *several, tables.WrittenTie]
     parts = ["#### The full form", *("\n".join(_table(model)) for model in models), ASSUMED]
     parts += ["#### The short form", "\n".join(_table(WrittenShort))]
     parts += ["#### How much there may be", "\n".join(_limits())]

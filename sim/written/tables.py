@@ -16,7 +16,8 @@ from pydantic_core import PydanticCustomError
 from sim.soil import SOILS
 from sim.visible import UNSEEN
 from sim.written.assumed import Marks
-from sim.written.crew import WrittenCatcher, WrittenDevice, WrittenOperator, WrittenPump
+from sim.written.crew import WrittenCatcher, WrittenOperator, WrittenPump
+from sim.written.devices import WrittenDevice
 from sim.written.places import MOST, MOST_CALLS
 from sim.written.quantities import (
     TITLE,

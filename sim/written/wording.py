@@ -9,7 +9,7 @@ from pydantic import BaseModel, ValidationError
 
 from sim.errors import Problem, nearest
 from sim.units import quoted
-from sim.written.crew import DEVICE_TABLES
+from sim.written.devices import DEVICE_TABLES
 from sim.written.places import LISTED, Raw, place_of
 from sim.written.quantities import Drawn
 from sim.written.tables import SEVERAL, SINGLE, WrittenLeaderKeys, WrittenScenario, WrittenTie

@@ -10,7 +10,7 @@ from sim.draw import Draw
 from sim.errors import ScenarioError
 from sim.examples import NAMES, STARTS, example
 from sim.reading import parse
-from sim.written.crew import DEVICE_TABLES
+from sim.written.devices import DEVICE_TABLES
 from sim.written.quantities import Drawn
 from sim.written.tables import SEVERAL, SINGLE, WrittenTie, schema
 
