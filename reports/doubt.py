@@ -11,6 +11,12 @@ from sim.units import Units, show_up
 
 TIME, GAP, OVER = "duration_s", "largest_gap_m", "a gap over the limit"
 NAMES = {TIME: "mean time", GAP: "mean largest gap"}  # the answers that are no chances
+ENDS = {  # all at once: the ends that the values are at, by what each does alone; together they may do less
+    "slowest": "each at its slow end",
+    "fastest": "each at its fast end",
+    "largest gap": "each at its end of larger gaps",
+    "smallest gap": "each at its end of smaller gaps",
+}
 NOT_ASKED = "not asked"
 NOTHING_MARKED = "Nothing is marked as assumed: everyone a fifth slower, a fifth faster stands in"
 
@@ -143,7 +149,7 @@ def rows(study: Study, units: Units) -> Iterator[tuple[str, str, str, list[str]]
     for bar in doubt.widest(TIME):
         yield bar.path, bar.low, bar.high, [_both(a, bar.at_low, bar.at_high, units) for a in (TIME, GAP, OVER)]
     for each in doubt.at_once:
-        yield f"all at once, {each.what}", "", "", [said(a, each.answers[a], units) for a in (TIME, GAP, OVER)]
+        yield f"all at once, {ENDS[each.what]}", "", "", [said(a, each.answers[a], units) for a in (TIME, GAP, OVER)]
 
 
 def _both(answer: str, at_low: Answers, at_high: Answers, units: Units) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from html import escape
 from typing import Any
 
-from reports.doubt import TIME, title_of
+from reports.doubt import ENDS, TIME, title_of
 from reports.figures import LABEL_PX, Figure, axis, checked, em, layout
 from sim.doubt import Doubt
 
@@ -29,7 +29,7 @@ def doubt_figure(doubt: Doubt, answer: str) -> Figure:
     traces = [
         *_bars("$a", "circle", [(first - n, here, b.at_low[answer], f"at {b.low}") for n, b in enumerate(bars)]),
         *_bars("$b", "diamond", [(first - n, here, b.at_high[answer], f"at {b.high}") for n, b in enumerate(bars)]),
-        *_bars("$d", "square", [(rows - 1, here, each.answers[answer], each.what) for each in together]),
+        *_bars("$d", "square", [(rows - 1, here, each.answers[answer], ENDS[each.what]) for each in together]),
         {
             "type": "scatter", "mode": "lines", "name": "as written", "x": [here, here], "y": [-0.5, rows],
             "line": {"color": "$ink", "width": 1.5, "dash": "dash"}, "hovertemplate": "as written: %{x}<extra></extra>",
