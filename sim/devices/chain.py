@@ -22,6 +22,11 @@ class Chain:
     chases: None = None
     kind: ClassVar[str] = "chain"
 
+    @property
+    def finest(self) -> float:
+        """From link to link [m]."""
+        return self.spacing
+
     def at_start(self, slack: float) -> Held:
         """Behind by the slack, for good."""
         return Held(-slack, slack)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import inf
 from typing import ClassVar, Literal
 
 from sim.devices.protocol import Held, Step
@@ -20,6 +21,11 @@ class Collar:
     seat: Draw = Draw(0.0)  # [s]
     chases: Literal["with", "after"] = "with"
     kind: ClassVar[str] = "collar"
+
+    @property
+    def finest(self) -> float:
+        """It is turned, not moved in steps: infinite [m]."""
+        return inf
 
     def at_start(self, slack: float) -> Held:
         """Behind by the slack, until someone turns."""

@@ -35,6 +35,11 @@ class Crib:
     chases: None = None
     kind: ClassVar[str] = "crib"
 
+    @property
+    def finest(self) -> float:
+        """The lowest piece [m]."""
+        return min(self.pieces)
+
     def at_start(self, slack: float) -> Held:
         """In contact, whatever the slack of the tie beside it."""
         return Held(0.0)

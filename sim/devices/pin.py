@@ -23,6 +23,11 @@ class Pin:
     chases: None = None
     kind: ClassVar[str] = "pin"
 
+    @property
+    def finest(self) -> float:
+        """From hole to hole [m]."""
+        return self.spacing
+
     def at_start(self, slack: float) -> Held:
         """Behind by the slack, for good."""
         return Held(-slack, slack)

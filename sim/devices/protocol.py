@@ -52,6 +52,10 @@ class Device(Protocol):
     def react(self) -> Draw:
         """From seeing that there is something to do to starting on it [s]."""
 
+    @property
+    def finest(self) -> float:
+        """The least that one step of work captures [m]; infinite for one that chases."""
+
     def at_start(self, slack: float) -> Held:
         """What it holds before anyone has done anything, behind a tie with this slack [m]."""
 

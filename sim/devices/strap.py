@@ -23,6 +23,11 @@ class Strap:
     chases: None = None
     kind: ClassVar[str] = "strap"
 
+    @property
+    def finest(self) -> float:
+        """One click [m]."""
+        return self.click
+
     def at_start(self, slack: float) -> Held:
         """Behind by the slack, until someone clicks."""
         return Held(-slack)

@@ -8,7 +8,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from sim.devices import Chain, Crib, Device, Pin, Strap
 from sim.errors import Problem
 from sim.motion import Motion, motion_of
 from sim.scenario import Lifter, Scenario, Station
@@ -66,7 +65,7 @@ def most_strokes(scenario: Scenario, lifter: Lifter) -> int:
 def most_steps(scenario: Scenario, place: Lifter | Station, motion: Motion) -> int:
     """So many pieces, clicks, holes and links until its line has lengthened as far as the rams can make it."""
     longest = _longest(scenario, place, motion)
-    return sum(math.ceil(_steps(device, longest)) for device in place.capture)
+    return sum(math.ceil(longest / device.finest) for device in place.capture)
 
 
 def _longest(scenario: Scenario, place: Lifter | Station, motion: Motion) -> float:
@@ -78,14 +77,3 @@ def _longest(scenario: Scenario, place: Lifter | Station, motion: Motion) -> flo
         u = min(float(ram.u_at(max(0.0, lifter.travel - scenario.load.take_up))), line.last_u)
         most = max(most, float(line.demand(u)))
     return most
-
-
-def _steps(device: Device, longest: float) -> float:
-    match device:
-        case Pin() | Chain():
-            return longest / device.spacing
-        case Strap():
-            return min(longest, device.reach_limit) / device.click
-        case Crib():
-            return longest / min(device.pieces)
-    return 0.0

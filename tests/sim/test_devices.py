@@ -1,6 +1,7 @@
 """Each device on its own: what it holds at the start, what it could come to hold, and by which steps."""
 
 import math
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -228,3 +229,13 @@ def test_what_a_call_asks_is_what_the_steps_take_on_average(device, gives):
             seconds += device.react.mean + sum(step.takes.mean for step in planned)
             held = planned[-1].then
     assert device.seconds_a_call(gives) == pytest.approx(seconds / calls, rel=0.01)
+
+
+@pytest.mark.parametrize("device", EVERY, ids=lambda d: d.kind)
+def test_no_step_but_the_last_captures_less_than_the_finest(device):
+    """So a line that lengthens by so much asks for no more steps than it holds of the finest, and a pair of wedges."""
+    planned = device.steps(device.at_start(0.0), 200 * MM)
+    held = [0.0, *(step.then.captured for step in planned)]
+    grown = [then - before for before, then in pairwise(held)]
+    assert all(more >= device.finest - 1e-9 for more in (grown[:-1] if device.kind == "crib" else grown))
+    assert len(planned) <= 200 * MM / device.finest + 1 if planned else device.finest == math.inf
