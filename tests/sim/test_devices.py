@@ -1,6 +1,7 @@
 """Each device on its own: what it holds at the start, what it could come to hold, and by which steps."""
 
 import math
+from dataclasses import FrozenInstanceError, fields
 from itertools import pairwise
 
 import pytest
@@ -28,6 +29,38 @@ def steps(device, held, demand_mm):
 def test_every_kind_is_known_by_its_name():
     """And one of each that can be written is tried below."""
     assert [device.kind for device in EVERY] == list(DEVICE_TABLES)
+
+
+@pytest.mark.parametrize("device", EVERY, ids=lambda d: d.kind)
+def test_a_device_and_what_it_holds_are_never_changed(device):
+    """One table stands for the kind at every station, and every replication of a study shares it."""
+    planned = device.steps(device.at_start(0.0), 0.1)
+    for part in (device, device.at_start(0.0), *planned, *(s.then for s in planned)):
+        with pytest.raises(FrozenInstanceError):
+            setattr(part, fields(part)[0].name, None)
+
+
+LEAST = {  # the keys that each kind cannot do without
+    "collar": {"rise_per_turn": "2 mm", "turns": "2 /s"},
+    "pin": {"spacing": "25 mm", "swap": "8 s"},
+    "chain": {"spacing": "30 mm", "rehook": "6 s"},
+    "strap": {"click": "4 mm", "click_time": "0.5 s", "reach": "300 mm"},
+    "crib": {"pieces": ["38 mm"], "place": "10 s"},
+}
+
+
+@pytest.mark.parametrize("device", EVERY, ids=lambda d: d.kind)
+def test_what_is_left_out_means_the_same_in_a_file_and_in_python(device):
+    """No time for what takes none, one spacing to the first hole, nothing known of the timber."""
+    written = DEVICE_TABLES[device.kind](kind=device.kind, **LEAST[device.kind]).device("x")
+    needed = {"click_time": "click_time", "reach": "reach_limit"}
+    said = {needed.get(key, key): getattr(written, needed.get(key, key)) for key in LEAST[device.kind]}
+    assert type(device)("x", **said) == written
+
+
+def test_only_a_collar_follows_a_load_that_moves():
+    """With it, unless it is told to wait; all the others work while their side is at rest."""
+    assert [device.chases for device in EVERY] == ["with", None, None, None, None]
 
 
 @pytest.mark.parametrize("device", EVERY, ids=lambda d: d.kind)
@@ -75,17 +108,20 @@ def test_a_collar_closes_on_a_load():
     assert chase(7 * MM, 0.0, 4 * MM, 3.0) == pytest.approx((0, 1.75))
     gap, met = chase(7 * MM, 0.0, 4 * MM, 1.0)
     assert (gap, met) == (pytest.approx(3 * MM), math.inf)
+    assert chase(1.0, 0.0, 0.5, 2.0) == (0, 2)  # met just as the time is up is met
 
 
 def test_a_collar_slower_than_its_load_falls_behind():
     """4 mm/s after 10."""
     assert chase(2 * MM, 10 * MM, 4 * MM, 0.5) == (pytest.approx(5 * MM), math.inf)
+    assert chase(0.0, 10 * MM, 4 * MM, 0.5) == (pytest.approx(3 * MM), math.inf)  # from where it touches, too
 
 
 def test_a_collar_as_fast_as_its_load_keeps_its_distance():
     """And with none to begin with, stays with it."""
     assert chase(2 * MM, 4 * MM, 4 * MM, 9.0) == (pytest.approx(2 * MM), math.inf)
     assert chase(0.0, 4 * MM, 4 * MM, 9.0) == (0, 0)
+    assert chase(-1e-17, 4 * MM, 4 * MM, 9.0) == (0, 0)  # ahead by a rounding
 
 
 @given(
@@ -109,6 +145,7 @@ def test_a_chase_is_its_two_parts_one_after_the_other(gap, load, climb, t, part)
     ("demand_mm", "first_mm", "height_mm"),
     [
         (0, None, 0),
+        (0, 60, 0),
         (24.9, None, 0),
         (25, None, 25),
         (74.9, None, 50),
@@ -149,6 +186,12 @@ def test_a_pin_or_a_chain_goes_to_the_highest_at_once_open_and_with_hands_in(dev
     assert (step.meanwhile.captured, step.then.captured) == pytest.approx((-4 * MM, 46 * MM))
 
 
+def test_a_first_hole_comes_up_where_it_is_said():
+    """At 10 mm, then every 25."""
+    holes = pin(25 * MM, first_hole=10 * MM)
+    assert [holes.reach(Held(0.0), d * MM) / MM for d in (9, 10, 34, 35)] == pytest.approx([0, 10, 10, 35])
+
+
 def test_a_pin_that_something_else_holds_is_not_open():
     """`pin_out = "held"`."""
     (step,) = pin(25 * MM, pin_out="held").steps(Held(0.0), 60 * MM)
@@ -173,7 +216,13 @@ def test_a_strap_takes_up_whole_clicks_within_its_reach():
         ("click", 6, 10),
     ]
     assert len(steps(strap(4 * MM, reach=7 * MM), Held(-6 * MM), 10)) == 3
-    assert not any(s.open or s.hands for s in strap(4 * MM).steps(Held(-6 * MM), 10 * MM))
+    assert {(s.open, s.hands) for s in strap(4 * MM).steps(Held(-6 * MM), 10 * MM)} == {(False, False)}
+
+
+def test_a_strap_is_not_let_out_when_the_load_comes_back():
+    """10 mm taken up, and the load has settled to 5: still 10, and nothing to do."""
+    assert strap(4 * MM).reach(Held(10 * MM), 5 * MM) == 10 * MM
+    assert steps(strap(4 * MM), Held(10 * MM), 5) == []
 
 
 # --- crib
@@ -184,6 +233,20 @@ def test_a_crib_takes_the_largest_pieces_that_fit_then_wedges():
     timber = crib(19 * MM, 38 * MM, wedge=25 * MM)
     assert steps(timber, Held(0.0), 100) == [("place", 0, 38), ("place", 38, 76), ("place", 76, 95), ("drive", 95, 100)]
     assert all(s.hands and not s.open for s in timber.steps(Held(0.0), 100 * MM))
+
+
+def test_a_piece_as_high_as_what_is_left_fits():
+    """38 mm under 38; and 2 in under four strokes of half an inch, whose sum need not be the same number."""
+    assert steps(crib(38 * MM), Held(0.0), 38) == [("place", 0, 38)]
+    risen = 0.0127 + 0.0127 + 0.0127 + 0.0127 - 5e-10
+    assert len(crib(0.0508).steps(Held(0.0), risen)) == 1
+
+
+def test_while_work_goes_on_the_pile_is_what_stands():
+    """38, then 57; the wedges add nothing to it, and what they are driven on is as high as before."""
+    planned = crib(38 * MM, 19 * MM, wedge=25 * MM).steps(Held(0.0), 60 * MM)
+    assert [round(s.meanwhile.pile / MM, 9) for s in planned] == [0, 38, 57]
+    assert [round(s.then.pile / MM, 9) for s in planned] == [38, 57, 57]
 
 
 def test_pieces_are_added_to_the_pile_not_to_the_wedges():
@@ -209,6 +272,7 @@ def test_wedges_go_no_higher_than_they_reach():
     """8 mm of wedge under 30 mm on a piece of 19: 27."""
     assert steps(crib(19 * MM, wedge=8 * MM), Held(0.0), 30) == [("place", 0, 19), ("drive", 19, 27)]
     assert steps(crib(19 * MM), Held(0.0), 30) == [("place", 0, 19)]
+    assert crib(19 * MM).reach(Held(0.0), 30 * MM) == pytest.approx(19 * MM)
 
 
 def test_a_crib_has_no_work_where_nothing_more_would_be_held():
