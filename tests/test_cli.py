@@ -153,7 +153,7 @@ def test_compare_puts_several_files_side_by_side(tmp_path: Path) -> None:
     assert {"scenario.toml", "scenario-2.toml", "compare.html", "summary.json"} == {p.name for p in folder.iterdir()}
     assert run(tmp_path, "compare", str(TRAILER), str(TRAILER), "--json").returncode == 2
     shown = run(tmp_path, "runs", "show", "last")
-    assert shown.returncode == 0 and "Against trailer, van has a largest gap" in shown.stdout
+    assert shown.returncode == 0 and "Against “trailer”, “van” has a largest gap" in shown.stdout
 
 
 def test_runs_lists_what_is_stored_and_passes_over_what_is_damaged(tmp_path: Path) -> None:

@@ -8,7 +8,7 @@ from sim.check import check
 from sim.check.cribs import capacity, outside_width, rule_stress, species_stress
 from sim.devices.crib import Timber
 from sim.units import INCH, LBF, PSI
-from sim.written.crew import timber_side
+from sim.written.devices import timber_side
 from tests.builders import MM, crib, lift, lifter, station
 
 
