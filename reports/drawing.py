@@ -28,6 +28,7 @@ from reports.page import packed
 from reports.words import limit
 from reports.work_words import STEPS
 from sim.devices.protocol import stands_alone
+from sim.foretold import LOSSES
 from sim.measured import Measured
 from sim.measures import measure
 from sim.motion import motion_of
@@ -37,7 +38,6 @@ from sim.scenario import Lifter, Scenario, Station
 HERE = Path(__file__).parent
 STYLE = "drawing.css"
 SCRIPTS = ("drawing_record.js", "drawing_views.js", "drawing_cards.js", "drawing.js", "sound.js")
-LOSSES = {"pressure": True, "lifter": False}  # loss -> whether the lifter's own capture still holds
 MOST_ROOM = 1.08  # of the largest thing to be drawn, what a magnified picture leaves room for
 
 # What a person at a place or a handle is doing, by the record's word for it.

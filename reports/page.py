@@ -29,6 +29,7 @@ from markupsafe import Markup, escape
 
 from reports import assets, palette
 from reports.words import NOT_KNOWN, clock, count, in_units, limit
+from sim.cautions import CAUTION
 from sim.units import Units, show, show_up
 
 
@@ -66,6 +67,7 @@ def render(template: str, *, units: Units = "us", connect: str = "", **values: A
             packed=packed,
             either=_either,
             palette_css=allowed.palette,
+            caution=CAUTION,
             **values,
         )
     )

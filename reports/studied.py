@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from io import BytesIO
@@ -12,6 +11,7 @@ from typing import Any, cast
 from reports import study_terminal as words
 from reports.cadence_page import write_cadence_page
 from reports.doubt import sentences
+from reports.stored import json_text
 from reports.study_page import write_study_page
 from sim.cadence import Cadence
 from sim.store import provenance, save
@@ -78,4 +78,4 @@ def _summary(scenario: Any, kind: str, data: dict[str, Any], said: list[str]) ->
         "said": said,
     }
     whole = {**head, kind: data, "provenance": provenance(scenario)}
-    return json.dumps(whole, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    return json_text(whole) + "\n"

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from sim.cautions import CAUTION
 from sim.check.balance import PivotLoad, balance_findings, pivot_load
 from sim.check.carried import Carried, carried, margins
 from sim.check.course import Course, course_of
@@ -19,7 +20,7 @@ from sim.check.ground import Foot, feet, ground_findings
 from sim.check.lifters import lifter_findings
 from sim.check.people import people_findings
 from sim.check.plan import plan
-from sim.check.sheet import CAUTION, Sheet, Words, in_order
+from sim.check.sheet import Sheet, Words, in_order
 from sim.check.stations import sharing_findings, station_findings, unstopped_findings
 from sim.check.ties import aggregate_findings, stretch_drop, tie_findings
 from sim.record import Record

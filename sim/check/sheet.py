@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from sim.cautions import CAUTION
 from sim.check.balance import PivotLoad
 from sim.check.cribs import CribLoad
 from sim.check.drops import Drop
@@ -16,11 +17,6 @@ from sim.check.plan import Line, Plan
 from sim.check.stations import StationLoad
 from sim.check.ties import TieLoad
 from sim.units import Units
-
-CAUTION = (
-    "Training and planning aid. Never work under a load held only by a jack. Equipment makers' instructions, "
-    "local codes and the qualified people on scene decide."
-)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,10 +7,11 @@ from dataclasses import replace
 
 import pandas as pd
 
+from sim.cautions import CAUTIONS
 from sim.devices import Device
 from sim.devices.pin import whole_steps
 from sim.lessons.cast import Cast, cast, fitted
-from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Printed, Question, Told, as_shown, brief, handy
+from sim.lessons.lesson import Control, Lesson, Printed, Question, Told, as_shown, brief, handy
 from sim.lessons.watched import AN_INCH, left_over, mean_left_over, watch
 from sim.lift import tell_fixed
 from sim.motion import motion_of
@@ -191,7 +192,7 @@ LESSON = Lesson(
         "The first hole is taken to come up one spacing after the start; on a real strut it may come up sooner.",
         "A drop is an upper bound, if the station holds: a real leak sinks, it does not fall.",
     ),
-    (*GENERAL_CAUTIONS, "No finger or hand in a gap, ever: gauge it with a block."),
+    (*CAUTIONS, "No finger or hand in a gap, ever: gauge it with a block."),
     (
         "What whole steps of s leave is uniform on 0 to s: mean s/2, variance s^2/12 (renewal theory; computed here).",
         "Pinned struts need cribbing for the in-between (common practice).",

@@ -9,10 +9,11 @@ from math import sqrt
 import numpy as np
 import pandas as pd
 
+from sim.cautions import CAUTIONS
 from sim.devices import EXACT
 from sim.draw import Draw
 from sim.errors import Problem, ScenarioError
-from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Printed, Question, Told, as_shown
+from sim.lessons.lesson import Control, Lesson, Printed, Question, Told, as_shown
 from sim.lift import tell as tell_lift
 from sim.loads import lifter_force
 from sim.measured import CALLS
@@ -269,7 +270,7 @@ LESSON = Lesson(
         "What an operator delivers is drawn anew at every call and is the same for all strokes of that call.",
         "A load that twists, or a pivot that binds, answers a difference with forces that the model does not have.",
     ),
-    (*GENERAL_CAUTIONS, "Watch the load, not the count: equal strokes do not make equal rise."),
+    (*CAUTIONS, "Watch the load, not the count: equal strokes do not make equal rise."),
     (
         "Variance of the difference of two sums of n independent calls: 2 n s^2 (random walk; computed here).",
         "Never both ends at once: FEMA CERT Basic Training, light search and rescue.",

@@ -71,12 +71,6 @@ class Lesson:
     ask: Callable[[Told, Units, random.Random], list[Question]]
 
 
-GENERAL_CAUTIONS = (
-    "Training and planning aid. Never work under a load held only by a jack.",
-    "Equipment makers' instructions, local codes and the qualified people on scene decide.",
-)
-
-
 def questions(lesson: Lesson, told: Told, units: Units, seed: int = 0) -> list[Question]:
     """The questions of a lesson on a told scenario; another seed rolls other numbers from the same scenario."""
     return lesson.ask(told, units, random.Random(f"{lesson.name} {seed}"))

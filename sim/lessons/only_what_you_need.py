@@ -8,9 +8,10 @@ from math import ceil, isnan
 
 import pandas as pd
 
+from sim.cautions import CAUTIONS
 from sim.errors import Problem, ScenarioError
 from sim.lessons.cast import cast
-from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Printed, Question, Told, as_shown, brief
+from sim.lessons.lesson import Control, Lesson, Printed, Question, Told, as_shown, brief
 from sim.lift import tell_fixed
 from sim.measured import Measured
 from sim.measures import measure
@@ -155,7 +156,7 @@ LESSON = Lesson(
         "The energy is that of the whole load coming all the way down: the most there is, not what a caught drop "
         "gives up.",
     ),
-    (*GENERAL_CAUTIONS, "Say how much rise the task needs before the first call, and stop there."),
+    (*CAUTIONS, "Say how much rise the task needs before the first call, and stop there."),
     (
         "Lift no more than the task needs (common practice).",
         "Energy = weight x rise of the centre of gravity; two halves of a rise cost no fewer strokes than the "

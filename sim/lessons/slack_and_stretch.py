@@ -9,11 +9,12 @@ from math import atan2, hypot, radians, sin, tan
 import numpy as np
 import pandas as pd
 
+from sim.cautions import CAUTIONS
 from sim.check.ties import stretch, stretch_drop
 from sim.devices.collar import climbed
 from sim.holding import both_sides_of
 from sim.lessons.cast import Cast, cast, fitted
-from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Printed, Question, Told, as_shown, handy
+from sim.lessons.lesson import Control, Lesson, Printed, Question, Told, as_shown, handy
 from sim.lessons.watched import left_over, mean_left_over, watch
 from sim.lessons.what_a_gap_costs import static_load
 from sim.lift import tell_fixed
@@ -224,7 +225,7 @@ LESSON = Lesson(
         "Stretch is taken in proportion to the tension and the tie as level; knots, hooks and soft ground add to it.",
         "Stretch adds to a drop, never to a gap: nobody sees it until the load is on the strut.",
     ),
-    (*GENERAL_CAUTIONS, "A tie is as strong as its weakest part, tensioner and anchor included (49 CFR 393.108(a))."),
+    (*CAUTIONS, "A tie is as strong as its weakest part, tensioner and anchor included (49 CFR 393.108(a))."),
     (
         "Tension = V cot a, drop = stretch x cot a: trigonometry; computed here.",
         "Webbing stretches at most 7 % at its rated capacity: EN 12195-2 (from memory).",

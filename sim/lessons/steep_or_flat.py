@@ -7,8 +7,9 @@ from math import atan2, cos, hypot, radians, sin, tan
 
 import pandas as pd
 
+from sim.cautions import CAUTIONS
 from sim.lessons.cast import Cast, cast
-from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Printed, Question, Told, as_shown
+from sim.lessons.lesson import Control, Lesson, Printed, Question, Told, as_shown
 from sim.lessons.slack_and_stretch import strut_angle
 from sim.lessons.what_a_gap_costs import static_load
 from sim.loads import lifter_force
@@ -118,7 +119,7 @@ LESSON = Lesson(
         "What the strut's length does to buckling, and the ground to its foot, is for the maker's tables and for "
         "`check`.",
     ),
-    (*GENERAL_CAUTIONS, "A strut without a tie or a stop at its foot holds nothing up: the thrust moves the foot."),
+    (*CAUTIONS, "A strut without a tie or a stop at its foot holds nothing up: the thrust moves the foot."),
     (
         "V / sin a and V cot a: 60 deg 1.155, 0.577; 45 deg 1.414, 1.000; 30 deg 2.000, 1.732 (trigonometry; "
         "computed here).",

@@ -9,11 +9,12 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from sim.cautions import CAUTIONS
 from sim.devices.collar import Collar, climbed
 from sim.draw import Draw
 from sim.holding import both_sides_of
 from sim.lessons.cast import Cast, cast, fitted
-from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Printed, Question, Rule, Told, as_shown
+from sim.lessons.lesson import Control, Lesson, Printed, Question, Rule, Told, as_shown
 from sim.lessons.two_clocks import OTHER, SLOW, first_calls, lanes
 from sim.lift import tell_fixed
 from sim.loads import lifter_force
@@ -279,7 +280,7 @@ LESSON = Lesson(
         "Slack is taken up before the start: lesson 5 is about it.",
         "The collar is taken to start its work after its own reaction, and to turn evenly.",
     ),
-    (*GENERAL_CAUTIONS, "A pace that this crew keeps in a lesson is not one to work to on scene."),
+    (*CAUTIONS, "A pace that this crew keeps in a lesson is not one to work to on scene."),
     (
         'A raised load is "cribbed, blocked, or otherwise secured at once" (29 CFR 1910.244(a)(2)(iii)).',
         "Growth a call = gain - climb x time between calls (computed here; held against the told lift by a test).",

@@ -8,9 +8,10 @@ from math import sqrt
 import numpy as np
 import pandas as pd
 
+from sim.cautions import CAUTIONS
 from sim.check.stations import impact_factor
 from sim.lessons.cast import Cast, cast
-from sim.lessons.lesson import GENERAL_CAUTIONS, Control, Lesson, Printed, Question, Told, as_shown, handy
+from sim.lessons.lesson import Control, Lesson, Printed, Question, Told, as_shown, handy
 from sim.loads import axial_force, effort, fall_energy
 from sim.motion import motion_of
 from sim.scenario import Scenario
@@ -206,7 +207,7 @@ LESSON = Lesson(
         "Seconds matter too: a real leak sinks, it does not fall.",
     ),
     (
-        *GENERAL_CAUTIONS,
+        *CAUTIONS,
         "After a caught drop, inspect lifter, strut and ground again before anything else (29 CFR 1910.244(a)(2)(vi)).",
     ),
     (
