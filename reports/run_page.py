@@ -25,7 +25,11 @@ PACKAGES = ("liftcadence", "simpy", "numpy", "pandas", "plotly")
 
 
 def write_run_page(
-    record: Record, summary: dict[str, Any], findings: Sequence[Finding] | None = None, drawing_html: str | None = None
+    record: Record,
+    summary: dict[str, Any],
+    findings: Sequence[Finding] | None = None,
+    drawing_html: str | None = None,
+    beside: dict[str, Any] | None = None,
 ) -> str:
     """The page of one lift.
 
@@ -39,6 +43,9 @@ def write_run_page(
         What the checks found; None: no checks were made.
     drawing_html : str, optional
         The drawing in motion, a whole <section>, trusted as it is; None: it is made here, "": there is none.
+
+    beside : dict, optional
+        Of a rehearsal: how it went beside the rule, as `reports.live.afterwards.said` has it.
 
     Returns
     -------
@@ -69,6 +76,7 @@ def write_run_page(
         rows=call_rows(record),
         places={where.name: where for where in scenario.places},
         findings=findings,
+        beside=beside,
         versions=versions(),
     )
 

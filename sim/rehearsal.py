@@ -167,7 +167,7 @@ class Rehearsal:
         why_not = self._why_not(at)
         if not why_not and not self.lift.all_ready:
             busy = ", ".join(s.lifter.name for s in self.lift.stage.sides if not s.ready)
-            why_not = f"still at work: {busy}"
+            why_not = f"{busy} still at work"
         if why_not:
             return why_not
 

@@ -155,10 +155,11 @@ class LiftDrawing {
     const widest = state.places.reduce((most, place, n) => (place.gap > most[0] ? [place.gap, n] : most), [0, -1]);
     const where = widest[1] < 0 ? "" : ` at ${apart(this.geometry.places[widest[1]].name)}`;
     const figure = (metres) => LiftFigures.length(metres, this.units);
-    const text = `${LiftFigures.time(this.time)} of ${LiftFigures.time(this.record.end)} · call ${state.call} · point risen `
+    const whole = this.live ? "" : ` of ${LiftFigures.time(this.record.end)}`; // live, nobody knows how long it will be
+    const text = `${LiftFigures.time(this.time)}${whole} · call ${state.call} · point risen `
       + `${figure(rise)} of ${figure(need.rise)} · widest gap now ${LiftFigures.up(widest[0], this.units)}${where}`;
     put(this.status, text);
-    put(this.note, `The same scale for all, ×${this.cards.length ? this.cards[0].magnified.times : 1} that of the drawing above. `
+    put(this.note, `The same scale for all, ×${this.cards.length ? this.cards[0].magnified.times : 1} that of the drawing. `
       + `The limit is ${this.geometry.gap_limit_said[this.units]}; a gap over it carries ▲.`);
     if (!this.playing) for (const view of this.views) view.svg.setAttribute("aria-label", `${view.label}. ${text}`);
     this.element.dataset.time = this.time;

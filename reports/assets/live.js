@@ -9,6 +9,7 @@ class LiveLift {
     this.desk = document.getElementById("desk");
     this.drawing = new LiftDrawing(document.getElementById("drawing"), this.settings.geometry);
     this.drawing.key = () => {}; // the keys are the caller's
+    this.drawing.live = true;
     this.sound = new LiftSound(this.drawing);
     this.role = "";
     this.phase = "connecting";
@@ -73,7 +74,6 @@ class LiveLift {
       sessionStorage.setItem("liftcadence seat", seat);
     }
     document.body.dataset.level = role === "caller" ? this.settings.help : "numbers";
-    document.getElementById("how").hidden = role !== "caller";
     document.getElementById("instructor").hidden = role !== "watcher";
   }
 
@@ -93,6 +93,8 @@ class LiveLift {
     this.desk.dataset.phase = phase;
     LiveWords.state(phase, watchers, this.role);
     const calls = this.role === "caller";
+    document.getElementById("how").hidden = !(calls && phase === "ready");
+    document.getElementById("asked").hidden = phase === "over";
     document.getElementById("start").hidden = !(calls && phase === "ready");
     document.getElementById("calling").hidden = !(calls && ["running", "frozen", "ending", "lost"].includes(phase));
     for (const button of document.querySelectorAll("#calling button")) button.disabled = phase !== "running";

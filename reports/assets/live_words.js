@@ -33,7 +33,7 @@ const LiveWords = {
 
   afterwards(message) {
     const part = document.getElementById("afterwards"), units = document.documentElement.dataset.units;
-    put(document.getElementById("outcome"), `${message.outcome[0].toUpperCase()}${message.outcome.slice(1)}: ${message.reason}.`);
+    put(document.getElementById("outcome"), message.sentence);
     const body = document.getElementById("figures");
     body.replaceChildren();
     for (const {name, own, rule} of message.figures) {

@@ -43,7 +43,7 @@ class Afterwards:
         summary = score(rehearsal, self.seed, self.replication)
         summary["rehearsal"] |= self.settings
         self.summary = summary | {"provenance": provenance(record.scenario)}
-        self.report = write_run_page(record, self.summary)
+        self.report = write_run_page(record, self.summary, beside=said(self.summary))
         files: dict[str, str | bytes] = {
             "scenario.toml": record.scenario.text,
             "events.csv": record.events.to_csv(index=False, lineterminator="\n"),
@@ -60,11 +60,18 @@ def said(summary: dict[str, Any]) -> dict[str, Any]:
     rule = own["by_the_rule"]
     return {
         "outcome": summary["outcome"].replace("-", " "),
-        "reason": summary["reason"],
+        "sentence": sentence(summary),
         "figures": figures(summary | own, rule),
         "surprises": [surprise(s) for s in own["surprises"]],
         "stops": [stop(s) for s in own["stops"]],
     }
+
+
+def sentence(summary: dict[str, Any]) -> str:
+    """How it went, in a sentence; and why, where it was not raised."""
+    summed = summing_up(summary)
+    why = "" if summary["outcome"] == "raised" else f" {summary['reason'][:1].upper()}{summary['reason'][1:]}."
+    return f"{summed[:1].upper()}{summed[1:]}.{why}"
 
 
 def figures(own: dict[str, Any], rule: dict[str, Any]) -> list[dict[str, Any]]:
@@ -88,7 +95,7 @@ def figures(own: dict[str, Any], rule: dict[str, Any]) -> list[dict[str, Any]]:
         line("largest level difference", lambda s: length(s["largest_level_difference_m"])),
         line("from call to call, mean", lambda s: both(seconds(s["interval_mean_s"]))),
         line("from call to call, spread (sd)", lambda s: both(seconds(s["interval_sd_s"]))),
-        line("holds", lambda s: both(f"{s['holds']}, {clock(s['hold_time_s'])}")),
+        line("holds", lambda s: both(f"{s['holds']}, {clock(s['hold_time_s'])} in all")),
         line("time lost to needless holds", lambda s: both(clock(s["needless_hold_s"]))),
         line("rise, once settled", lambda s: exact(s["settled_rise_m"])),
         line("raised further than needed", lambda s: exact(max(0.0, s["overshoot_m"]))),
@@ -112,13 +119,14 @@ def stop(found: dict[str, Any]) -> str:
 
 
 def summing_up(summary: dict[str, Any]) -> str:
-    """The rehearsal in one sentence, for the terminal."""
+    """The rehearsal in one sentence."""
     own = summary["rehearsal"]
     named = sum(s["noticed_after_s"] is not None for s in own["surprises"])
     surprises = f"; {named} of {count(len(own['surprises']), 'surprise')} named" if own["surprises"] else ""
+    over = summary["over_limit_calls"] or "none"
     return (
         f"{summary['outcome'].replace('-', ' ')}: {count(summary['calls'], 'call')} in {clock(summary['duration_s'])}, "
-        f"{summary['over_limit_calls']} over the gap limit, {clock(own['needless_hold_s'])} lost to needless holds"
+        f"{over} over the gap limit, {clock(own['needless_hold_s'])} lost to needless holds"
         f"{surprises}; by the rule {count(own['by_the_rule']['calls'], 'call')} in "
         f"{clock(own['by_the_rule']['duration_s'])}"
     )

@@ -76,7 +76,7 @@ def test_a_short_lift_by_key_presses_from_start_to_scored_end(browser: Any, tmp_
         assert caller.page.evaluate(RISE) > before
         caller.press("e")
         text = caller.scored()
-        assert "Raised" in text and "the rule, same people" in text
+        assert re.search("Raised: 2 calls in .*; by the rule 2 calls in", text) and "the rule, same people" in text
         assert re.search(r"calls\s+2\s+2", text)
         words = set(re.findall(r"[a-z]+", caller.page.inner_text("body").lower()))
         assert not {"safe", "secure", "ok", "pass", "passed"} & words
@@ -85,6 +85,8 @@ def test_a_short_lift_by_key_presses_from_start_to_scored_end(browser: Any, tmp_
         report = caller.page.evaluate("document.getElementById('report').href")
         caller.page.goto(report)
         assert "built in a test" in caller.page.title() and caller.complaints == []
+        beside = caller.page.inner_text("#beside")  # the stored report has the same table
+        assert "Raised: 2 calls in" in beside and re.search(r"calls\s+2\s+2", beside)
         (run,) = stored(tmp_path)
         assert run.summary is not None and run.summary["kind"] == "rehearsal"
 
@@ -159,9 +161,13 @@ def test_the_page_fits_a_telephone_a_tablet_and_a_wall(browser: Any, tmp_path: P
         caller.page.wait_for_selector("#desk[data-calls='1']", timeout=5_000)
         caller.page.wait_for_selector(".lift-tag.lift-over", state="attached", timeout=5_000)
         assert caller.page.evaluate("document.documentElement.scrollWidth") <= width
+        caller.page.evaluate("scrollTo(0, document.documentElement.scrollHeight)")
+        foot = caller.page.query_selector("#cautions").bounding_box()
         for button in caller.page.query_selector_all("#calling button"):
             box = button.bounding_box()
             assert box["width"] >= 70 and box["height"] >= 70
+            if width < 1200:  # what is pressed stays on the screen wherever one has scrolled to, and covers nothing
+                assert 0 <= box["y"] and box["y"] + box["height"] <= 1180 and box["y"] >= foot["y"] + foot["height"]
         assert not caller.page.is_visible(".lift-cards") and caller.page.is_visible(".lift-views")
         marks = (
             "[...document.querySelectorAll('.lift-over-mark')].some(mark => getComputedStyle(mark).display !== 'none')"
