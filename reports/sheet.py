@@ -58,6 +58,7 @@ def write_sheet(sheet: Sheet, scenario: Scenario) -> str:
         variant=scenario.variant,
         units=units,
         verdict=words.verdict(sheet),
+        takes=either(*(words.takes(sheet, scenario.need.rise, u) for u in ("us", "si")), units),
         findings=found,
         plan=plan,
         side=Markup(view(sheet, scenario, "side", WIDE, first)),
@@ -132,7 +133,7 @@ def _first_side(sheet: Sheet, units: Units, size: float) -> float:
     plan = sides.plan_lines(sheet, units)
     lines = sum(_lines(len(x.subject) + len(x.what) + len(x.source) + 4, letters) for x in said)
     cells = sum(_lines(max(len(x.formula), len(x.numbers), 2.2 * len(x.subject)), half) for x in plan)
-    return size * (27 + 3.5 * lines + 0.5 * len(said) + 3.3 * cells + 0.9 * len(plan))
+    return size * (31 + 3.5 * lines + 0.5 * len(said) + 3.3 * cells + 0.9 * len(plan))
 
 
 def _second_side(sheet: Sheet, units: Units, size: float) -> float:

@@ -12,18 +12,24 @@ from dataclasses import dataclass
 
 from reports import drawing_shape as shape
 from reports.sheet_marks import FONT, HATCHES, Marks, Spot, figures, pair
-from reports.sheet_words import figure
+from reports.sheet_words import carried, figure
 from reports.svg_paper import cut, spread
+from reports.words import limit
 from sim.check import Sheet
 from sim.devices.crib import Crib, Timber
 from sim.devices.protocol import stands_alone
 from sim.motion import motion_of
 from sim.scenario import Lifter, Scenario, Station
-from sim.units import Units
+from sim.units import INCH, Units
 
 SCALES = (4, 5, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 75, 100, 125, 150, 200, 250, 300, 400, 500, 1000, 2000, 5000)
 LABEL_WIDE, LABEL_HIGH, LINE = 38.0, 12.6, 3.2  # a label below the ground [mm]
 MARGIN, TOP, GROUND = 14.0, 9.0, 6.5  # beside and above the drawing, and the ground's own strip [mm]
+BESIDE = 8.0  # between labels, where there are several rows of them [mm]
+BARS: dict[Units, tuple[float, ...]] = {
+    "si": (0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 50.0),
+    "us": tuple(n * INCH for n in (2, 6, 12, 24, 36, 60, 120, 240, 1200)),
+}  # a bar of a round length [m]
 LONGEST = 15.0  # the largest force [mm], where the view is high enough
 
 
@@ -243,18 +249,38 @@ class View:
         self.paper.text((x + 2.4, y + 1.0), figures("CG", load.weight, "force"), "start")
 
     def _labels(self) -> None:
-        """Below the ground, in rows: who it is, angle and force, thrust and tie; a thin line from each foot."""
+        """Below the ground, in rows: who it is, angle and force, thrust and tie; a thin line from each foot.
+
+        Neighbours stand in different rows, so that the line to a lower row passes between two labels above it.
+        """
         ground = self.at((0.0, 0.0))[1] + GROUND
-        a_row = max(1, int(self.wide // LABEL_WIDE))
-        for row in range(0, len(self.standing), a_row):
-            some = self.standing[row : row + a_row]
-            wanted = [self.at(each.foot)[0] for each in some]
-            places = spread(wanted, LABEL_WIDE / 2, self.wide - LABEL_WIDE / 2, LABEL_WIDE)
-            top = ground + (row // a_row) * LABEL_HIGH
-            for each, x, foot in zip(some, places, wanted, strict=True):
-                self.paper.line((foot, self.at(each.foot)[1] + 2.2), (x, top - 0.4), "lead")
-                for n, (us, si) in enumerate(self._label(each)):
-                    self.paper.text((x, top + (n + 0.8) * LINE), (us, si), "middle", bold=n == 0)
+        rows = max(1, round(self.labels_high / LABEL_HIGH))
+        room = self.wide / max(1, -(-len(self.standing) // rows))
+        apart = LABEL_WIDE + max(0.0, min(BESIDE, room - LABEL_WIDE)) if rows > 1 else LABEL_WIDE
+        feet = [self.at(each.foot)[0] for each in self.standing]
+        centres = [0.0] * len(feet)
+        for row in range(rows):
+            centres[row::rows] = spread(feet[row::rows], LABEL_WIDE / 2, self.wide - LABEL_WIDE / 2, apart)
+        for n, (each, x, foot) in enumerate(zip(self.standing, centres, feet, strict=True)):
+            row = n % rows
+            top = ground + row * LABEL_HIGH
+            at = (foot, self.at(each.foot)[1] + 2.2)
+            for corner in [*self._past(centres, n, rows, ground), (x, top - 0.4)]:
+                self.paper.line(at, corner, "lead")
+                at = corner
+            for line, (us, si) in enumerate(self._label(each)):
+                self.paper.text((x, top + (line + 0.8) * LINE), (us, si), "middle", bold=line == 0)
+
+    def _past(self, centres: list[float], n: int, rows: int, ground: float) -> list[Spot]:
+        """The corners of the line to a label in a lower row: through the gap right of its neighbour in each above."""
+        row, corners = n % rows, list[Spot]()
+        for upper in range(row):
+            before = n - row + upper
+            left, after = centres[before] + LABEL_WIDE / 2, before + rows
+            right = centres[after] - LABEL_WIDE / 2 if after < len(centres) else min(left + BESIDE, self.wide)
+            gap = left + (right - left) * (row - upper) / (rows - upper)
+            corners += [(gap, ground + upper * LABEL_HIGH - 0.4), (gap, ground + (upper + 1) * LABEL_HIGH - 1.6)]
+        return corners
 
     def _label(self, each: Standing) -> list[tuple[str, str]]:
         """What is said of a line of sight, in the one units and in the other."""
@@ -262,6 +288,8 @@ class View:
         if len(each.places) == 2 and {p.side for p in each.places} == {"left", "right"}:
             plain = each.places[0].name.replace(each.places[0].side, "").strip()
             names = f"left and right {plain}" if plain in each.places[1].name else names
+        elif len(each.places) > 2:
+            names = f"{each.places[0].name} + {len(each.places) - 1} behind it"
         head = cut(names, LABEL_WIDE - 1, FONT)
         place = each.places[0]
         lines = [(head, head)]
@@ -270,29 +298,30 @@ class View:
             lifter = self.sheet.lifters[place.name]
             lines.append(pair(f"{figure(lifter.angle_start, 'angle', u)}, {self._worst(each, u)}" for u in both))
             thrust = math.hypot(lifter.thrust_along, lifter.thrust_across)
-            lines.append(pair(f"foot pushes {figure(thrust, 'force', u)}" for u in both))
+            lines.append(pair(f"foot pushes {carried(thrust, u)}" for u in both))
             return lines
         station = self.sheet.stations[place.name]
         lines.append(pair(f"{figure(station.angle_start, 'angle', u)}, {self._worst(each, u)}*" for u in both))
         tie = self.sheet.ties.get(place.name)
         if tie is not None:
-            lines.append(pair(f"tie {figure(tie.tension_static, 'force', u)}*" for u in both))
+            lines.append(pair(f"tie {carried(tie.tension_static, u)}*" for u in both))
         else:
             thrust = math.hypot(station.thrust_along, station.thrust_across)
-            lines.append(pair(f"foot pushes {figure(thrust, 'force', u)}*" for u in both))
+            lines.append(pair(f"foot pushes {carried(thrust, u)}*" for u in both))
         return lines
 
     def _worst(self, each: Standing, units: Units) -> str:
-        return figure(self._forces(each)[0], "force", units)
+        return carried(self._forces(each)[0], units)
 
     def _bar(self) -> None:
         """The scale in figures, and a bar of a round length."""
         longest = 45.0 / self.mm
-        metres = max((m for m in (0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 50.0) if m <= longest), default=0.05)
+        bars = BARS[self.paper.units]
+        metres = max((m for m in bars if m <= longest), default=bars[0])
         y = 4.0
         self.paper.line((1.0, y), (1.0 + metres * self.mm, y), "ruler")
         for x in (1.0, 1.0 + metres * self.mm):
             self.paper.line((x, y - 0.8), (x, y + 0.8), "ruler")
         name = "Side view, from the right" if self.which == "side" else "Front view, left to the left"
-        words = pair(f"{name}; {figure(metres, 'length', u)} at 1 : {self.scale}" for u in ("us", "si"))
+        words = pair(f"{name}; {limit(metres, u)} at 1 : {self.scale}" for u in ("us", "si"))
         self.paper.text((3.0 + metres * self.mm, y + 0.9), words, "start")

@@ -21,6 +21,21 @@ def verdict(sheet: Sheet) -> str:
     return counts if "caution" in said else f"{counts}; what is known is within the limits you set"
 
 
+def takes(sheet: Sheet, rise: float, units: Units) -> str:
+    """What the lift will take, in a sentence."""
+    need = f"{show(rise, 'length', units)} of rise at the point takes"
+    pumps = list(sheet.need.pumps.values())
+    known = [n for n in pumps if n is not None]
+    if len(known) < len(pumps) or sheet.need.calls is None:
+        return f"{need} more than a pump can give."
+    same = count(known[0], "pump") + (" a lifter" if len(known) > 1 else "")
+    each = same if len(set(known)) == 1 else ", ".join(f"{n} at {name}" for name, n in sheet.need.pumps.items())
+    short = " and ".join(name for name, x in sheet.lifters.items() if x.travel_left < 0)
+    each += f", more travel than {short} has," if short else ""
+    worst = carried(max(x.axial_worst for x in sheet.lifters.values()), units)
+    return f"{need} {each} in {count(sheet.need.calls, 'call')}; no lifter carries more than {worst}."
+
+
 def figure(value: float | None, dimension: str, units: Units, up: bool = False, down: bool = False) -> str:
     """A figure, rounded up, down or to the nearest; one that is missing is "not known"."""
     if value is None or not math.isfinite(value):

@@ -167,7 +167,7 @@ def test_the_page_fits_a_telephone_a_tablet_and_a_wall(browser: Any, tmp_path: P
             box = button.bounding_box()
             assert box["width"] >= 70 and box["height"] >= 70
             if width < 1200:  # what is pressed stays on the screen wherever one has scrolled to, and covers nothing
-                assert 0 <= box["y"] and box["y"] + box["height"] <= 1180 and box["y"] >= foot["y"] + foot["height"]
+                assert box["y"] >= 0 and box["y"] + box["height"] <= 1180 and box["y"] >= foot["y"] + foot["height"]
         assert not caller.page.is_visible(".lift-cards") and caller.page.is_visible(".lift-views")
         marks = (
             "[...document.querySelectorAll('.lift-over-mark')].some(mark => getComputedStyle(mark).display !== 'none')"

@@ -16,14 +16,14 @@ from reports.check_terminal import show, show_findings
 from reports.sheet import write_sheet
 from reports.sheet_sides import gathered, mirrored
 from reports.sheet_views import view
-from reports.sheet_words import times, verdict
+from reports.sheet_words import takes, times, verdict
 from sim.check import CAUTION, check
 from sim.examples import NAMES, example
 from sim.reading import parse, variants
 from sim.scenario import Load, Need
 from tests.builders import MM, collar, lift, lifter, station, two_lifters
 from tests.random_lifts import lifts
-from tests.reports.browser import chromium
+from tests.reports.browser import PAGE_FAULTS, chromium
 
 EXAMPLES = [parse(example(name), name) for name in NAMES]
 EXAMPLES += [variant for scenario in EXAMPLES for variant in variants(scenario)]
@@ -264,3 +264,63 @@ def test_a_run_shows_stops_and_cautions_and_says_that_a_stop_forbids_no_run():
     show_findings(check(lift(15 * MM, lifter(collar(), rated_load=10.0))), Console(file=out, width=120))
     assert "STOP" in out.getvalue() and "does not forbid a run" in out.getvalue()
     assert "bearing not known" not in out.getvalue()
+
+
+# --- on the screen, and where much stands in a row
+
+
+def many():
+    """A dozen struts that all stand close together: two rows of labels below the side view."""
+    struts = [
+        station(collar(), name=f"strut number {n}", head=(0.1 * n, 1.0, 1.0), base=(0.1 * n, 1.5, 0.0))
+        for n in range(8)
+    ]
+    return lift(15 * MM, lifter(collar()), *struts)
+
+
+def test_no_line_to_a_label_goes_through_another():
+    """Where labels stand in rows, the lines to the lower ones pass between the upper ones."""
+    svg = view(check(many()), many(), "side", 190, 100)
+    words = re.findall(r'<text x="([\d.]+)" y="([\d.]+)" text-anchor="middle"[^>]*>([^<]*)<', svg)
+    boxes = [
+        (float(x) - 0.3 * 2.55 * len(w), float(y) - 2.0, float(x) + 0.3 * 2.55 * len(w), float(y)) for x, y, w in words
+    ]
+    assert len({round(top, 1) for _, top, _, _ in boxes}) == 6  # two rows of three lines
+    for (ax, ay), (bx, by) in lines(svg, "lead"):
+        along = [(ax + (bx - ax) * k / 50, ay + (by - ay) * k / 50) for k in range(51)]
+        assert not [1 for x, y in along for left, top, right, low in boxes if left < x < right and top < y < low]
+
+
+def test_the_bar_is_of_a_round_length_in_the_units_of_the_sheet():
+    """No bar of 39.37 in."""
+    for units, round_of in (("us", 1.0), ("si", 10.0)):
+        scenario = replace(hinged(), units=units)
+        svg = view(check(scenario), scenario, "side", 190, 100)
+        shown = float(re.search(rf'data-{units}="[^"]*; ([\d,.]+) (?:in|mm) at', svg)[1].replace(",", ""))
+        assert shown % round_of == 0
+
+
+def test_the_sheet_says_in_a_sentence_what_the_lift_takes():
+    """Rise, pumps, calls, the most that a lifter carries; and that it cannot be, where it cannot."""
+    trailer = EXAMPLES[0]
+    sheet = check(trailer)
+    assert takes(sheet, trailer.need.rise, "us") == (
+        "5.00 in of rise at the point takes 36 pumps a lifter in 12 calls; no lifter carries more than 1,305 lb."
+    )
+    assert takes(sheet, trailer.need.rise, "us") in words_of(write_sheet(sheet, trailer))
+    short = lift(15 * MM, lifter(collar(), travel=10 * MM))
+    assert "2 pumps, more travel than left lifter has, in 2 calls" in takes(check(short), 15 * MM, "si")
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("width", [390, 1024])
+def test_on_the_screen_nothing_sticks_out_and_the_drawing_can_be_read(width, tmp_path):
+    """What is wider than a telephone scrolls in its own place; the letters of the views stay legible."""
+    file = tmp_path / "sheet.html"
+    file.write_text(write_sheet(check(many()), many()), encoding="utf-8")
+    with chromium() as browser:
+        page = browser.new_page(viewport={"width": width, "height": 900})
+        page.goto(file.as_uri())
+        assert page.evaluate(PAGE_FAULTS) == []
+        letters = "[...document.querySelectorAll('.view text')].map((t) => t.getBoundingClientRect().height)"
+        assert min(page.evaluate(letters)) >= 11
