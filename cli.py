@@ -2,16 +2,26 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
 import os
+import signal
 import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Any, NoReturn
 
-import typer
-
 NOT_RAISED, BAD_INPUT, OUR_BUG, INTERRUPTED = 1, 2, 3, 130
+
+
+def on_ctrl_c(do: Any) -> Any:
+    """What Ctrl-C does from now on; what it did so far. In a thread nothing can be set."""
+    with contextlib.suppress(ValueError):
+        return signal.signal(signal.SIGINT, do)
+
+
+as_usual = on_ctrl_c(lambda *_: os._exit(INTERRUPTED))  # while this file is read there is nothing to clear up
+import typer  # noqa: E402
 
 app = typer.Typer(
     name="liftcadence",
@@ -40,6 +50,8 @@ Workers = Annotated[int, Option(min=0, max=1024, help="Processes here; 0: one a 
 Cluster = Annotated[str, Option(metavar="ADDRESS", help="A dask scheduler, such as tcp://10.0.0.5:8786.")]
 Resume = Annotated[bool, Option("--resume", help="Go on from the blocks of an interrupted one.")]
 STORED = Path("runs")
+MACHINE = "make room there, or see to what may be read and written; what was stored before is as it was"
+MEMORY = "tell fewer lifts at a time (-n, --workers 1), or take stations out of the scenario"
 
 
 def answer(number: int, words: str, *name: str) -> Any:
@@ -346,7 +358,23 @@ def runs_pictures(
 
 def main(argv: list[str] | None = None) -> NoReturn:
     """Run a command and leave with its code; no traceback reaches a user."""
-    sys.exit(_guarded(lambda: app(argv, standalone_mode=False)))
+    if argv is None:
+        sys.unraisablehook = _heard_again
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:  # closed before we began
+            setattr(sys, name, open(os.devnull, mode))  # noqa: SIM115
+    code = _guarded(lambda: app(argv, standalone_mode=False))
+    if argv is None:
+        on_ctrl_c(lambda *_: os._exit(code))  # nothing is left to stop
+    sys.exit(code)
+
+
+def _heard_again(unraisable: Any) -> None:
+    """A Ctrl-C that came where nothing can be stopped, such as a destructor, is not lost."""
+    if isinstance(unraisable.exc_value, KeyboardInterrupt):
+        signal.raise_signal(signal.SIGINT)
+    else:
+        sys.__unraisablehook__(unraisable)
 
 
 def _guarded(command: Callable[[], Any]) -> int:
@@ -360,12 +388,13 @@ def _guarded(command: Callable[[], Any]) -> int:
     except typer.Exit as left:
         return left.exit_code
     except (KeyboardInterrupt, typer.Abort):
-        print("stopped", file=sys.stderr)
+        _say("stopped")
         return INTERRUPTED
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _say_no_more()
         return 0
     except SystemExit as left:  # the command line's library leaves with 1 when the pipe at stdout is closed
+        _say_no_more()
         return 0 if left.code == 1 else int(left.code or 0)
     except Exception as error:
         if hasattr(error, "show") and hasattr(error, "exit_code"):  # a mistyped command line, with its own words
@@ -374,22 +403,47 @@ def _guarded(command: Callable[[], Any]) -> int:
         return _explained(error)
 
 
-def _explained(error: Exception) -> int:
+def _explained(error: BaseException) -> int:
     """Known errors carry their own text; anything else is a bug of ours, told without a traceback."""
     from sim.errors import KnownError
+    from sim.visible import visible
 
     if isinstance(error, KnownError):
-        print(error, file=sys.stderr)
+        _say(str(error))
         return BAD_INPUT
     if os.environ.get("LIFTCADENCE_TRACE"):
         raise error
-    print(
+    if isinstance(error, OSError) and error.strerror:
+        _say(f"error: {visible(str(error.filename or 'input or output'))}: {error.strerror}\n\nhint: {MACHINE}")
+        _say_no_more()
+        return BAD_INPUT
+    if isinstance(error, MemoryError):
+        _say(f"error: there is not enough memory for this\n\nhint: {MEMORY}")
+        return BAD_INPUT
+    _say(
         f"error: a bug of ours: {type(error).__name__}: {error}\n\n"
-        "hint: nothing of yours is lost; LIFTCADENCE_TRACE=1 before the command shows where it happened",
-        file=sys.stderr,
+        "hint: nothing of yours is lost; LIFTCADENCE_TRACE=1 before the command shows where it happened"
     )
     return OUR_BUG
 
+
+def _say(words: str) -> None:
+    """Words go to stderr, if anybody still listens there."""
+    with contextlib.suppress(OSError):
+        print(words, file=sys.stderr, flush=True)
+
+
+def _say_no_more() -> None:
+    """Nothing more to a stdout that takes nothing, or it would be tried again on the way out."""
+    for stream in (sys.stdout, sys.stderr):
+        with contextlib.suppress(OSError, ValueError):
+            try:
+                stream.flush()
+            except OSError:
+                os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
+
+
+on_ctrl_c(as_usual)
 
 if __name__ == "__main__":
     main()

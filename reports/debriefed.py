@@ -24,6 +24,6 @@ def read_and_debrief(
 
 
 def store_debrief(found: Debrief, files: Sequence[Path], runs: Path, page: bool) -> Path:
-    """Store it as a drill; the logs go with it, as they were."""
-    logs = {f"log-{n}-{slug(file.stem)}.csv": file.read_bytes() for n, file in enumerate(files, 1)}
+    """Store it as a drill; the logs go with it, as they were: those that are files, and can be read twice."""
+    logs = {f"log-{n}-{slug(file.stem)}.csv": file.read_bytes() for n, file in enumerate(files, 1) if file.is_file()}
     return save(f"{found.scenario.title} drill", debrief_files(found, logs, page), runs)

@@ -8,13 +8,19 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from reports.still import svg, time_to_show
+from sim.errors import Refused
 from sim.measured import Measured
 from sim.record import Record
+from sim.whole import write_whole
 
 HEADLESS = (
     "--headless", "--no-sandbox", "--disable-gpu", "--hide-scrollbars", "--no-first-run", "--disable-sync",
     "--disable-background-networking", "--disable-component-update", "--no-pdf-header-footer",
 )  # fmt: skip
+
+
+class PictureError(Refused):
+    """A picture that cannot be made: why, and what to do."""
 
 
 def write_drawing(
@@ -39,19 +45,24 @@ def write_drawing(
     -------
     list of Path
         What was written, a CSV of where everything stood included.
+
+    Raises
+    ------
+    PictureError
+        The browser could not draw.
     """
     time = time_to_show(record)
     drawn = folder / "drawing.svg"
     picture = svg(record, time, width, height)
     written = []
     if "svg" in formats:
-        drawn.write_text(picture, encoding="utf-8")
+        write_whole(drawn, picture)
         written.append(drawn)
     for form in [f for f in formats if f != "svg"] if browser else []:
         written.append(folder / f"drawing.{form}")
         _print(picture, written[-1], width, height, browser)
     written.append(folder / "drawing.csv")
-    written[-1].write_text(standing(record, time), encoding="utf-8")
+    write_whole(written[-1], standing(record, time))
     return written
 
 
@@ -69,24 +80,28 @@ def standing(record: Record, time: float) -> str:
 
 
 def _print(picture: str, target: Path, width: int, height: int, browser: str) -> None:
-    how = f"--screenshot={target}" if target.suffix == ".png" else f"--print-to-pdf={target}"
-    with tempfile.TemporaryDirectory() as folder:
-        page = Path(folder) / "drawing.html"
+    with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as folder:
+        page, drawn = Path(folder) / "drawing.html", Path(folder) / f"drawn{target.suffix}"
         page.write_text(
             f"<!doctype html><meta charset=utf-8><style>@page{{size:{width}px {height}px;margin:0}}"
             f"html,body{{margin:0}}svg{{display:block;width:{width}px;height:{height}px}}</style>{picture}",
             encoding="utf-8",
         )
-        subprocess.run(
-            [
-                browser,
-                *HEADLESS,
-                f"--user-data-dir={folder}/profile",
-                f"--window-size={width},{height}",
-                how,
-                page.as_uri(),
-            ],
-            check=True,
-            capture_output=True,
-            timeout=60,
-        )
+        how = f"--screenshot={drawn}" if target.suffix == ".png" else f"--print-to-pdf={drawn}"
+        place = [f"--user-data-dir={folder}/profile", f"--window-size={width},{height}"]
+        try:
+            subprocess.run([browser, *HEADLESS, *place, how, page.as_uri()], capture_output=True, timeout=60)
+            bytes_drawn = drawn.read_bytes()
+        except subprocess.TimeoutExpired:
+            raise could_not_draw(browser, "it took longer than a minute") from None
+        except OSError:
+            raise could_not_draw(browser, "no picture came") from None
+    write_whole(target, bytes_drawn)
+
+
+def could_not_draw(browser: str, why: str) -> PictureError:
+    """A browser that is there, and gave no picture."""
+    return PictureError(
+        f"{browser}: could not draw: {why}",
+        "see that it starts, and that there is room for its temporary files; BROWSER_PATH names another one",
+    )

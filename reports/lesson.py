@@ -29,6 +29,7 @@ from sim.lessons import LESSONS, Lesson, Told, questions
 from sim.reading import parse
 from sim.scenario import Scenario
 from sim.units import SHOWN, Units
+from sim.whole import write_whole
 
 SYSTEMS: tuple[Units, Units] = ("us", "si")
 SLIDE_PX = (1280, 720)
@@ -148,7 +149,7 @@ def write_lesson_pictures(
         tables[_file(lesson, picture)] = table_for_people(picture.table, units)
     written = write_charts(charts, tables, folder, units, *SLIDE_PX, tuple(formats))
     words = folder / f"{lesson.name}-captions.txt"
-    words.write_text("\n\n".join(_caption(lesson, p) for p in pictures) + "\n", encoding="utf-8")
+    write_whole(words, "\n\n".join(_caption(lesson, p) for p in pictures) + "\n")
     return [*written, words]
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import asyncio
 import csv
+import io
 import textwrap
 from collections.abc import Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
@@ -16,25 +17,21 @@ from typing import Any
 
 from reports.answer import answer
 from reports.compare import compare_figure, label, path_of, sentences
-from reports.drawing_pictures import write_drawing
+from reports.drawing_pictures import PictureError, could_not_draw, write_drawing
 from reports.figures import Figure, finished
 from reports.gaps import gap_figure
 from reports.lanes import Lanes, lanes_of
 from reports.timeline import TOP, timeline_figure
-from sim.errors import Refused
 from sim.measured import Measured
 from sim.measures import measure
 from sim.record import Record
+from sim.whole import write_whole
 
 FORMATS = ("png", "svg", "pdf")
 LEAST = (320, 240)
 MOST = 8000  # px, either way
 BELOW_PX = 56  # for the key
 LEAST_LANE_PX, ROLE_LANE_PX = 15, 29  # a lane with its name; with its name and what the person is at
-
-
-class PictureError(Refused):
-    """A picture that cannot be made: why, and what to do."""
 
 
 def write_pictures(
@@ -61,7 +58,7 @@ def write_pictures(
     Raises
     ------
     PictureError
-        No browser to draw with, a size or a format that cannot be.
+        No browser that could draw, a size or a format that cannot be.
     """
     lanes = lanes_of(record)
     scenario = record.scenario
@@ -107,6 +104,24 @@ def find_browser() -> str:
     return str(Chromium.find_browser(skip_local=False) or "")
 
 
+def browser_to_draw_with() -> str:
+    """Where Chrome or Chromium is.
+
+    Raises
+    ------
+    PictureError
+        There is none.
+    """
+    browser = find_browser()
+    if not browser:
+        raise PictureError(
+            "no Chrome or Chromium was found, and it draws the timeline and the gap chart",
+            "install one (Debian, Ubuntu: apt install chromium), or set BROWSER_PATH to it; "
+            "the SVG of the drawing needs none",
+        )
+    return browser
+
+
 def _refuse(width: int, height: int, formats: Sequence[str]) -> None:
     unknown = [each for each in formats if each not in FORMATS]
     if unknown:
@@ -130,27 +145,31 @@ def write_charts(
         There is no browser to draw with.
     """
     _refuse(width, height, formats)
-    browser = find_browser()
-    if not browser:
-        raise PictureError(
-            "no Chrome or Chromium was found, and it draws the timeline and the gap chart",
-            "install one (Debian, Ubuntu: apt install chromium), or set BROWSER_PATH to it; "
-            "the SVG of the drawing needs none",
-        )
+    from choreographer.errors import BrowserClosedError, BrowserFailedError, ChannelClosedError, DevtoolsProtocolError
+
+    browser = browser_to_draw_with()
     folder.mkdir(parents=True, exist_ok=True)
     jobs = []
     for name, figure in charts.items():
         drawn = _with_heading(finished(figure, units, width, height), figure["layout"]["meta"]["heading"])
         jobs += [(_plain_fills(drawn) if form == "pdf" else drawn, folder / f"{name}.{form}") for form in formats]
     with ThreadPoolExecutor(1) as aside:  # not in a loop that may be running already, as in a notebook
-        aside.submit(asyncio.run, _draw(jobs, browser, width, height)).result()
+        drawing = aside.submit(asyncio.run, _draw(jobs, browser, width, height))
+    try:
+        drawing.result()
+    except (BrowserClosedError, BrowserFailedError, ChannelClosedError, DevtoolsProtocolError, TimeoutError) as error:
+        raise could_not_draw(browser, str(error).partition("\n")[0] or "no picture came") from None
     written = [path for _, path in jobs]
     for name, rows in tables.items():
-        path = folder / f"{name}.csv"
-        with path.open("w", encoding="utf-8", newline="") as file:
-            csv.writer(file).writerows(rows)
-        written.append(path)
+        written.append(folder / f"{name}.csv")
+        write_whole(written[-1], _csv(rows))
     return written
+
+
+def _csv(rows: Iterable[Sequence[Any]]) -> str:
+    text = io.StringIO(newline="")
+    csv.writer(text).writerows(rows)
+    return text.getvalue()
 
 
 async def _draw(jobs: Iterable[tuple[Figure, Path]], browser: str, width: int, height: int) -> None:
@@ -161,7 +180,7 @@ async def _draw(jobs: Iterable[tuple[Figure, Path]], browser: str, width: int, h
             drawn = await artist.calc_fig(
                 figure, opts={"format": path.suffix[1:], "width": width, "height": height, "scale": 1}
             )
-            path.write_bytes(drawn)
+            write_whole(path, drawn)
 
 
 # --- what a picture has that the page says around it: a heading and a key

@@ -59,9 +59,9 @@ def _line(label: str, sessions: list[dict[str, Any]], of: Of, said: Said) -> str
 def _value(session: dict[str, Any], of: Of) -> float | None:
     try:
         value = of(session)
-    except (KeyError, TypeError):
+        return None if value is None else float(value)
+    except (LookupError, TypeError, AttributeError, ValueError, ArithmeticError):
         return None
-    return None if value is None else float(value)
 
 
 def bars(values: Sequence[float | None]) -> str:

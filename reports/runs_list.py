@@ -40,5 +40,5 @@ def line(run: Stored) -> list[str]:
     try:
         gap, rise, units = summary["largest_gap"]["gap_m"], summary["point_rise_m"], summary["units"]
         return [*cells, show_up(gap, "length", units), str(sum(summary["pumps"].values())), show(rise, "length", units)]
-    except (KeyError, TypeError, AttributeError):
+    except (LookupError, TypeError, AttributeError, ValueError, ArithmeticError):
         return [*cells, "-", "-", "-"]

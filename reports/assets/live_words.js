@@ -47,7 +47,8 @@ const LiveWords = {
     noticed.replaceChildren();
     for (const line of message.surprises) liftElement(noticed, "li", {}, `Surprise: ${line}`);
     for (const line of message.stops) liftElement(noticed, "li", {}, `Stop ${line}`);
-    put(document.getElementById("stored"), message.stored);
+    if (message.stored) put(document.getElementById("stored"), message.stored);
+    else put(document.getElementById("stored-as"), ", which could not be stored: open it and save it from the browser before you close this page");
     document.getElementById("report").href = `/report${location.search}`;
     part.hidden = false;
     part.focus();

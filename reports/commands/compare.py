@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from reports.commands.talk import console, print_json, tell, tell_stored
+from reports.commands.talk import console, print_json, tell, tell_stored, try_to
 from reports.compare import label
 from reports.many_compared import show_many
 from reports.stored import compare_files
@@ -15,11 +15,11 @@ from reports.terminal import show_comparison
 from sim.blocks import folder_for
 from sim.compared import Compared
 from sim.compared import compare as compare_ways
-from sim.errors import Refused
+from sim.errors import Refused, StoreError
 from sim.lift import tell_fixed
 from sim.reading import read, variants
 from sim.scenario import Scenario
-from sim.store import save
+from sim.store import save, see_that_it_can_be_written
 
 Ways = dict[str, Scenario]
 
@@ -40,6 +40,11 @@ def compare(
     ways = ways_of(files)
     named = list(ways.items()) if len(files) > 1 else [(label(s), s) for s in ways.values()]
     first = named[0][1]
+    see_that_it_can_be_written(out)
+    if pictures is not None:
+        from reports.pictures import browser_to_draw_with
+
+        browser_to_draw_with()
     blocks = folder_for(first, seed, out, resume, "compare")
     try:
         with progress_bar("lifts") as progress:
@@ -48,8 +53,7 @@ def compare(
         if blocks.is_dir():
             tell("stopped before all were told; the same command with --resume goes on from there")
         raise
-    folder_for(first, seed, out, resume=False, what="compare")
-    summaries, folder = compare_and_store(ways, out, page, pictures, many)
+    summaries, stored = told_and_stored(ways, out, page, many)
     if as_json:
         print_json(summaries)
     else:
@@ -57,7 +61,10 @@ def compare(
         console().print("Everyone at their mean times:", style="bold")
         show_comparison(summaries, units, console())
         show_many(many, units, console())
-    tell_stored(folder, "compare.html" if page else "")
+    tell_stored(stored, "compare.html" if page else "")
+    folder_for(first, seed, out, resume=False, what="compare")  # its blocks are not needed any more
+    if pictures is not None:
+        write_pictures(ways, pictures)
 
 
 def ways_of(files: Sequence[Path]) -> Ways:
@@ -93,17 +100,29 @@ def with_variants(scenario: Scenario) -> Ways:
     return {s.variant or "as written": s for s in (scenario, *variants(scenario))}
 
 
-def compare_and_store(
-    ways: Ways, out: Path, page: bool, pictures: Path | None = None, many: Compared | None = None
-) -> tuple[dict[str, dict[str, Any]], Path]:
-    """Tell every way at mean values; measure them and store them, with the page and pictures."""
-    records = {name: tell_fixed(s) for name, s in ways.items()}
-    first = next(iter(ways.values()))
-    if pictures is not None:
-        from reports.pictures import write_compare_pictures
+def compare_and_store(ways: Ways, out: Path, page: bool) -> tuple[dict[str, dict[str, Any]], Path]:
+    """Tell every way at mean values; measure them and store them, with the page."""
+    summaries, stored = told_and_stored(ways, out, page)
+    if isinstance(stored, StoreError):
+        raise stored
+    return summaries, stored
 
-        several = () if first.variants and len({s.text for s in ways.values()}) == 1 else tuple(ways)
-        for picture in write_compare_pictures(list(records.values()), pictures, names=several):
-            tell(f"{picture} written")
-    summaries, files = compare_files(list(records.items()), page, many)
-    return summaries, save(f"{first.title} compared", files, out)
+
+def told_and_stored(
+    ways: Ways, out: Path, page: bool, many: Compared | None = None
+) -> tuple[dict[str, dict[str, Any]], Path | StoreError]:
+    """The same; if it cannot be stored, the summaries nevertheless."""
+    first = next(iter(ways.values()))
+    records = [(name, tell_fixed(s)) for name, s in ways.items()]
+    summaries, files = compare_files(records, page, many)
+    return summaries, try_to(lambda: save(f"{first.title} compared", files, out))
+
+
+def write_pictures(ways: Ways, folder: Path) -> None:
+    """The comparison's pictures."""
+    from reports.pictures import write_compare_pictures
+
+    first = next(iter(ways.values()))
+    several = () if first.variants and len({s.text for s in ways.values()}) == 1 else tuple(ways)
+    for picture in write_compare_pictures([tell_fixed(s) for s in ways.values()], folder, names=several):
+        tell(f"{picture} written")

@@ -5,9 +5,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from reports.commands.talk import console, print_json, quoted, tell, tell_stored, write_file
+from reports.commands.talk import (
+    already_there,
+    console,
+    is_there,
+    print_json,
+    quoted,
+    tell,
+    tell_stored,
+    try_to,
+    write_file,
+)
 from sim.errors import Refused
 from sim.reading import read
+from sim.store import see_that_it_can_be_written
 
 
 def debrief(
@@ -27,27 +38,30 @@ def debrief(
     Raises
     ------
     Refused
-        No log stands before the scenario.
+        No log stands before the scenario; or the file to write is there already.
     """
     *logs, file = files
     if not logs:
         raise Refused(f"{file}: no drill log named before it", f"liftcadence debrief my-drill.csv {quoted(file)}")
     scenario = read(file, variant)
+    see_that_it_can_be_written(out)
+    if write is not None and is_there(write) and not force:
+        raise already_there(write)
     from reports.debriefed import read_and_debrief, store_debrief
 
     found = read_and_debrief(logs, scenario, file.name, one_drill, plan, seed)
-    if write is not None:
-        from sim.drill.debriefed import text_with_crew
-
-        write_file(write, text_with_crew(found), force)
-        tell(f"{write} written, with {len(found.crew.fitted)} of the crew's own times in it")
-    stored = store_debrief(found, logs, out, page)
+    stored = try_to(lambda: store_debrief(found, logs, out, page))
     if as_json:
         print_json(found.as_json())
     else:
         from reports.debrief_terminal import show_debrief
 
         show_debrief(found, console())
+    if write is not None:
+        from sim.drill.debriefed import text_with_crew
+
+        write_file(write, text_with_crew(found), force)
+        tell(f"{write} written, with {len(found.crew.fitted)} of the crew's own times in it")
     tell_stored(stored, "report.html" if page else "")
 
 

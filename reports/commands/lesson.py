@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from reports.commands.talk import console, known_units, tell, write_file
+from reports.commands.talk import console, known_units, make_folder, tell, write_file
 from sim.lessons import LESSONS
 from sim.reading import read
 from sim.units import Units
@@ -32,7 +32,7 @@ def lesson(
         page = write_booklet(scenario, units, answers=answers, seed=seed)
     else:
         page = write_lesson(name, scenario, units, answers=answers, seed=seed)
-    out.mkdir(parents=True, exist_ok=True)
+    make_folder(out)
     target = out / f"{'lessons' if name == 'all' else name}.html"
     write_file(target, page)
     tell(f"{target} written")

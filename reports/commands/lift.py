@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from reports.commands.talk import console, print_json, tell, tell_stored, write_file
+from reports.commands.talk import console, print_json, tell, tell_stored, try_to, write_file
 from reports.stored import Told, run_files, told
 from sim.errors import Refused
 from sim.lift import tell as tell_with_chance
@@ -45,13 +45,14 @@ def run(
         Whether it was raised.
     """
     record = tell_lift(read(file, variant), seed, replication, fixed)
-    lift, folder = store_lift(record, out, page)
-    write_extras(record, extras)
+    lift = told(record)
+    stored = try_to(lambda: _store(lift, out, page))
     if as_json:
         print_json(lift.summary)
     else:
         show_told(lift)
-    tell_stored(folder, "report.html" if page else "")
+    tell_stored(stored, "report.html" if page else "")
+    write_extras(record, extras)
     return record.outcome == "raised"
 
 
@@ -63,9 +64,13 @@ def tell_lift(scenario: Scenario, seed: int, replication: int, fixed: bool) -> R
 def store_lift(record: Record, out: Path, page: bool) -> tuple[Told, Path]:
     """Measure and check a lift and store it whole: scenario, events, summary, page."""
     lift = told(record)
-    scenario = record.scenario
+    return lift, _store(lift, out, page)
+
+
+def _store(lift: Told, out: Path, page: bool) -> Path:
+    scenario = lift.record.scenario
     title = f"{scenario.title} {scenario.variant}" if scenario.variant else scenario.title
-    return lift, save(title, run_files(lift, page), out)
+    return save(title, run_files(lift, page), out)
 
 
 def show_told(lift: Told) -> None:

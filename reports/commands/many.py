@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from reports.commands.talk import console, print_json, tell, tell_stored
+from reports.commands.talk import console, print_json, tell, tell_stored, try_to
 from reports.studied import progress_bar, store_cadence, store_study
 from sim.blocks import folder_for
 from sim.cadence import cadence as find_cadence
 from sim.reading import read
+from sim.store import see_that_it_can_be_written
 from sim.study import size_for
 from sim.study import study as study_lift
 
@@ -38,6 +39,7 @@ def study(
         Whether all the lifts that were asked for were told.
     """
     scenario, seed, workers = read(file, variant), telling.seed, telling.workers
+    see_that_it_can_be_written(telling.out)
     if within > 0:
         with progress_bar("pilot lifts") as progress:
             n = size_for(scenario, seed, within, workers, progress)
@@ -48,7 +50,7 @@ def study(
             scenario, n, seed, workers=workers, cluster=telling.cluster, folder=folder, crew_sd=crew_sd, helps=helps,
             progress=progress,
         )  # fmt: skip
-    stored = store_study(found, str(file), telling.out, page=telling.page)
+    stored = try_to(lambda: store_study(found, str(file), telling.out, page=telling.page))
     if telling.as_json:
         print_json(found.as_json())
     else:
@@ -72,12 +74,13 @@ def cadence(file: Path, risk: float, variant: str, telling: Telling) -> bool:
         Whether every way was tried.
     """
     scenario, seed = read(file, variant), telling.seed
+    see_that_it_can_be_written(telling.out)
     folder = folder_for(scenario, seed, telling.out, telling.resume, "cadence")
     with progress_bar("lifts") as progress:
         found = find_cadence(
             scenario, risk, seed, workers=telling.workers, cluster=telling.cluster, folder=folder, progress=progress
         )
-    stored = store_cadence(found, telling.out, page=telling.page)
+    stored = try_to(lambda: store_cadence(found, telling.out, page=telling.page))
     if telling.as_json:
         print_json(found.as_json())
     else:

@@ -9,6 +9,7 @@ from reports.live.page import HELP_LEVELS
 from reports.live.start import Settings, rehearse_in_browser
 from sim.errors import Refused
 from sim.reading import read
+from sim.store import see_that_it_can_be_written
 
 
 def rehearse(file: Path, variant: str, settings: Settings) -> bool:
@@ -27,8 +28,5 @@ def rehearse(file: Path, variant: str, settings: Settings) -> bool:
     if settings.help_level not in HELP_LEVELS:
         raise Refused(f'--help-level: "{settings.help_level}" is not known', f"write {', '.join(HELP_LEVELS)}")
     scenario = read(file, variant)
-    try:
-        return bool(rehearse_in_browser(scenario, settings, tell))
-    except OSError as error:
-        at, why = f"{settings.host}:{settings.port}", error.strerror or error
-        raise Refused(f"{at}: cannot listen there: {why}", "name another --host or --port") from None
+    see_that_it_can_be_written(settings.runs)
+    return bool(rehearse_in_browser(scenario, settings, tell))

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import webbrowser
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +14,7 @@ from sim.errors import Refused
 from sim.reading import read
 from sim.record import Record
 from sim.scenario import Scenario
-from sim.store import Stored, find, record_of, stored
+from sim.store import Stored, damaged, find, record_of, stored
 
 
 def list_runs(as_json: bool, out: Path) -> None:
@@ -29,15 +31,31 @@ def list_runs(as_json: bool, out: Path) -> None:
 def show_run(name: str, as_json: bool, out: Path) -> None:
     """One stored run's summary."""
     run, summary = find_run(name, out)
-    if as_json:
-        print_json(summary)
-    elif "said" in summary:  # a study, a cadence or a comparison
-        for line in (summary["title"], *summary["said"]):
-            console().print(line, markup=False)
-    else:
-        from reports.terminal import show_lift
+    with reading(run):
+        if as_json:
+            print_json(summary)
+        elif "said" in summary:  # a study, a cadence or a comparison
+            for line in (summary["title"], *summary["said"]):
+                console().print(line, markup=False)
+        else:
+            from reports.terminal import show_lift
 
-        show_lift(summary, scenario_of(run, summary), console())
+            show_lift(summary, scenario_of(run, summary), console())
+
+
+@contextmanager
+def reading(run: Stored) -> Iterator[None]:
+    """What goes wrong in here is the stored run's: a summary that lacks something, or has it otherwise.
+
+    Raises
+    ------
+    StoreError
+        In place of whatever went wrong.
+    """
+    try:
+        yield
+    except (LookupError, TypeError, AttributeError, ValueError, ArithmeticError) as error:
+        raise damaged(run, f"summary.json cannot be used as it is: {type(error).__name__}: {error}") from None
 
 
 def open_run(name: str, out: Path) -> None:
@@ -90,7 +108,7 @@ def scenario_of(run: Stored, summary: dict[str, Any]) -> Scenario:
         raise Refused(
             f"{run.path}: is not one lift that can be told again", f"open its page: runs open {run.path.name}"
         )
-    return read(run.path / "scenario.toml", summary["variant"])
+    return read(run.path / "scenario.toml", str(summary.get("variant") or ""))
 
 
 def told_again(run: Stored, summary: dict[str, Any]) -> Record:
@@ -98,4 +116,5 @@ def told_again(run: Stored, summary: dict[str, Any]) -> Record:
     scenario = scenario_of(run, summary)
     if summary.get("kind") == "rehearsal":
         return record_of(run, scenario)
-    return tell_lift(scenario, summary["seed"], summary["replication"], summary["fixed_values"])
+    with reading(run):
+        return tell_lift(scenario, summary["seed"], summary["replication"], summary["fixed_values"])

@@ -6,12 +6,14 @@ import json
 import os
 import shlex
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 from rich.console import Console
 
-from sim.errors import Refused
+from sim.errors import Refused, StoreError
+from sim.whole import try_out, write_whole
 
 
 def console() -> Console:
@@ -30,8 +32,24 @@ def print_json(data: Any) -> None:
     print(json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False))
 
 
-def tell_stored(folder: Path, page: str = "") -> None:
-    """Where a result is, and the page to open there if it has one."""
+def try_to(store: Callable[[], Path]) -> Path | StoreError:
+    """Store a result; or why that cannot be, for `tell_stored`, so that what was told is shown all the same."""
+    try:
+        return store()
+    except StoreError as trouble:
+        return trouble
+
+
+def tell_stored(folder: Path | StoreError, page: str = "") -> None:
+    """Where a result is, and the page to open there if it has one.
+
+    Raises
+    ------
+    StoreError
+        It could not be stored.
+    """
+    if isinstance(folder, StoreError):
+        raise folder
     tell(f"stored in {folder}" + (f"; open {folder / page}" if page else ""))
 
 
@@ -48,17 +66,55 @@ def write_file(file: Path, content: str | bytes, force: bool = True) -> None:
     Refused
         It is there already, or cannot be written.
     """
-    if file.exists() and not force:
-        raise already_there(file)
-    beside = file.with_name(f".{file.name}.{os.getpid()}")
     try:
-        beside.write_bytes(content.encode() if isinstance(content, str) else content)
-        beside.replace(file)
+        write_whole(file, content, over=force)
+    except FileExistsError:
+        raise already_there(file) from None
     except OSError as error:
-        beside.unlink(missing_ok=True)
-        raise Refused(
-            f"{file}: cannot be written: {error.strerror}", "name a file in a folder that you may write to"
-        ) from None
+        raise cannot_be_written(file, error) from None
+
+
+def see_that_it_can_be_written(file: Path) -> None:
+    """Find out before a person's work, not after it, that a file cannot be written.
+
+    Raises
+    ------
+    Refused
+        It cannot, as things stand.
+    """
+    try:
+        file.parent.stat()
+        try_out(file.parent)
+    except OSError as error:
+        raise cannot_be_written(file, error) from None
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder for several files, unless it is there.
+
+    Raises
+    ------
+    Refused
+        It cannot be made.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise cannot_be_written(folder, error) from None
+
+
+def cannot_be_written(file: Path, error: OSError) -> Refused:
+    """A file that the machine does not take: why."""
+    why = error.strerror or error
+    return Refused(f"{file}: cannot be written: {why}", "make room, or name a place that you may write to")
+
+
+def is_there(file: Path) -> bool:
+    """Whether there is something of that name; a name that cannot be is told of when it is written."""
+    try:
+        return file.exists()
+    except OSError:
+        return False
 
 
 def already_there(file: Path) -> Refused:

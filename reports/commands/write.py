@@ -7,7 +7,17 @@ from pathlib import Path
 
 from reports import ask_terminal
 from reports.commands.lift import run
-from reports.commands.talk import already_there, console, known_units, print_json, quoted, tell, write_file
+from reports.commands.talk import (
+    already_there,
+    console,
+    is_there,
+    known_units,
+    print_json,
+    quoted,
+    see_that_it_can_be_written,
+    tell,
+    write_file,
+)
 from sim.errors import Refused
 from sim.examples import STARTS, example
 from sim.lift import tell_fixed
@@ -33,10 +43,15 @@ def ask(
         Whether the lift was raised, if it was run.
     """
     known_units(units)
-    if file.exists() and not force:
+    if is_there(file) and not force:
         raise already_there(file)
+    see_that_it_can_be_written(file)
     text = ask_terminal.ask(file, {key: said for key, said in answers.items() if said}, units, enter)
-    write_file(file, text, force)
+    try:
+        write_file(file, text, force)
+    except Refused:
+        print(text)  # what was asked for is not lost with the file
+        raise
     ask_terminal.forget(file)
     scenario = read(file)
     ask_terminal.show_asked(file, scenario, measure(tell_fixed(scenario)), console())

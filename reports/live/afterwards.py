@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import json
+import os
+import tempfile
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 from reports.run_page import write_run_page
 from reports.words import NOT_KNOWN, clock, count
+from sim.errors import StoreError
 from sim.rehearsal import Rehearsal
 from sim.rehearsal_score import score
 from sim.store import provenance, save
@@ -34,7 +37,8 @@ class Afterwards:
         self.runs, self.seed, self.replication = runs, seed, replication
         self.settings = settings  # speed, help, whether there were surprises
         self.report = ""
-        self.folder: Path | None = None
+        self.folder: Path | None = None  # where it is stored
+        self.trouble: StoreError | None = None  # why it is not where it should be
         self.summary: dict[str, Any] = {}
 
     def __call__(self, rehearsal: Rehearsal) -> dict[str, Any]:
@@ -50,8 +54,20 @@ class Afterwards:
             "summary.json": json.dumps(self.summary, indent=1, ensure_ascii=False, allow_nan=False) + "\n",
             "report.html": self.report,
         }
-        self.folder = save(f"{record.scenario.title} {record.scenario.variant} rehearsal", files, self.runs)
-        return said(self.summary) | {"stored": self.folder.name}
+        self._store(f"{record.scenario.title} {record.scenario.variant} rehearsal", files)
+        if self.folder is None:
+            return said(self.summary) | {"stored": ""}
+        return said(self.summary) | {"stored": str(self.folder) if self.trouble else self.folder.name}
+
+    def _store(self, title: str, files: dict[str, str | bytes]) -> None:
+        """Store it; nobody can lead the same lift twice, so if it must be, at home, or among temporary files."""
+        instead = [Path(os.path.expanduser("~")), Path(tempfile.gettempdir())]
+        for runs in (self.runs, *(folder / "liftcadence-runs" for folder in instead if folder.is_absolute())):
+            try:
+                self.folder = save(title, files, runs)
+                return
+            except StoreError as trouble:
+                self.trouble = self.trouble or trouble
 
 
 def said(summary: dict[str, Any]) -> dict[str, Any]:

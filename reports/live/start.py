@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import webbrowser
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -14,6 +15,7 @@ from reports.live.page import HelpLevel, write_live_page
 from reports.live.room import Room
 from reports.live.server import Live, listen, serve
 from sim.chance import Crew
+from sim.errors import Refused, StoreError
 from sim.lift import tell_fixed
 from sim.rehearsal import Rehearsal
 from sim.scenario import Scenario
@@ -35,8 +37,20 @@ class Settings:
 
 
 def rehearse_in_browser(scenario: Scenario, settings: Settings, tell: Callable[[str], None]) -> dict[str, Any]:
-    """Serve a rehearsal; its summary once it is stored, or nothing if it was broken off."""
-    listening = listen(settings.host, settings.port)
+    """Serve a rehearsal; its summary once it is stored, or nothing if it was broken off.
+
+    Raises
+    ------
+    Refused
+        Nothing can listen at that address.
+    StoreError
+        It was led to its end, and could not be stored anywhere.
+    """
+    try:
+        listening = listen(settings.host, settings.port)
+    except OSError as error:
+        at, why = f"{settings.host}:{settings.port}", error.strerror or error
+        raise Refused(f"{at}: cannot listen there: {why}", "name another --host or --port") from None
     live, afterwards = prepare(scenario, settings)
     port = int(listening.getsockname()[1])
     address = live.address(settings.host, port)
@@ -50,16 +64,18 @@ def rehearse_in_browser(scenario: Scenario, settings: Settings, tell: Callable[[
         if settings.browser and not webbrowser.open(here):
             tell("no browser here; open the address yourself")
 
-    try:
+    with contextlib.suppress(KeyboardInterrupt):
         serve(live, settings.host, listening, opened)
-    except KeyboardInterrupt:
-        if not afterwards.folder:
-            tell("broken off; nothing is stored")
-            return {}
-    if not afterwards.folder:
+    if not afterwards.summary:
         tell("broken off; nothing is stored")
         return {}
-    tell(f"{summing_up(afterwards.summary)}\nstored in {afterwards.folder}; open {afterwards.folder / 'report.html'}")
+    tell(summing_up(afterwards.summary))
+    if afterwards.folder is None:
+        raise afterwards.trouble or StoreError(str(settings.runs), "nothing is stored")
+    if afterwards.trouble:
+        tell(f"{afterwards.trouble}\n")
+    instead = " instead" if afterwards.trouble else ""
+    tell(f"stored in {afterwards.folder}{instead}; open {afterwards.folder / 'report.html'}")
     return afterwards.summary
 
 
