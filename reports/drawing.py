@@ -144,15 +144,13 @@ def falls(record: Record) -> dict[str, list[Any]]:
     return found
 
 
-def section(record: Record, summary: dict[str, Any] | None = None, name: str = "drawing") -> Markup:
+def section(record: Record, summary: dict[str, Any] | None = None) -> Markup:
     """The drawing of a told lift as a part of a page; until the script has started, a picture that stands still."""
     summary = summary or measure(record)
     data = {"geometry": geometry_of(record, summary), "rows": rows(record), "falls": falls(record)}
     environment = jinja2.Environment(loader=jinja2.FileSystemLoader(HERE / "templates"), autoescape=True)
     picture = Markup(still.svg(record, still.time_to_show(record, summary)))
-    return Markup(
-        environment.get_template("drawing.html").render(name=name, data=packed(f"{name}-data", data), picture=picture)
-    )
+    return Markup(environment.get_template("drawing.html").render(data=packed("drawing-data", data), picture=picture))
 
 
 def _place(scenario: Scenario, where: Lifter | Station, number: int) -> dict[str, Any]:

@@ -103,7 +103,7 @@ def layout(**more: Any) -> dict[str, Any]:
     }
 
 
-def finished(figure: Figure, units: Units, width: int, height: int, colours: Mapping[str, str] = LIGHT) -> Figure:
+def finished(figure: Figure, units: Units, width: int, height: int) -> Figure:
     """A figure as it is drawn: lengths in these units, colours filled in, texts that fit this width.
 
     Parameters
@@ -114,8 +114,6 @@ def finished(figure: Figure, units: Units, width: int, height: int, colours: Map
         For lengths.
     width, height : int
         Of the whole picture [px].
-    colours : mapping
-        One of the palettes.
 
     Returns
     -------
@@ -150,7 +148,7 @@ def finished(figure: Figure, units: Units, width: int, height: int, colours: Map
             laid_over(trace, asks["crowded"])
         if "hover" in asks:
             trace["hovertemplate"] = asks["hover"][units]
-    return _coloured(figure, colours)
+    return _coloured(figure, LIGHT)
 
 
 def _crowded(meta: dict[str, Any], layout: dict[str, Any], width: int) -> bool:

@@ -26,15 +26,13 @@ HEIGHT = 430
 CLEAR = "rgba(0,0,0,0)"
 
 
-def gap_figure(record: Record, station: str = "") -> Figure:
-    """Demand, captured and gap of every station, with one of them chosen.
+def gap_figure(record: Record) -> Figure:
+    """Demand, captured and gap of every station, with the one of the largest gap chosen.
 
     Parameters
     ----------
     record : Record
         Of one lift.
-    station : str
-        The one to be chosen; "": the one with the largest gap.
 
     Returns
     -------
@@ -47,7 +45,7 @@ def gap_figure(record: Record, station: str = "") -> Figure:
     figure = {"data": [*traces, _limit(record.scenario.leader.gap_limit, lift.end)], "layout": _layout(lift, tops)}
     notes = {name: _peak_note(place, lift, tops[name][1][1]) for name, place in lift.places.items()}
     figure["layout"]["meta"] |= {"limit": _limit_note(record.scenario.leader.gap_limit), "peaks": notes}
-    return checked(chosen(figure, station or most(record)))
+    return checked(chosen(figure, most(record)))
 
 
 def most(record: Record) -> str:

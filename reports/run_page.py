@@ -64,7 +64,7 @@ def write_run_page(
         record=record,
         answers=[together(answer.answer(summary, scenario, units)) for units in ("us", "si")],
         whys=[answer.why(summary, units) for units in ("us", "si")],
-        drawing_html=drawing.section(record) if drawing_html is None else drawing_html,
+        drawing_html=drawing.section(record, summary) if drawing_html is None else drawing_html,
         drawing_style=drawing.STYLE,
         drawing_scripts=drawing.SCRIPTS,
         figures={"timeline": timeline_figure(record, lanes), "gaps": gap_figure(record)},

@@ -9,7 +9,7 @@ from __future__ import annotations
 from html import escape
 from typing import Any
 
-from reports.figures import LABEL_PX, Figure, axis, checked, em, layout, time_axis
+from reports.figures import LABEL_PX, NARROW, Figure, axis, checked, em, layout, time_axis
 from reports.lanes import Block, Lanes, lanes_of
 from sim.record import Record
 from sim.units import Units, show_up
@@ -46,10 +46,10 @@ def timeline_figure(record: Record, lanes: Lanes | None = None) -> Figure:
     return checked({"data": [trace for trace in traces if trace["x"]], "layout": _layout(told, count)})
 
 
-def height(lanes: int, width: int, narrow: int = 640) -> int:
+def height(lanes: int, width: int) -> int:
     """How high a timeline of so many lanes stands [px]."""
     margin = MARGIN["t"] + MARGIN["b"]
-    return round(margin + (lanes + TOP) * LANE_PX["narrow" if width < narrow else "wide"])
+    return round(margin + (lanes + TOP) * LANE_PX["narrow" if width < NARROW else "wide"])
 
 
 def _lines(told: Lanes) -> dict[str, Any]:

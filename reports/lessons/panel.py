@@ -69,15 +69,12 @@ class Panel:
         hatch: str = "",
         symbol: str = "",
         symbols_px: float = 7,
-        stepped: bool = False,
     ) -> None:
         """A line; NaN breaks it. `fill` is a colour down to zero, `hatch` its pattern."""
         trace: dict[str, Any] = self._trace(x, y, name)
         trace.update(
             mode="lines+markers" if symbol else "lines", line={"color": colour, "dash": dash, "width": self._px(wide)}
         )
-        if stepped:
-            trace["line"]["shape"] = "hv"
         if symbol:
             trace["marker"] = {
                 "symbol": symbol,
@@ -133,23 +130,12 @@ class Panel:
             )
         self.board.data.append(trace)
 
-    def level(
-        self, y: float, colour: str = "$ink", dash: str = DASH, text: str = "", at: str = "right", lift: float = 0.0
-    ) -> None:
+    def level(self, y: float, colour: str = "$ink", dash: str = DASH, text: str = "") -> None:
         """A level line right across, with its name."""
         self._shape(self._across(y, y), colour, dash)
         if text:
-            where = 0.995 if at == "right" else 0.005
-            self.board.write(
-                text,
-                where,
-                self._y(y),
-                (at, "bottom"),
-                lift + 0.1,
-                colour=colour,
-                share=0.9,
-                refs=(f"x{self.n} domain", f"y{self.n}"),
-            )
+            place, refs = (0.995, self._y(y)), (f"x{self.n} domain", f"y{self.n}")
+            self.board.write(text, *place, ("right", "bottom"), 0.1, colour=colour, share=0.9, refs=refs)
 
     def upright(
         self, x: float, colour: str = "$ink", dash: str = DASH, text: str = "", side: str = "left", at: float = 1.0
@@ -169,13 +155,13 @@ class Panel:
                 refs=(f"x{self.n}", f"y{self.n} domain"),
             )
 
-    def band(self, low: float, high: float, colour: str = "$band") -> None:
+    def band(self, low: float, high: float) -> None:
         """A band between two heights, right across, behind everything."""
-        self._shape(self._across(low, high), fill=colour)
+        self._shape(self._across(low, high), fill="$band")
 
-    def stretch(self, begin: float, end: float, colour: str = "$band") -> None:
+    def stretch(self, begin: float, end: float) -> None:
         """A stretch from one place along to another, from bottom to top, behind everything."""
-        self._shape(self._upwards(begin, end), fill=colour)
+        self._shape(self._upwards(begin, end), fill="$band")
 
     def note(
         self,
@@ -195,13 +181,10 @@ class Panel:
             text, self._x(x), self._y(y), anchor, lift, shift, bold, colour, share, (f"x{self.n}", f"y{self.n}"), plate
         )
 
-    def corner(
-        self, text: str, x: float, y: float, anchor: tuple[str, str], colour: str = "$ink", share: float = 0.9
-    ) -> None:
+    def corner(self, text: str, x: float, y: float, anchor: tuple[str, str], colour: str = "$ink") -> None:
         """A text at a share of the panel."""
-        self.board.write(
-            text, x, y, anchor, 0, 0, colour=colour, share=share, refs=(f"x{self.n} domain", f"y{self.n} domain")
-        )
+        refs = (f"x{self.n} domain", f"y{self.n} domain")
+        self.board.write(text, x, y, anchor, 0, 0, colour=colour, share=0.9, refs=refs)
 
     def arrow(self, x0: float, y0: float, x1: float, y1: float, colour: str, wide: float = 3.0) -> None:
         """An arrow from one place to another."""

@@ -21,6 +21,7 @@ from sim.drill.drilled import Drill
 from sim.drill.lognormal import Times
 from sim.scenario import Scenario
 
+LEAST, APART = 8, 1.5  # captures that make a line; how many times as large the large ones, for it to tell
 Key = tuple[str, str, str]  # "operator" or "device", its name, the quantity
 
 
@@ -191,7 +192,7 @@ class Line:
     tells: bool  # the captures differ enough for the line to tell the one from the other
 
 
-def lines(drills: Iterable[Drill], scenario: Scenario, least: int = 8, apart: float = 1.5) -> list[Line]:
+def lines(drills: Iterable[Drill], scenario: Scenario) -> list[Line]:
     """What call and caught alone can tell of a collar: how long at the least, and how much longer for more."""
     from scipy.stats import linregress, t
 
@@ -205,7 +206,7 @@ def lines(drills: Iterable[Drill], scenario: Scenario, least: int = 8, apart: fl
         works = [w for d in drills for w in d.replayed.works if pick(w)]
         works = [w for w in works if w.end_seen and not w.kept_up and not w.start_seen]
         grew = np.array([w.grew for w in works])
-        if len(works) < least or float(np.ptp(grew)) < 1e-6:
+        if len(works) < LEAST or float(np.ptp(grew)) < 1e-6:
             continue
         took = np.array([w.end - w.reacts for w in works])
         found = linregress(grew, took)
@@ -215,6 +216,6 @@ def lines(drills: Iterable[Drill], scenario: Scenario, least: int = 8, apart: fl
             for v, e in ((found.intercept, found.intercept_stderr), (found.slope, found.stderr))
         ]
         collar = next(c for c in collars.values() if c.name == name)
-        tells = float(np.quantile(grew, 0.9) / max(np.quantile(grew, 0.1), 1e-6)) >= apart
+        tells = float(np.quantile(grew, 0.9) / max(np.quantile(grew, 0.1), 1e-6)) >= APART
         told.append(Line(name, len(works), ends[0], ends[1], collar.react.mean + collar.seat.mean, tells))
     return told

@@ -18,6 +18,7 @@ from sim.series import over, total_length
 from sim.units import INCH
 
 AN_INCH = INCH  # in either units: what a crew calls a wide gap
+POINTS = 1201  # of a sawtooth
 Array = NDArray[np.float64]
 
 
@@ -81,7 +82,7 @@ def rise_at(measured: Measured, times: Array) -> Array:
     return measured.motion.rise(measured.scenario.need.point, u)
 
 
-def left_over(actors: Cast, devices: tuple[Device, ...], widest: float, points: int = 1201) -> pd.DataFrame:
+def left_over(actors: Cast, devices: tuple[Device, ...], widest: float) -> pd.DataFrame:
     """What is left once all that can be caught is caught, wherever the load stops.
 
     Over the needed rise, and on until the line is a whole number of the widest spacings longer, so that every spacing
@@ -92,7 +93,7 @@ def left_over(actors: Cast, devices: tuple[Device, ...], widest: float, points: 
     line = motion.line(station.head, station.base)
     need = float(line.demand(motion.u_for_rise(scenario.need.point, scenario.need.rise)))
     longest = float(line.demand(min(line.last_u, 1e3)))
-    demand = np.linspace(0.0, min(widest * np.ceil(need / widest - 1e-9), longest), points)
+    demand = np.linspace(0.0, min(widest * np.ceil(need / widest - 1e-9), longest), POINTS)
     held = np.array([max(seated(d, station.slack, float(x)) for d in devices) for x in demand])
     rise = motion.rise(scenario.need.point, line.u_at(demand))
     return pd.DataFrame({"rise_m": rise, "demand_m": demand, "left_m": np.maximum(0.0, demand - held)})

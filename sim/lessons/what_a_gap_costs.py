@@ -113,10 +113,10 @@ def tell(scenario: Scenario) -> Told:
     )
 
 
-def work_done(static: float, height: float, give: float, points: int = 25) -> pd.DataFrame:
+def work_done(static: float, height: float, give: float) -> pd.DataFrame:
     """Force on the stop, and the load's, while the stop gives way: the two do the same work at the lowest point."""
     lowest = give * float(impact_factor(height, give))
-    down = np.linspace(0.0, lowest, points)
+    down = np.linspace(0.0, lowest, 25)
     return pd.DataFrame(
         {
             "down_m": down,

@@ -59,9 +59,9 @@ class Short:
             return self.raw[key], YOURS
         return self.load.suggest[self.written.units][key], f"{self.load.name}: what is offered"
 
-    def metres(self, key: str, preset: Preset | None = None) -> float:
+    def metres(self, key: str) -> float:
         """The same as a length [m]."""
-        return read((self.value(key, preset) if preset else self.offered(key))[0], LENGTH)
+        return read(self.offered(key)[0], LENGTH)
 
     @property
     def to_lifters(self) -> float:
