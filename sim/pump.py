@@ -69,11 +69,11 @@ def travel_at_pressure(
     """
     bears = pressure * area  # the force that the ram bears at this pressure
     if isinstance(force, float):
-        never = force < bears or (reached and force == bears) or force <= 0
+        never = force < bears or (reached and force == bears)
         return float("inf") if never else take_up * bears / force
     below = (force <= bears) if reached else (force < bears)
     with np.errstate(divide="ignore", invalid="ignore"):
-        return np.where(below | (force <= 0), np.inf, take_up * bears / force)
+        return np.where(below, np.inf, take_up * bears / force)
 
 
 def ram_pressure(force: Floats, area: float) -> Floats:
