@@ -11,7 +11,7 @@ from sim.errors import Problem
 from sim.scenario import Lifter, Load, Operator, Point, Pump, Station, StationSide, Tie
 from sim.tie_limits import Limit, looked_up, weakest
 from sim.written.people import MIRRORED, catchers_of, replaced, sided_names
-from sim.written.tables import WrittenLifter, WrittenStation, WrittenTie
+from sim.written.stands import WrittenLifter, WrittenStation, WrittenTie
 
 
 @dataclass(frozen=True, slots=True)

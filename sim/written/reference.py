@@ -18,6 +18,7 @@ from sim.written.devices import DEVICE_TABLES
 from sim.written.places import DEEPEST, MOST, MOST_CALLS
 from sim.written.quantities import LONGEST_TITLE, Table
 from sim.written.short_table import WrittenShort
+from sim.written.stands import LONGEST_NAME, WrittenTie
 from sim.written.syntax import MOST as LONGEST_FILE
 from sim.written.work import MOST_WORK
 
@@ -32,7 +33,7 @@ ASSUMED = f"""**[assumed]: values that nobody measured.**
 def reference() -> str:
     """Every table and key of a scenario file, as Markdown."""
     several = (*tables.SEVERAL.values(), *DEVICE_TABLES.values())
-    models: list[type[Table]] = [*tables.SINGLE.values(), *several, tables.WrittenTie]
+    models: list[type[Table]] = [*tables.SINGLE.values(), *several, WrittenTie]
     parts = ["#### The full form", *("\n".join(_table(model)) for model in models), ASSUMED]
     parts += ["#### The short form", "\n".join(_table(WrittenShort))]
     parts += ["#### How much there may be", "\n".join(_limits())]
@@ -62,7 +63,7 @@ def _limits() -> Iterator[str]:
     yield "| what is repeated: spacing, click, thread, travel of a stroke | 0.1 mm or more |"
     yield "| pieces, travel and other spans | 1 mm or more |"
     yield "| a time | 0 s, or 1 ms or more; a stroke 0.01 s or more |"
-    yield f"| a name | {tables.LONGEST_NAME} letters that can be seen, in one line |"
+    yield f"| a name | {LONGEST_NAME} letters that can be seen, in one line |"
     yield f"| a title | {LONGEST_TITLE} letters, likewise |"
     for key, most in MOST.items():
         yield f"| {'marks under' if key == 'assumed' else 'tables of'} `{key}` | {most} |"

@@ -12,7 +12,8 @@ from sim.units import quoted
 from sim.written.devices import DEVICE_TABLES
 from sim.written.places import LISTED, Raw, place_of
 from sim.written.quantities import Drawn
-from sim.written.tables import SEVERAL, SINGLE, WrittenLeaderKeys, WrittenScenario, WrittenTie
+from sim.written.stands import WrittenTie
+from sim.written.tables import SEVERAL, SINGLE, WrittenLeaderKeys, WrittenScenario
 
 Path = Sequence[str | int]
 ENOUGH = 200  # problems with keys; whoever has mended these sees the next

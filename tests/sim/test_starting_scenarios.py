@@ -12,7 +12,8 @@ from sim.examples import NAMES, STARTS, example
 from sim.reading import parse
 from sim.written.devices import DEVICE_TABLES
 from sim.written.quantities import Drawn
-from sim.written.tables import SEVERAL, SINGLE, WrittenTie, schema
+from sim.written.stands import WrittenTie
+from sim.written.tables import SEVERAL, SINGLE, schema
 
 
 @pytest.mark.parametrize("name", STARTS.values())
