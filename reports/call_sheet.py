@@ -22,6 +22,7 @@ from sim.scenario import Lifter, Point, Scenario, Station
 from sim.units import INCH, Units, show
 
 PLAN_WIDE, PLAN_HIGH = 720.0, 210.0  # the plan from above, in its own units
+ASIDE = 84.0  # left and right of what stands on it: the word pivot
 NUMBER = 22.0  # across a numbered mark on it
 
 
@@ -184,7 +185,11 @@ def plan(scenario: Scenario) -> str:
         parts.append(f'<path d="M{bx},{by} L{hx_},{hy_}" class="{"ram" if isinstance(where, Lifter) else "strut"}"/>')
     parts += _numbers([on(w.base) for w in stands])
     title = "Where everybody stands, from above"
-    size = f'viewBox="0 0 {PLAN_WIDE:g} {PLAN_HIGH:g}"'
+    drawn = [x for x, _ in heads + [on(w.base) for w in stands]] + hx
+    half = max(PLAN_WIDE / 2 - min(drawn), max(drawn) - PLAN_WIDE / 2) + ASIDE
+    half = min(PLAN_WIDE / 2, max(half, (NUMBER + 5) * len(stands) / 2))  # what is empty at the sides is cut away
+    wide = f"{200 * half / PLAN_WIDE:.0f}%"
+    size = f'viewBox="{PLAN_WIDE / 2 - half:.0f} 0 {2 * half:.0f} {PLAN_HIGH:g}" style="width: {wide}"'
     return f'<svg {size} role="img" aria-label="{escape(title)}" class="plan">{"".join(parts)}</svg>'
 
 

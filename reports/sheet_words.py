@@ -30,7 +30,7 @@ def takes(sheet: Sheet, rise: float, units: Units) -> str:
         return f"{need} more than a pump can give."
     same = count(known[0], "pump") + (" a lifter" if len(known) > 1 else "")
     each = same if len(set(known)) == 1 else ", ".join(f"{n} at {name}" for name, n in sheet.need.pumps.items())
-    short = " and ".join(name for name, x in sheet.lifters.items() if x.travel_left < 0)
+    short = " and ".join(name for name, x in sheet.lifters.items() if x.travel_left < -1e-9)
     each += f", more travel than {short} has," if short else ""
     worst = carried(max(x.axial_worst for x in sheet.lifters.values()), units)
     return f"{need} {each} in {count(sheet.need.calls, 'call')}; no lifter carries more than {worst}."

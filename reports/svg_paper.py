@@ -41,12 +41,16 @@ class Paper:
 
 def spread(wanted: list[float], low: float, high: float, apart: float) -> list[float]:
     """Places as near as can be to those wanted (in rising order), `apart` from each other, between low and high."""
-    at = list(wanted)
-    for n in range(len(at)):
-        at[n] = max(at[n], at[n - 1] + apart if n else low)
-    for n in reversed(range(len(at))):
-        at[n] = min(at[n], at[n + 1] - apart if n < len(at) - 1 else high)
-    return at
+    groups: list[list[float]] = []  # of what stands side by side: its first place, summed, and how many
+    for n, place in enumerate(wanted):
+        groups.append([place - n * apart, 1.0])
+        while len(groups) > 1 and groups[-2][0] / groups[-2][1] > groups[-1][0] / groups[-1][1]:
+            total, count = groups.pop()
+            groups[-1][0] += total
+            groups[-1][1] += count
+    firsts = [total / count for total, count in groups for _ in range(int(count))]
+    most = high - (len(wanted) - 1) * apart
+    return [min(max(first, low), most) + n * apart for n, first in enumerate(firsts)]
 
 
 def cut(text: str, room: float, size: float) -> str:

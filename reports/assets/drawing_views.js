@@ -16,10 +16,18 @@ function liftShape(parent, tag, attributes) {
 
 function liftSpread(wanted, low, high, apart) {
   /* Places as near as can be to those wanted, `apart` from each other, between low and high; wanted in rising order. */
-  const at = wanted.slice();
-  for (let n = 0; n < at.length; n += 1) at[n] = Math.max(at[n], n ? at[n - 1] + apart : low);
-  for (let n = at.length - 1; n >= 0; n -= 1) at[n] = Math.min(at[n], n < at.length - 1 ? at[n + 1] - apart : high);
-  return at;
+  const groups = []; // of what stands side by side: its first place, summed, and how many
+  wanted.forEach((place, n) => {
+    groups.push([place - n * apart, 1]);
+    while (groups.length > 1 && groups.at(-2)[0] / groups.at(-2)[1] > groups.at(-1)[0] / groups.at(-1)[1]) {
+      const [total, count] = groups.pop();
+      groups.at(-1)[0] += total;
+      groups.at(-1)[1] += count;
+    }
+  });
+  const most = high - (wanted.length - 1) * apart;
+  return groups.flatMap(([total, count]) => Array(count).fill(total / count))
+    .map((first, n) => Math.min(Math.max(first, low), most) + n * apart);
 }
 
 class LiftView {

@@ -101,3 +101,18 @@ def test_the_type_is_large():
             assert size >= least, (name, size)
             assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
             page.close()
+
+
+@pytest.mark.browser
+def test_on_a_telephone_no_word_to_say_is_broken_and_the_plan_can_be_read():
+    """The quotes stay at their word; the smallest letters of the plan are 10 px high."""
+    with chromium() as browser:
+        page = browser.new_page(viewport={"width": 390, "height": 800})
+        page.set_content(call_sheet.sheet(shape("trailer")))
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+        rows = """[...document.querySelectorAll(".words th")].map((th) => { const range = document.createRange();
+          range.selectNodeContents(th); return [th.innerText, range.getClientRects().length]; })"""
+        assert dict(page.evaluate(rows))["“CAUGHT”"] == 1
+        letters = "[...document.querySelectorAll('.plan text')].map((t) => t.getBoundingClientRect().height)"
+        assert min(page.evaluate(letters)) >= 10
+        page.close()

@@ -126,3 +126,18 @@ def test_every_button_is_large_and_nothing_is_wider_than_the_screen(phone: Any) 
     )
     assert faults == []
     assert phone.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+def test_the_leaders_buttons_stay_on_the_screen_wherever_one_has_scrolled_to(phone: Any) -> None:
+    for to in ("0", "document.body.scrollHeight / 3"):
+        phone.evaluate(f"scrollTo(0, {to})")
+        for label in ("Call", "Hold", "Stop"):
+            box = phone.get_by_role("button", name=label, exact=True).bounding_box()
+            assert box["y"] >= 0 and box["y"] + box["height"] <= 740
+
+
+def test_left_stands_beside_right(phone: Any) -> None:
+    left, right = (
+        phone.get_by_role("region", name=f"{side} strut", exact=True).bounding_box() for side in ("left", "right")
+    )
+    assert left["y"] == right["y"] and left["x"] + left["width"] <= right["x"]
