@@ -13,6 +13,7 @@ from reports import sheet_sides as sides
 from reports import sheet_words as words
 from sim.check import CAUTION, Sheet
 
+MOST_ROWS = 12  # of one table
 MARKS = {"stop": "STOP   ", "caution": "caution", "note": "note   "}
 
 
@@ -37,7 +38,10 @@ def show(sheet: Sheet, console: Console) -> None:
     ):
         if rows:
             console.print(Text(f"\n{title}", style="bold"))
-            _sideways(console, heads, rows)
+            if len(rows) > MOST_ROWS:
+                others = f"{MOST_ROWS} of {len(rows)}, those that carry most; --page and --json have all of them"
+                console.print(Padding(Text(others), (0, 0, 0, 2)))
+            _sideways(console, heads, _foremost(sheet, rows))
     console.print(Text("\nDrops, pivot, quick estimates", style="bold"))
     _table(console, (), [[name, *values] for name, values in words.quick_rows(sheet, units)])
     if sheet.assumed:
@@ -60,6 +64,16 @@ def show_findings(sheet: Sheet, console: Console, least: str = "caution") -> Non
         console.print(
             Text("A stop does not forbid a run: what goes wrong is worth rehearsing. Do not lift like this.\n")
         )
+
+
+def _foremost(sheet: Sheet, rows: Sequence[list[str]]) -> Sequence[list[str]]:
+    """Of very many rows those of the stations that carry most, in the order of the file."""
+    if len(rows) <= MOST_ROWS:
+        return rows
+    carried = {name: station.static_worst for name, station in sheet.stations.items()}
+    carried |= {name: lifter.axial_worst for name, lifter in sheet.lifters.items()}
+    heaviest = sorted(rows, key=lambda row: -carried.get(row[0].partition(": ")[0], 0.0))[:MOST_ROWS]
+    return [row for row in rows if any(row is one for one in heaviest)]
 
 
 def _sideways(console: Console, heads: Sequence[str], rows: Sequence[Sequence[str]], most: int = 3) -> None:

@@ -9,7 +9,8 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from sim.check import Sheet
+from reports.sheet_many import MANY, named, spanned, without_figures
+from sim.check import Finding, Sheet
 from sim.check.plan import Line
 from sim.units import Units
 
@@ -19,7 +20,7 @@ BOTH = "left and right"
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """One finding, or two that say the same of the left side and of the right."""
+    """One finding; or two that say the same of the left side and of the right; or many that are alike."""
 
     level: str
     subject: str
@@ -33,14 +34,34 @@ def gathered(sheet: Sheet, units: Units) -> list[Said]:
     keys = [
         (a.level, _plain(a.subject), _plain(a.what), _plain(b.what), a.source) for a, b in zip(here, there, strict=True)
     ]
-    found = []
-    for first, *rest in pairs(keys, [finding.subject for finding in here]):
-        said = here[first]
-        if rest:
-            found.append(Said(said.level, _both(said.subject), _plain(said.what), said.source))
+    alike: dict[tuple[str, ...], list[tuple[int, ...]]] = {}
+    for group in pairs(keys, [finding.subject for finding in here]):
+        level, _, what, in_other_units, source = keys[group[0]]
+        alike.setdefault((level, without_figures(what), without_figures(in_other_units), source), []).append(group)
+    lines = []
+    for groups in alike.values():
+        said = [(group, [here[n] for n in group]) for group in groups]
+        if len(said) >= MANY:
+            lines.append((groups[0], _as_one_of_many([each for _, each in said])))
         else:
-            found.append(Said(said.level, said.subject, said.what, said.source))
-    return found
+            lines += [(group, _as_one_of_two(each)) for group, each in said]
+    return [each for _, each in sorted(lines, key=lambda line: line[0])]
+
+
+def _as_one_of_two(alike: Sequence[Finding]) -> Said:
+    """One finding, or one of the left and one of the right."""
+    first = alike[0]
+    if len(alike) == 1:
+        return Said(first.level, first.subject, first.what, first.source)
+    return Said(first.level, _both(first.subject), _plain(first.what), first.source)
+
+
+def _as_one_of_many(groups: Sequence[Sequence[Finding]]) -> Said:
+    """Many findings in one line: whose they are, how many, and the figures from the least to the most."""
+    said = [_as_one_of_two(group) for group in groups]
+    subject = f"{named([each.subject for each in said])} ({sum(map(len, groups))} in all)"
+    what = spanned([_plain(each.what) for group in groups for each in group])
+    return Said(said[0].level, subject, what, said[0].source)
 
 
 def plan_lines(sheet: Sheet, units: Units) -> list[Line]:

@@ -30,6 +30,7 @@ BARS: dict[Units, tuple[float, ...]] = {
     "si": (0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 50.0),
     "us": tuple(n * INCH for n in (2, 6, 12, 24, 36, 60, 120, 240, 1200)),
 }  # a bar of a round length [m]
+MOST_LABELS = 20
 LONGEST = 15.0  # the largest force [mm], where the view is high enough
 
 
@@ -75,7 +76,8 @@ class View:
         self.before = [tuple(p["at"]) for p in outline]
         self.after = [self.motion.moved(p, self.u) for p in self.before]
         self.standing = self._standing()
-        rows = -(-len(self.standing) // max(1, int(wide // LABEL_WIDE)))
+        self.labelled = self._labelled()
+        rows = -(-len(self.labelled) // max(1, int(wide // LABEL_WIDE)))
         self.labels_high = rows * LABEL_HIGH
         self.paper = Marks(sheet.units)
         self._scale(wide - 2 * MARGIN, high - TOP - GROUND - self.labels_high)
@@ -121,6 +123,17 @@ class View:
             standing = seen.setdefault(key, Standing([], foot, head))
             standing.places.append(place)
         return sorted(seen.values(), key=lambda each: each.foot[0])
+
+    def _labelled(self) -> list[Standing]:
+        """Those that get a label: all, or of very many the lifters and whoever carries most."""
+        if len(self.standing) <= MOST_LABELS:
+            return self.standing
+
+        def worth(each: Standing) -> tuple[bool, float]:
+            return isinstance(each.places[0], Lifter), self._forces(each)[0]
+
+        foremost = sorted(self.standing, key=worth, reverse=True)[:MOST_LABELS]
+        return [each for each in self.standing if any(each is one for one in foremost)]
 
     def _scale(self, wide: float, high: float) -> None:
         """The largest scale of the series at which all of it has room."""
@@ -255,13 +268,13 @@ class View:
         """
         ground = self.at((0.0, 0.0))[1] + GROUND
         rows = max(1, round(self.labels_high / LABEL_HIGH))
-        room = self.wide / max(1, -(-len(self.standing) // rows))
+        room = self.wide / max(1, -(-len(self.labelled) // rows))
         apart = LABEL_WIDE + max(0.0, min(BESIDE, room - LABEL_WIDE)) if rows > 1 else LABEL_WIDE
-        feet = [self.at(each.foot)[0] for each in self.standing]
+        feet = [self.at(each.foot)[0] for each in self.labelled]
         centres = [0.0] * len(feet)
         for row in range(rows):
             centres[row::rows] = spread(feet[row::rows], LABEL_WIDE / 2, self.wide - LABEL_WIDE / 2, apart)
-        for n, (each, x, foot) in enumerate(zip(self.standing, centres, feet, strict=True)):
+        for n, (each, x, foot) in enumerate(zip(self.labelled, centres, feet, strict=True)):
             row = n % rows
             top = ground + row * LABEL_HIGH
             at = (foot, self.at(each.foot)[1] + 2.2)
@@ -323,5 +336,7 @@ class View:
         for x in (1.0, 1.0 + metres * self.mm):
             self.paper.line((x, y - 0.8), (x, y + 0.8), "ruler")
         name = "Side view, from the right" if self.which == "side" else "Front view, left to the left"
-        words = pair(f"{name}; {limit(metres, u)} at 1 : {self.scale}" for u in ("us", "si"))
+        bare = len(self.standing) - len(self.labelled)
+        more = f"; {bare} of {len(self.standing)} stand without a label: see the tables" if bare else ""
+        words = pair(f"{name}; {limit(metres, u)} at 1 : {self.scale}{more}" for u in ("us", "si"))
         self.paper.text((3.0 + metres * self.mm, y + 0.9), words, "start")

@@ -13,6 +13,7 @@ from sim.reading import read
 from sim.store import see_that_it_can_be_written
 from sim.study import size_for
 from sim.study import study as study_lift
+from sim.visible import visible
 
 
 @dataclass(frozen=True)
@@ -50,13 +51,13 @@ def study(
             scenario, n, seed, workers=workers, cluster=telling.cluster, folder=folder, crew_sd=crew_sd, helps=helps,
             progress=progress,
         )  # fmt: skip
-    stored = try_to(lambda: store_study(found, str(file), telling.out, page=telling.page))
+    stored = try_to(lambda: store_study(found, visible(str(file)), telling.out, page=telling.page))
     if telling.as_json:
         print_json(found.as_json())
     else:
         from reports.study_terminal import show_study
 
-        show_study(found, console(), str(file))
+        show_study(found, console(), visible(str(file)))
     tell_stored(stored, "study.html" if telling.page else "")
     if found.n < found.wanted:
         tell(f"stopped: {found.n} of {found.wanted} were finished; the same command with --resume goes on from there")

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import json
 import os
+import shlex
 import subprocess
 import sys
 from collections.abc import Mapping
 from pathlib import Path
+from unittest import mock
 
 import pytest
 
@@ -21,28 +23,31 @@ TRAILER = ROOT / "sim" / "examples" / "trailer.toml"
 
 
 def started(
-    folder: Path, *words: str, env: Mapping[str, str] | None = None, python: tuple[str, ...] = (), **how: object
+    folder: Path, *words: str, env: Mapping[str, str] | None = None, through: str = "", **how: object
 ) -> subprocess.Popen[str]:
-    """A command under way in a folder, in a session of its own, with nothing to type on."""
+    """A command under way in a folder, in a session of its own, with nothing to type on; `through` what of a shell."""
     paths = os.pathsep.join([str(ROOT), os.environ.get("PYTHONPATH", "")])
     told = {k: v for k, v in os.environ.items() if k != "COLUMNS"} | {"PYTHONPATH": paths} | dict(env or {})
     streams = {"stdin": subprocess.DEVNULL, "stdout": subprocess.PIPE, "stderr": subprocess.PIPE} | how
-    command = [CLI[0], *python, *CLI[1:], *words]
+    command = [*CLI, *words]
+    if through:
+        command = ["bash", "-c", f"{shlex.join(command)} {through}"]
     return subprocess.Popen(command, cwd=folder, text=True, env=told, start_new_session=True, **streams)  # type: ignore[call-overload,no-any-return]
 
 
 def run(
-    folder: Path, *words: str, env: Mapping[str, str] | None = None, python: tuple[str, ...] = (), **how: object
+    folder: Path, *words: str, env: Mapping[str, str] | None = None, through: str = "", **how: object
 ) -> subprocess.CompletedProcess[str]:
     """A command from its start to its end."""
-    process = started(folder, *words, env=env, python=python, **how)
+    process = started(folder, *words, env=env, through=through, **how)
     out, err = process.communicate(timeout=300)
     return subprocess.CompletedProcess(words, process.returncode, out or "", err or "")
 
 
 def here(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str]:
     """A command in this process: its exit code, stdout, stderr."""
-    with pytest.raises(SystemExit) as left:
+    as_outside = {k: v for k, v in os.environ.items() if k != "COLUMNS"}  # which pytest may have set
+    with mock.patch.dict(os.environ, as_outside, clear=True), pytest.raises(SystemExit) as left:
         cli.main(list(words))
     out, err = capsys.readouterr()
     assert isinstance(left.value.code, int)
@@ -61,7 +66,7 @@ def assert_whole(runs: Path) -> None:
     """Every run that is listed is whole: no trouble, its events and pages complete."""
     for run in stored(runs):
         assert run.summary is not None, run.trouble
-        assert (run.path / "scenario.toml").stat().st_size > 0 and "provenance" in run.summary
+        assert (run.path / "scenario.toml").exists() and "provenance" in run.summary
         for page in run.path.glob("*.html"):
             assert page.read_text(encoding="utf-8").rstrip().endswith("</html>"), page
 
