@@ -9,11 +9,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from reports import drawing_shape as shape
+from reports.sheet_labels import BESIDE, LABEL_HIGH, LABEL_WIDE, LINE, label, past
 from reports.sheet_marks import FONT, HATCHES, Marks, Spot, figures, pair
-from reports.sheet_words import carried, figure
-from reports.svg_paper import cut, spread
+from reports.sheet_words import carried
+from reports.svg_paper import spread
 from reports.words import limit
 from sim.check import Sheet
 from sim.devices.crib import Crib, Timber
@@ -23,9 +25,7 @@ from sim.scenario import Lifter, Scenario, Station
 from sim.units import INCH, Units
 
 SCALES = (4, 5, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 75, 100, 125, 150, 200, 250, 300, 400, 500, 1000, 2000, 5000)
-LABEL_WIDE, LABEL_HIGH, LINE = 38.0, 12.6, 3.2  # a label below the ground [mm]
 MARGIN, TOP, GROUND = 14.0, 9.0, 6.5  # beside and above the drawing, and the ground's own strip [mm]
-BESIDE = 8.0  # between labels, where there are several rows of them [mm]
 BARS: dict[Units, tuple[float, ...]] = {
     "si": (0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 50.0),
     "us": tuple(n * INCH for n in (2, 6, 12, 24, 36, 60, 120, 240, 1200)),
@@ -278,50 +278,11 @@ class View:
             row = n % rows
             top = ground + row * LABEL_HIGH
             at = (foot, self.at(each.foot)[1] + 2.2)
-            for corner in [*self._past(centres, n, rows, ground), (x, top - 0.4)]:
+            for corner in [*past(centres, n, rows, ground, self.wide), (x, top - 0.4)]:
                 self.paper.line(at, corner, "lead")
                 at = corner
-            for line, (us, si) in enumerate(self._label(each)):
+            for line, (us, si) in enumerate(label(self.sheet, each.places, partial(self._worst, each))):
                 self.paper.text((x, top + (line + 0.8) * LINE), (us, si), "middle", bold=line == 0)
-
-    def _past(self, centres: list[float], n: int, rows: int, ground: float) -> list[Spot]:
-        """The corners of the line to a label in a lower row: through the gap right of its neighbour in each above."""
-        row, corners = n % rows, list[Spot]()
-        for upper in range(row):
-            before = n - row + upper
-            left, after = centres[before] + LABEL_WIDE / 2, before + rows
-            right = centres[after] - LABEL_WIDE / 2 if after < len(centres) else min(left + BESIDE, self.wide)
-            gap = left + (right - left) * (row - upper) / (rows - upper)
-            corners += [(gap, ground + upper * LABEL_HIGH - 0.4), (gap, ground + (upper + 1) * LABEL_HIGH - 1.6)]
-        return corners
-
-    def _label(self, each: Standing) -> list[tuple[str, str]]:
-        """What is said of a line of sight, in the one units and in the other."""
-        names = " and ".join(place.name for place in each.places)
-        if len(each.places) == 2 and {p.side for p in each.places} == {"left", "right"}:
-            plain = each.places[0].name.replace(each.places[0].side, "").strip()
-            names = f"left and right {plain}" if plain in each.places[1].name else names
-        elif len(each.places) > 2:
-            names = f"{each.places[0].name} + {len(each.places) - 1} behind it"
-        head = cut(names, LABEL_WIDE - 1, FONT)
-        place = each.places[0]
-        lines = [(head, head)]
-        both: tuple[Units, Units] = ("us", "si")
-        if isinstance(place, Lifter):
-            lifter = self.sheet.lifters[place.name]
-            lines.append(pair(f"{figure(lifter.angle_start, 'angle', u)}, {self._worst(each, u)}" for u in both))
-            thrust = math.hypot(lifter.thrust_along, lifter.thrust_across)
-            lines.append(pair(f"foot pushes {carried(thrust, u)}" for u in both))
-            return lines
-        station = self.sheet.stations[place.name]
-        lines.append(pair(f"{figure(station.angle_start, 'angle', u)}, {self._worst(each, u)}*" for u in both))
-        tie = self.sheet.ties.get(place.name)
-        if tie is not None:
-            lines.append(pair(f"tie {carried(tie.tension_static, u)}*" for u in both))
-        else:
-            thrust = math.hypot(station.thrust_along, station.thrust_across)
-            lines.append(pair(f"foot pushes {carried(thrust, u)}*" for u in both))
-        return lines
 
     def _worst(self, each: Standing, units: Units) -> str:
         return carried(self._forces(each)[0], units)
