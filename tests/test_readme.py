@@ -41,6 +41,15 @@ def test_every_option_of_the_tour_is_there() -> None:
     assert set(re.findall(r"(?<![\w-])--[a-z][a-z-]+", README.partition("<!--")[0])) <= known
 
 
+def test_every_option_of_a_debrief_is_told() -> None:
+    """But for those that every command has."""
+    debrief = typer.main.get_command(cli.app).commands["debrief"]  # type: ignore[attr-defined]
+    options = {name for p in debrief.params for name in p.opts if name.startswith("--")}
+    told = README.partition("**How did the drill go?**")[2].partition("**Show my class why.**")[0]
+    everywhere = {"--variant", "--seed", "--force", "--json", "--out", "--no-page"}
+    assert {name for name in options - everywhere if name not in told} == set()
+
+
 def test_the_files_that_the_readme_and_the_developers_page_name_are_there() -> None:
     """Every path in backticks that looks like one of ours exists."""
     for page in ("README.md", "DEVELOPERS.md"):

@@ -125,6 +125,39 @@ def test_the_drawn_peak_is_the_model_s_at_this_setting(browser: Any, tmp_path: P
     assert not tab.faults
 
 
+DRAWN = """(chart) => JSON.stringify([
+  chart.data.map((t) => [t.x, t.y, t.base, t.text, t.marker?.color]), chart.layout.annotations, chart.layout.shapes])"""
+
+
+@pytest.mark.parametrize(  # the first three are moved by the tests above too
+    "name", [pytest.param(name, marks=[pytest.mark.slow] if x.number <= 3 else []) for name, x in LESSONS.items()]
+)
+def test_every_slider_of_every_lesson_moves_its_picture_its_figures_and_its_words(
+    browser: Any, tmp_path: Path, name: str
+) -> None:
+    """From where it starts to either end and back: each place has its own picture and words, and back is as before."""
+    tab = opened(browser, tmp_path, html(name))
+    chart, readout = tab.locator(".moving"), tab.locator(".readout")
+
+    def seen(slider: Any) -> tuple[str, str, str]:
+        return chart.evaluate(DRAWN), readout.inner_text(), slider.locator("+ output").inner_text()
+
+    for slider in tab.locator("[data-control]").all():
+        start, last = int(slider.input_value()), int(slider.get_attribute("max") or 0)
+        before = seen(slider)
+        keys = [key for key, place in (("Home", 0), ("End", last)) if place != start]
+        assert keys, "a slider with nowhere to go"
+        for key in keys:
+            slider.press(key)
+            picture, figures, words = seen(slider)
+            assert picture != before[0] and figures != before[1] and words != before[2]
+            assert slider.get_attribute("aria-valuetext") == words
+        slide(tab, slider.get_attribute("data-control"), start)
+        assert seen(slider) == before
+    assert tab.faults == []
+    tab.close()
+
+
 @pytest.mark.parametrize(
     "name", [pytest.param(name, marks=[pytest.mark.slow] if x.number > 3 else []) for name, x in LESSONS.items()]
 )
