@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from reports.sheet_marks import FONT, Spot, pair
 from reports.sheet_words import carried, figure
@@ -16,8 +16,8 @@ LABEL_WIDE, LABEL_HIGH, LINE = 38.0, 12.6, 3.2  # a label below the ground [mm]
 BESIDE = 8.0  # between labels, where there are several rows of them [mm]
 
 
-def label(sheet: Sheet, places: Sequence[Lifter | Station], worst: Callable[[Units], str]) -> list[tuple[str, str]]:
-    """What is said of a line of sight with this largest force, a line each, in the one units and in the other."""
+def label(sheet: Sheet, places: Sequence[Lifter | Station], force: float) -> list[tuple[str, str]]:
+    """What is said of a line of sight with this force [N], a line each, in the one units and in the other."""
     names = " and ".join(place.name for place in places)
     if len(places) == 2 and {p.side for p in places} == {"left", "right"}:
         plain = places[0].name.replace(places[0].side, "").strip()
@@ -30,12 +30,12 @@ def label(sheet: Sheet, places: Sequence[Lifter | Station], worst: Callable[[Uni
     both: tuple[Units, Units] = ("us", "si")
     if isinstance(place, Lifter):
         lifter = sheet.lifters[place.name]
-        lines.append(pair(f"{figure(lifter.angle_start, 'angle', u)}, {worst(u)}" for u in both))
+        lines.append(pair(f"{figure(lifter.angle_start, 'angle', u)}, {carried(force, u)}" for u in both))
         thrust = math.hypot(lifter.thrust_along, lifter.thrust_across)
         lines.append(pair(f"foot pushes {carried(thrust, u)}" for u in both))
         return lines
     station = sheet.stations[place.name]
-    lines.append(pair(f"{figure(station.angle_start, 'angle', u)}, {worst(u)}*" for u in both))
+    lines.append(pair(f"{figure(station.angle_start, 'angle', u)}, {carried(force, u)}*" for u in both))
     tie = sheet.ties.get(place.name)
     if tie is not None:
         lines.append(pair(f"tie {carried(tie.tension_static, u)}*" for u in both))

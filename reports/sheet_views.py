@@ -9,12 +9,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import partial
 
 from reports import drawing_shape as shape
 from reports.sheet_labels import BESIDE, LABEL_HIGH, LABEL_WIDE, LINE, label, past
 from reports.sheet_marks import FONT, HATCHES, Marks, Spot, figures, pair
-from reports.sheet_words import carried
 from reports.svg_paper import spread
 from reports.words import limit
 from sim.check import Sheet
@@ -281,11 +279,8 @@ class View:
             for corner in [*past(centres, n, rows, ground, self.wide), (x, top - 0.4)]:
                 self.paper.line(at, corner, "lead")
                 at = corner
-            for line, (us, si) in enumerate(label(self.sheet, each.places, partial(self._worst, each))):
+            for line, (us, si) in enumerate(label(self.sheet, each.places, self._forces(each)[0])):
                 self.paper.text((x, top + (line + 0.8) * LINE), (us, si), "middle", bold=line == 0)
-
-    def _worst(self, each: Standing, units: Units) -> str:
-        return carried(self._forces(each)[0], units)
 
     def _bar(self) -> None:
         """The scale in figures, and a bar of a round length."""
