@@ -1,6 +1,7 @@
 """Motion: closed forms against plain geometry, and each direction the inverse of the other."""
 
 import math
+from dataclasses import FrozenInstanceError, fields
 
 import numpy as np
 import pytest
@@ -88,15 +89,22 @@ def test_u_for_rise_undoes_rise(spot, rise):
 
 
 def test_a_rise_that_no_angle_gives_is_not_a_number():
-    """2 m out, 3 m up; and a point behind the pivot."""
+    """2 m out, 3 m up; and a point behind the pivot, at it, or right under it, which does not rise to begin with."""
     assert math.isnan(HINGED.u_for_rise((2.0, 0.0, 0.3), 3.0))
-    assert math.isnan(HINGED.u_for_rise((-2.0, 0.0, 0.3), 0.1))
+    for point in ((-2.0, 0.0, 0.3), (-0.5, 0.0, 0.3), (0.0, 0.0, 0.3), (0.0, 0.0, -0.7)):
+        assert math.isnan(HINGED.u_for_rise(point, 0.1))
+
+
+def test_the_most_that_a_point_can_rise_is_up_to_right_above_the_pivot():
+    """2 m out at the pivot's height: 2 m, a quarter turn. One half a metre out rises a tenth: asin 0.2."""
+    assert HINGED.u_for_rise((2.0, 0.0, 0.3), 2.0) == pytest.approx(math.pi / 2)
+    assert HINGED.u_for_rise((0.5, 0.0, 0.3), 0.1) == pytest.approx(math.asin(0.2))
 
 
 def test_a_line_shorter_than_at_the_start_stands_for_the_start():
-    """Slack does not hold the load below where it was."""
-    assert HINGED.line(HEAD, BASE).u_at(-0.01) == 0
-    assert STRAIGHT.line(HEAD, BASE).u_at(-0.01) == 0
+    """Slack does not hold the load below where it was, not even slack as long as the line."""
+    for line in (HINGED.line(HEAD, BASE), STRAIGHT.line(HEAD, BASE)):
+        assert line.u_at(-0.01) == line.u_at(-line.start) == 0
 
 
 def test_a_hinged_line_is_longest_with_the_head_opposite_the_base():
@@ -129,6 +137,39 @@ def test_a_line_lengthens_just_where_its_arm_is_positive(spot):
         assert motion.line(*spot).lengthens == (arm > 0)
 
 
+@pytest.mark.parametrize(
+    ("motion", "head", "base", "longer"),
+    [
+        (HINGED, (2.0, 0.0, 0.5), (2.0, 0.0, 0.0), True),
+        (HINGED, (2.0, 0.0, 0.3), (2.0, 0.0, 0.8), False),  # from above
+        (HINGED, (2.0, 0.0, 0.3), (1.0, 0.0, 0.3), False),  # from between the pivot and the head
+        (HINGED, (-1.0, 0.0, 0.3), (2.0, 0.0, 0.3), False),  # the pivot is between the two
+        (HINGED, HEAD, (0.0, 0.9, 0.3), False),  # from the pivot itself: a radius
+        (HINGED, (1.0, 0.0, -0.7), (-1.0, 0.0, 0.8), True),  # over the pivot, to a head under it
+        (STRAIGHT, (2.0, 0.0, 0.5), (2.0, 0.0, 0.0), True),
+        (STRAIGHT, (2.0, 0.0, 0.5), (1.0, 0.0, 0.5), False),  # level
+        (STRAIGHT, (2.0, 0.0, 0.5), (2.0, 0.0, 0.8), False),  # from above
+    ],
+)
+def test_which_lines_lengthen_as_the_load_starts_to_move(motion, head, base, longer):
+    """By hand, by the arm, and by the distance a moment later."""
+    line = motion.line(head, base)
+    assert line.lengthens == (motion.arm(head, base, 0.0) > 1e-12) == (line.demand(1e-6) > 1e-9) == longer
+
+
+def test_where_a_line_over_the_pivot_stops_lengthening():
+    """The base 1 m behind and 0.5 m above it, the head 1 m ahead and 1 m below: in line atan 0.5 below level."""
+    line = HINGED.line((1.0, 0.0, -0.7), (-1.0, 0.0, 0.8))
+    assert line.last_u == pytest.approx(math.pi / 4 - math.atan(0.5))
+
+
+def test_a_motion_and_a_line_are_never_changed():
+    """Every station and every moment of the lift asks the same ones."""
+    for part in (HINGED, HINGED.line(HEAD, BASE), STRAIGHT.line(HEAD, BASE)):
+        with pytest.raises(FrozenInstanceError):
+            setattr(part, fields(part)[0].name, 0.0)
+
+
 def test_the_arm_of_a_weight_moves_back_as_the_load_turns_up():
     """A CG 1.8 m ahead and 0.7 m above the pivot, at 0.1 rad: 1.8 cos 0.1 - 0.7 sin 0.1."""
     assert HINGED.lever((1.8, 0.0, 1.0), 0.1) == pytest.approx(1.8 * math.cos(0.1) - 0.7 * math.sin(0.1))
@@ -137,7 +178,7 @@ def test_the_arm_of_a_weight_moves_back_as_the_load_turns_up():
 
 @pytest.mark.parametrize("motion", [HINGED, STRAIGHT])
 def test_floats_and_arrays_agree(motion):
-    """Every function, at a hundred places."""
+    """Every function, at a hundred places; a line's u also where it is shorter than at the start or past straight."""
     u = np.linspace(0, 0.35, 100)
     line = motion.line(HEAD, BASE)
     functions = [
@@ -151,6 +192,8 @@ def test_floats_and_arrays_agree(motion):
     ]
     for function in functions:
         assert function(u) == pytest.approx(np.array([function(float(x)) for x in u]), abs=1e-13)
+    demands = np.linspace(-line.start, 9.0, 100)
+    assert line.u_at(demands) == pytest.approx(np.array([line.u_at(float(x)) for x in demands]), abs=1e-13)
 
 
 def test_the_scenario_says_which_motion():
