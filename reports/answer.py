@@ -46,7 +46,8 @@ def _fall(summary: dict[str, Any], units: Units) -> str:
     onto = f"onto the {fall['caught_by']}" if not fall["caught_by"].startswith("nothing") else "to the start"
     lost = f"the {what} was lost on the {fall['side']}"
     if fall["fell_m"] < STILL:
-        return f"call {fall['call']}{_pumps(summary)}: {lost}, and the load did not fall: it stayed {onto}"
+        stayed = onto.replace("onto", "on").replace("to the start", "at the start")
+        return f"call {fall['call']}{_pumps(summary)}: {lost}, and the load did not fall: it stayed {stayed}"
     return f"call {fall['call']}{_pumps(summary)}: {lost}, and the load fell {fell} ({energy}) {onto}"
 
 

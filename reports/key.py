@@ -19,7 +19,7 @@ def timeline_key(kinds: set[str]) -> list[tuple[Markup, str]]:
     return [call, *marks, caught]
 
 
-def gap_key(any_open: bool, several: bool) -> list[tuple[Markup, str]]:
+def gap_key(any_open: bool, several: bool, peak: bool = True) -> list[tuple[Markup, str]]:
     """The marks of the gap chart."""
     marks = [
         (_line("demand", 2, "7 4"), "demand"),
@@ -32,8 +32,9 @@ def gap_key(any_open: bool, several: bool) -> list[tuple[Markup, str]]:
             "gap",
         ),
         (_line("limit", 1.5, "8 3 2 3"), "gap limit"),
-        (_svg('<path d="M12 2l6 6-6 6-6-6z" fill="var(--ink)"/>'), "largest gap"),
     ]
+    if peak:
+        marks.append((_svg('<path d="M12 2l6 6-6 6-6-6z" fill="var(--ink)"/>'), "largest gap"))
     if any_open:
         marks.append((_pattern("/", "others", "paper", 12), "open: holds nothing"))
     if several:

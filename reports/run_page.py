@@ -71,7 +71,11 @@ def write_run_page(
         timeline_alt=timeline_alt(lanes, summary),
         gap_alt=gap_alt(summary),
         timeline_key=timeline_key(kinds_in(lanes)),
-        gap_key=gap_key(any(open_stretches(place) for place in places.values()), len(places) > 1),
+        gap_key=gap_key(
+            any(open_stretches(place) for place in places.values()),
+            len(places) > 1,
+            peak=summary["largest_gap"]["station"] is not None,
+        ),
         chosen=most(record),
         rows=call_rows(record),
         places={where.name: where for where in scenario.places},

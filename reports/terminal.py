@@ -79,10 +79,11 @@ def drop_words(drop: dict[str, Any], units: str) -> str:
     fall = f"{show_up(drop['drop_m'], 'length', units)} (call {drop['call']}, {energy})"
     if not drop["onto"]:
         return f"{fall} to where it started: nothing holds it higher"
-    further = f"{show_up(drop['next_drop_m'], 'length', units)} onto {drop['next_onto'] or 'the start'}"
+    onto = f"onto the {drop['next_onto']}" if drop["next_onto"] else "back to the start"
+    further = f"{show_up(drop['next_drop_m'], 'length', units)} {onto}"
     stretch = drop.get("stretch_drop_m") or 0.0
     more = f", and {show_up(stretch, 'length', units)} for its tie's stretch" if stretch else ""
-    return f"{fall} onto the {drop['onto']}{more}, if the station holds; {further} if not"
+    return f"{fall} onto the {drop['onto']}{more}, if the station holds; if not, {further}"
 
 
 def holds_words(summary: dict[str, Any]) -> str:

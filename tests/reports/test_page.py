@@ -13,11 +13,14 @@ from plotly.offline import get_plotlyjs_version
 from reports import assets, palette
 from reports.answer import answer, why
 from reports.figures import TRACES, UnknownTrace, checked
+from reports.key import gap_key
 from reports.page import data, figure, render
 from reports.run_page import write_run_page
 from reports.words import clock, in_units, together
 from sim.check import check
+from sim.lift import tell
 from sim.measures import measure
+from tests.builders import MM, collar, lift, pin, station, two_lifters
 from tests.reports.shapes import SHAPES, TITLE, shape
 
 
@@ -208,3 +211,31 @@ def test_what_a_template_asks_for_and_is_not_given_is_an_error() -> None:
     """No page with a hole in it."""
     with pytest.raises(Exception, match="title"):
         render("base.html")
+
+
+def test_a_lift_that_stops_before_its_first_call_claims_no_figures() -> None:
+    """No gap is measured before a call; the page says that none was made, and its key has no mark of a largest gap."""
+    record = tell(
+        lift(60 * MM, *two_lifters(collar()), station(pin(50 * MM), slack=10 * MM), gap_limit=0.005, strokes=1,
+             if_uncapturable="stop"), 1,
+    )  # fmt: skip
+    summary = measure(record)
+    assert (summary["calls"], summary["outcome"]) == (0, "stopped")
+    page = Elements(write_run_page(record, summary, drawing_html=""))
+    figures = page.text.partition("Largest gap")[2].partition("Pumps")[0]
+    assert re.fullmatch(r"none\s*no call was made; gap limit 5 mm\s*Left standing once caught\s*none\s*", figures)
+    assert re.search(r"Largest drop, lifter lost\s*none", page.text)
+    keys = [name for marks in (gap_key(False, True, peak) for peak in (True, False)) for _, name in marks]
+    assert keys.count("largest gap") == 1  # only where there is one
+
+
+def test_a_drop_of_nothing_did_not_fall() -> None:
+    """The pressure is lost with the lifter's own collar seated."""
+    summary = measure(shape("trailer")) | {
+        "outcome": "dropped",
+        "fall": {"loss": "pressure-lost", "side": "right", "call": 4, "fell_m": 0.0, "energy_J": 0.0,
+                 "caught_by": "right lifter"},
+    }  # fmt: skip
+    said = answer(summary, shape("trailer").scenario)
+    assert "the load did not fall: it stayed onto" not in said
+    assert "the load did not fall: it stayed on the right lifter" in said
