@@ -8,7 +8,6 @@ from reports import study_terminal as words
 from reports.figures import Figure, axis, checked, layout
 from reports.key import cadence_key
 from reports.page import either, render
-from reports.run_page import versions
 from reports.words import together
 from sim.cadence import Cadence, Way
 from sim.units import Units
@@ -34,7 +33,6 @@ def write_cadence_page(found: Cadence) -> str:
         frontier=[_row(w, units) for w in found.frontier],
         ways=[_row(w, units) for w in sorted(found.ways, key=lambda w: w.time.value)],
         percent=words.percent,
-        versions=versions(),
     )
 
 

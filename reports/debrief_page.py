@@ -12,8 +12,8 @@ from reports.figures import Figure, axis, checked, layout
 from reports.key import kinds_in, timeline_key
 from reports.lanes import lanes_of
 from reports.page import either, render
-from reports.run_page import timeline_alt, versions, write_run_page
-from reports.stored import Files, json_text
+from reports.run_page import timeline_alt, write_run_page
+from reports.stored import Files
 from reports.timeline import timeline_figure
 from reports.words import together
 from sim.drill.against import Predicted
@@ -21,7 +21,7 @@ from sim.drill.crew import Known
 from sim.drill.debriefed import Debrief
 from sim.drill.lognormal import quantile_points
 from sim.drill.written import tables
-from sim.store import provenance
+from sim.store import json_text, provenance
 from sim.units import Units
 
 UNITS: tuple[Units, Units] = ("us", "si")
@@ -66,7 +66,6 @@ def write_debrief_page(found: Debrief) -> str:
         advice=two(lambda u: words.advice(found, u)),
         shown=words.SHOWN,
         figures=figures,
-        versions=versions(),
     )
 
 

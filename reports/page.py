@@ -30,6 +30,7 @@ from markupsafe import Markup, escape
 from reports import assets, palette
 from reports.words import NOT_KNOWN, clock, count, in_units, limit
 from sim.cautions import CAUTION
+from sim.store import versions
 from sim.units import Units, show, show_up
 
 
@@ -68,6 +69,7 @@ def render(template: str, *, units: Units = "us", connect: str = "", **values: A
             either=_either,
             palette_css=allowed.palette,
             caution=CAUTION,
+            versions=versions(),
             **values,
         )
     )

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import platform
 from collections.abc import Sequence
-from importlib.metadata import PackageNotFoundError, version
 from typing import TYPE_CHECKING, Any
 
 from reports import answer, drawing
@@ -19,15 +17,14 @@ from sim.measured import Measured
 from sim.record import Record
 
 if TYPE_CHECKING:
+    from reports.sheet_sides import Said
     from sim.check.figures import Finding
-
-PACKAGES = ("liftcadence", "simpy", "numpy", "pandas", "plotly")
 
 
 def write_run_page(
     record: Record,
     summary: dict[str, Any],
-    findings: Sequence[Finding] | None = None,
+    findings: Sequence[Finding | Said] | None = None,
     drawing_html: str | None = None,
     beside: dict[str, Any] | None = None,
 ) -> str:
@@ -40,7 +37,7 @@ def write_run_page(
     summary : dict
         Its measures, as summary.json holds them.
     findings : sequence, optional
-        What the checks found; None: no checks were made.
+        What the checks found, each or gathered; None: no checks were made.
     drawing_html : str, optional
         The drawing in motion, a whole <section>, trusted as it is; None: it is made here, "": there is none.
 
@@ -81,7 +78,6 @@ def write_run_page(
         places={where.name: where for where in scenario.places},
         findings=findings,
         beside=beside,
-        versions=versions(),
     )
 
 
@@ -108,14 +104,3 @@ def gap_alt(summary: dict[str, Any]) -> str:
     )
     chart = "Demand, captured and gap against time for the station chosen."
     return f"{chart} {where} The table below has the largest of each call."
-
-
-def versions() -> list[tuple[str, str]]:
-    """What made this page, with versions."""
-    found = []
-    for name in PACKAGES:
-        try:
-            found.append((name, version(name)))
-        except PackageNotFoundError:  # run from a folder, not installed
-            continue
-    return [*found, ("Python", platform.python_version())]

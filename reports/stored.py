@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -12,7 +11,7 @@ from sim.check.figures import as_json
 from sim.compared import Compared
 from sim.measures import measure
 from sim.record import Record
-from sim.store import provenance
+from sim.store import json_text, provenance
 
 Files = dict[str, str | bytes]
 
@@ -49,8 +48,9 @@ def run_files(lift: Told, page: bool) -> Files:
     }
     if page:
         from reports.run_page import write_run_page
+        from reports.sheet_sides import gathered
 
-        files["report.html"] = write_run_page(lift.record, lift.summary, lift.sheet.findings)
+        files["report.html"] = write_run_page(lift.record, lift.summary, gathered(lift.sheet, lift.sheet.units))
     return files
 
 
@@ -79,8 +79,3 @@ def compare_files(
         names = [label(r.scenario) for r in records] if len(texts) == 1 else list(by_name)
         files["compare.html"] = write_compare_page(records, summaries, names, many)
     return by_name, files
-
-
-def json_text(data: Any) -> str:
-    """JSON that every reader takes: no NaN."""
-    return json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False)

@@ -11,10 +11,9 @@ from typing import Any, cast
 from reports import study_terminal as words
 from reports.cadence_page import write_cadence_page
 from reports.doubt import sentences
-from reports.stored import json_text
 from reports.study_page import write_study_page
 from sim.cadence import Cadence
-from sim.store import provenance, save
+from sim.store import json_text, provenance, save
 from sim.study import Study
 
 

@@ -15,7 +15,6 @@ from reports.doubt_figure import doubt_figure
 from reports.figures import Figure, axis, checked, layout
 from reports.key import doubt_key, fan_key, over_key
 from reports.page import either, render
-from reports.run_page import versions
 from reports.words import together
 from sim.study import MEASURES, Study
 from sim.units import Units
@@ -64,7 +63,6 @@ def write_study_page(study: Study, file: str) -> str:
             for h in study.helps
         ],
         named=[(x, study.command(x, file)) for x in study.named],
-        versions=versions(),
     )
 
 

@@ -33,12 +33,21 @@ LIBRARIES = ("simpy", "numpy", "pandas", "pydantic", "plotly")
 def provenance(scenario: Scenario) -> dict[str, Any]:
     """What a result was made with: versions, the scenario's fingerprint, when."""
     return {
-        "liftcadence": _version("liftcadence"),
-        "python": platform.python_version(),
-        **{name: _version(name) for name in LIBRARIES},
+        **versions(),
         "scenario_sha256": hashlib.sha256(scenario.text.encode()).hexdigest(),
         "made_at": datetime.now(UTC).isoformat(timespec="seconds"),
     }
+
+
+def json_text(data: Any) -> str:
+    """JSON that every reader takes: no NaN."""
+    return json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False)
+
+
+def versions() -> dict[str, str]:
+    """The versions of what is at work here."""
+    ours, libraries = _version("liftcadence"), {name: _version(name) for name in LIBRARIES}
+    return {"liftcadence": ours, "python": platform.python_version(), **libraries}
 
 
 def _version(name: str) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import shlex
 import sys
@@ -13,6 +12,7 @@ from typing import Any
 from rich.console import Console
 
 from sim.errors import Refused, StoreError
+from sim.store import json_text
 from sim.whole import try_out, write_whole
 
 
@@ -29,7 +29,7 @@ def tell(words: str) -> None:
 
 def print_json(data: Any) -> None:
     """Data for machines goes to stdout; JSON that every reader takes, without NaN."""
-    print(json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False))
+    print(json_text(data))
 
 
 def try_to(store: Callable[[], Path]) -> Path | StoreError:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import tempfile
 from collections.abc import Callable
@@ -14,7 +13,7 @@ from reports.words import NOT_KNOWN, clock, count
 from sim.errors import StoreError
 from sim.rehearsal import Rehearsal
 from sim.rehearsal_score import score
-from sim.store import provenance, save
+from sim.store import json_text, provenance, save
 from sim.units import Units, show, show_up
 
 Cells = dict[str, str]  # units -> text
@@ -51,7 +50,7 @@ class Afterwards:
         files: dict[str, str | bytes] = {
             "scenario.toml": record.scenario.text,
             "events.csv": record.events.to_csv(index=False, lineterminator="\n"),
-            "summary.json": json.dumps(self.summary, indent=1, ensure_ascii=False, allow_nan=False) + "\n",
+            "summary.json": json_text(self.summary) + "\n",
             "report.html": self.report,
         }
         self._store(f"{record.scenario.title} {record.scenario.variant} rehearsal", files)
