@@ -1,6 +1,7 @@
 # Needs Python 3.11 or newer and make; everything else goes into .venv, at the versions in .ci/lock.txt.
 PYTHON ?= python3
 BIN := .venv/bin
+FUZZ_SECONDS ?= 60
 PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet --quiet
 export PYTHONUTF8 = 1
 
@@ -25,14 +26,15 @@ lint: .venv/.ready  ## ruff, mypy and the import contract
 bench: .venv/.ready  ## how long things take on this machine
 	@$(BIN)/python -m tests.bench
 
-verify: .venv/.ready  ## all tests, the slow ones too, with many more drawn examples
+verify: .venv/.ready  ## all tests, the slow ones too, many more drawn examples; fuzzes (FUZZ_SECONDS=60 each)
 	@HYPOTHESIS_PROFILE=verify $(BIN)/python -m pytest -n auto -m "slow or not slow"
+	@$(BIN)/python -m tests.fuzz $(FUZZ_SECONDS)
 
 relock:  ## remake .ci/lock.txt and .ci/lock-run.txt (UP=1: newest versions)
 	@UP=$(UP) .ci/relock
 
 clean:  ## remove .venv and caches; runs/ stays
-	@rm -rf .venv build dist *.egg-info .pytest_cache .hypothesis .mypy_cache .ruff_cache .import_linter_cache
+	@rm -rf .venv build dist *.egg-info .pytest_cache .hypothesis .mypy_cache .ruff_cache .import_linter_cache .fuzz
 	@find . -name __pycache__ -type d -prune -exec rm -rf {} +
 
 # What running needs, then the project itself, editable.

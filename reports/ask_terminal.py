@@ -24,6 +24,7 @@ from sim.ask_questions import PARTS, Part
 from sim.errors import Problem, ScenarioError
 from sim.scenario import Scenario
 from sim.units import Units
+from sim.visible import visible
 from sim.written.toml_page import TomlPage
 
 OPTIONS = tuple(part.key for part in PARTS)  # each answer can be given as an option
@@ -238,11 +239,11 @@ def _line(prompt: str) -> str:
             raise KeyboardInterrupt from None
     print(last, end="", file=sys.stderr, flush=True)
     said = sys.stdin.readline()
-    print(said.rstrip("\n"), file=sys.stderr)
+    _say(said.rstrip("\n"))
     if not said:
         raise EOFError
     return said
 
 
 def _say(words: str) -> None:
-    print(words, file=sys.stderr)
+    print(visible(words, keep="\n"), file=sys.stderr)

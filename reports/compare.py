@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from html import escape
 from typing import Any
 
 import numpy as np
 
-from reports.figures import LABEL_PX, Figure, axis, checked, layout
+from reports.figures import LABEL_PX, Figure, as_text, axis, checked, layout
 from reports.gaps import CLEAR
 from reports.many_compared import listed, median_lanes, page_parts
 from reports.page import render
@@ -87,7 +86,7 @@ def _panel(
     number: int, name: str, rise: Array, gap: Array, opens: list[tuple[float, float]], right: float, top: float
 ) -> list[dict[str, Any]]:
     axes = {"xaxis": _axis("x", number), "yaxis": _axis("y", number)}
-    name = escape(name, quote=False)
+    name = as_text(name)
     at: dict[float, float] = {}
     for where, seconds in opens:
         near = next((r for r in at if abs(r - where) < 0.012 * right), where)
@@ -185,7 +184,7 @@ def _title(number: int, name: str, record: Record) -> dict[str, Any]:
 
 
 def _short(words: str) -> str:
-    return escape(words if len(words) <= 26 else words[:25].rstrip() + "…", quote=False)
+    return as_text(words if len(words) <= 26 else words[:25].rstrip() + "…")
 
 
 def _limit_note(name: str, level: float, anchor: str, count: int) -> dict[str, Any]:

@@ -21,6 +21,7 @@ from sim.drill.crew import Known
 from sim.drill.debriefed import Debrief
 from sim.drill.lognormal import quantile_points
 from sim.drill.written import tables
+from sim.record import as_csv
 from sim.store import json_text, provenance
 from sim.units import Units
 
@@ -118,7 +119,7 @@ def debrief_files(found: Debrief, logs: dict[str, bytes], page: bool) -> Files:
     summary: dict[str, Any] = {**found.as_json(), "provenance": provenance(found.scenario)}
     files: Files = {"scenario.toml": found.scenario.text, "summary.json": json_text(summary) + "\n", **logs}
     for n, drill in enumerate(found.drills, 1):
-        files[f"events-{n}.csv"] = drill.record.events.to_csv(index=False, lineterminator="\n")
+        files[f"events-{n}.csv"] = as_csv(drill.record.events)
         if page:
             files[f"lift-{n}.html"] = write_run_page(drill.record, drill.summary)
     if page:

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from html import escape
 from typing import Any
 
 from reports.doubt import ENDS, TIME, title_of
-from reports.figures import LABEL_PX, Figure, axis, checked, em, layout
+from reports.figures import LABEL_PX, Figure, as_text, axis, checked, em, layout
 from sim.doubt import Doubt
 
 MOST = 12  # bars; the table has all
@@ -49,7 +48,7 @@ def doubt_figure(doubt: Doubt, answer: str) -> Figure:
                 annotations=[
                     {
                         "xref": "paper", "x": 0, "xanchor": "left", "yref": "y", "y": rows - 1 - n, "yanchor": "bottom",
-                        "yshift": 8 + LINE * above, "text": escape(line, quote=False), "showarrow": False,
+                        "yshift": 8 + LINE * above, "text": as_text(line), "showarrow": False,
                         "font": {"size": LABEL_PX, "color": "$ink"}, "bgcolor": "$paper", "borderpad": 0,
                     }
                     for n, label in enumerate(labels)
@@ -72,7 +71,7 @@ def _bars(colour: str, symbol: str, bars: list[tuple[int, float, float, str]]) -
     }  # fmt: skip
     yield {
         "type": "scatter", "mode": "markers", "x": [round(end, 6) for _, _, end, _ in bars],
-        "y": [row for row, _, _, _ in bars], "customdata": [escape(said, quote=False) for _, _, _, said in bars],
+        "y": [row for row, _, _, _ in bars], "customdata": [as_text(said) for _, _, _, said in bars],
         "marker": {"color": colour, "symbol": symbol, "size": 12, "line": {"color": "$paper", "width": 1}},
         "hovertemplate": "%{customdata}: %{x}<extra></extra>",
     }  # fmt: skip

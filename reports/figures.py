@@ -20,10 +20,12 @@ from __future__ import annotations
 import copy
 import unicodedata
 from collections.abc import Mapping
+from html import escape
 from typing import Any
 
 from reports.palette import LIGHT
 from sim.units import Units
+from sim.visible import visible
 
 Figure = dict[str, Any]
 TRACES = ("scatter", "bar", "heatmap", "histogram", "box")  # what the shipped bundle draws and we have looked at
@@ -43,6 +45,11 @@ class UnknownTrace(ValueError):
 
     def __str__(self) -> str:
         return f'a trace of type "{self.kind}" is not one that the pages can draw: {", ".join(TRACES)}'
+
+
+def as_text(words: str) -> str:
+    """What a person wrote, for a label: plotly reads tags, entities and %{...} in its texts, and these are none."""
+    return escape(visible(words), quote=False).replace("%{", "%&#123;")
 
 
 def checked(figure: Figure) -> Figure:

@@ -7,12 +7,11 @@ Every station is in the figure; one is chosen, the others are faint lines behind
 from __future__ import annotations
 
 import copy
-from html import escape
 from typing import Any
 
 import numpy as np
 
-from reports.figures import LABEL_PX, Figure, axis, checked, layout, time_axis
+from reports.figures import LABEL_PX, Figure, as_text, axis, checked, layout, time_axis
 from reports.words import limit
 from sim.measured import Measured, Peak
 from sim.measures import largest_gaps
@@ -141,7 +140,7 @@ def open_stretches(place: PlaceSeries) -> list[tuple[float, float]]:
 
 
 def _traces(place: PlaceSeries, lift: Measured, tops: tuple[list[float], list[float]]) -> list[dict[str, Any]]:
-    name = escape(place.name, quote=False)
+    name = as_text(place.name)
     lines: list[dict[str, Any]] = []
     for role, series, yaxis, line in (
         ("captured", place.captured, "y", {"color": "$captured", "width": 2.5}),

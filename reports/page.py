@@ -32,6 +32,7 @@ from reports.words import NOT_KNOWN, clock, count, in_units, limit
 from sim.cautions import CAUTION
 from sim.store import versions
 from sim.units import Units, show, show_up
+from sim.visible import visible
 
 
 def render(template: str, *, units: Units = "us", connect: str = "", **values: Any) -> str:
@@ -156,6 +157,7 @@ def _environment() -> Environment:
     environment = Environment(
         loader=FunctionLoader(template),
         autoescape=True,
+        finalize=_visible,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
@@ -168,6 +170,11 @@ def _environment() -> Environment:
     environment.filters["gap_cell"] = _gap_cell
     environment.filters["clock"] = clock
     return environment
+
+
+def _visible(value: Any) -> Any:
+    """Whatever a template shows, with what cannot be seen in it written out."""
+    return visible(value, keep="\t\r\n") if type(value) is str else value
 
 
 @pass_context
@@ -214,5 +221,6 @@ def figure(value: float | None, dimension: str, units: Units, up: bool = False) 
 
 def either(us: str, si: str, units: Units) -> Markup:
     """A text in the one units or the other."""
+    us, si = _visible(us), _visible(si)
     shown = si if units == "si" else us
     return Markup('<span data-us="{}" data-si="{}">{}</span>').format(us, si, shown)

@@ -11,20 +11,20 @@ import io
 import textwrap
 from collections.abc import Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from html import escape
 from pathlib import Path
 from typing import Any
 
 from reports.answer import answer
 from reports.compare import compare_figure, label, path_of, sentences
 from reports.drawing_pictures import PictureError, could_not_draw, write_drawing
-from reports.figures import Figure, finished
+from reports.figures import Figure, as_text, finished
 from reports.gaps import gap_figure
 from reports.lanes import Lanes, lanes_of
 from reports.timeline import TOP, timeline_figure
 from sim.measured import Measured
 from sim.measures import measure
 from sim.record import Record
+from sim.visible import guarded
 from sim.whole import write_whole
 
 FORMATS = ("png", "svg", "pdf")
@@ -168,7 +168,7 @@ def write_charts(
 
 def _csv(rows: Iterable[Sequence[Any]]) -> str:
     text = io.StringIO(newline="")
-    csv.writer(text).writerows(rows)
+    csv.writer(text).writerows([guarded(x) if isinstance(x, str) else x for x in row] for row in rows)
     return text.getvalue()
 
 
@@ -189,8 +189,8 @@ async def _draw(jobs: Iterable[tuple[Figure, Path]], browser: str, width: int, h
 def _heading(title: str, variant: str, said: str, width: int) -> list[str]:
     letters = max(30, int((width - 40) / 7.6))
     first = f"{title} – {variant}" if variant else title
-    lines = [f"<b>{escape(line, quote=False)}</b>" for line in textwrap.wrap(first, int(letters * 0.75))]
-    return lines + [escape(line, quote=False) for line in textwrap.wrap(said, letters)]
+    lines = [f"<b>{as_text(line)}</b>" for line in textwrap.wrap(first, int(letters * 0.75))]
+    return lines + [as_text(line) for line in textwrap.wrap(said, letters)]
 
 
 def _titled(figure: Figure, heading: list[str]) -> Figure:

@@ -8,6 +8,7 @@ from html import escape
 
 from reports.sheet_words import figure
 from sim.units import Units
+from sim.visible import visible
 
 FONT = 2.55  # [mm]
 TIP = 1.8  # an arrow's head [mm]
@@ -47,9 +48,9 @@ class Marks:
         """Words; of a pair the one in the sheet's units, and the page's switch turns it into the other."""
         where = f'x="{at[0]:.2f}" y="{at[1]:.2f}" text-anchor="{anchor}"' + (' class="who"' if bold else "")
         if isinstance(text, str):
-            self.parts.append(f"<text {where}>{escape(text)}</text>")
+            self.parts.append(f"<text {where}>{escape(visible(text))}</text>")
             return
-        us, si = (escape(each, quote=True) for each in text)
+        us, si = (escape(visible(each), quote=True) for each in text)
         shown = si if self.units == "si" else us
         self.parts.append(f'<text {where} data-us="{us}" data-si="{si}">{shown}</text>')
 

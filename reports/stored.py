@@ -10,7 +10,7 @@ from sim.check import Sheet, check
 from sim.check.figures import as_json
 from sim.compared import Compared
 from sim.measures import measure
-from sim.record import Record
+from sim.record import Record, as_csv
 from sim.store import json_text, provenance
 
 Files = dict[str, str | bytes]
@@ -43,7 +43,7 @@ def run_files(lift: Told, page: bool) -> Files:
     """The files of one lift's folder."""
     files: Files = {
         "scenario.toml": lift.record.scenario.text,
-        "events.csv": lift.record.events.to_csv(index=False, lineterminator="\n"),
+        "events.csv": as_csv(lift.record.events),
         "summary.json": json_text(lift.summary) + "\n",
     }
     if page:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from html import escape
 
 from reports.palette import LIGHT
+from sim.visible import visible
 
 
 class Paper:
@@ -29,14 +30,14 @@ class Paper:
         """Words, in ink."""
         weight = ' font-weight="700"' if bold else ""
         where = f'x="{x:.1f}" y="{y:.1f}" font-size="{size}" text-anchor="{anchor}"'
-        self.parts.append(f'<text {where}{weight} fill="{LIGHT["ink"]}">{escape(text)}</text>')
+        self.parts.append(f'<text {where}{weight} fill="{LIGHT["ink"]}">{escape(visible(text))}</text>')
 
     def document(self, width: int, height: int, title: str) -> str:
         """The whole, on white."""
         size = f'width="{width}" height="{height}" viewBox="0 0 {width} {height}"'
         head = f'<svg xmlns="http://www.w3.org/2000/svg" {size} role="img" font-family="sans-serif">'
         ground = '<rect width="100%" height="100%" fill="#ffffff"/>'
-        return f"{head}<title>{escape(title)}</title>{ground}{''.join(self.parts)}</svg>"
+        return f"{head}<title>{escape(visible(title))}</title>{ground}{''.join(self.parts)}</svg>"
 
 
 def spread(wanted: list[float], low: float, high: float, apart: float) -> list[float]:

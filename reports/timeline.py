@@ -6,10 +6,9 @@ catcher keeps up is caught. Thin lines through all lanes are the calls, numbered
 
 from __future__ import annotations
 
-from html import escape
 from typing import Any
 
-from reports.figures import LABEL_PX, NARROW, Figure, axis, checked, em, layout, time_axis
+from reports.figures import LABEL_PX, NARROW, Figure, as_text, axis, checked, em, layout, time_axis
 from reports.lanes import Block, Lanes, lanes_of
 from sim.record import Record
 from sim.units import Units, show_up
@@ -114,7 +113,7 @@ def _marker(kind: str, fill: dict[str, Any]) -> dict[str, Any]:
 
 def _said(block: Block, told: Lanes) -> list[str]:
     """Who, what, how long, and the gap in both units."""
-    who, what = escape(told.lanes[block.lane].name, quote=False), escape(block.what, quote=False)
+    who, what = as_text(told.lanes[block.lane].name), as_text(block.what)
     when = f"{block.end - block.start:.1f} s, from {block.start:.1f} s, call {block.call}"
     return [who, what, when, _gap(block, "us"), _gap(block, "si")]
 
@@ -122,7 +121,7 @@ def _said(block: Block, told: Lanes) -> list[str]:
 def _gap(block: Block, units: Units) -> str:
     if block.gap_start is None:
         return ""
-    at = "<br>at the " + escape(block.where, quote=False)
+    at = "<br>at the " + as_text(block.where)
     start = show_up(max(0.0, block.gap_start), "length", units)
     if block.gap_end is None:
         return f"{at}: gap {start}"
@@ -141,9 +140,7 @@ def _holds(told: Lanes) -> dict[str, Any]:
         "y": [LINE - high / 2] * len(told.holds),
         "width": high,
         "marker": {"color": fill["color"], "line": {"width": 1, "color": "$soft"}},
-        "customdata": [
-            [escape(h.station, quote=False), f"{h.end - h.start:.1f} s, from {h.start:.1f} s"] for h in told.holds
-        ],
+        "customdata": [[as_text(h.station), f"{h.end - h.start:.1f} s, from {h.start:.1f} s"] for h in told.holds],
         "meta": {"crowded": {"marker": {"line": {"width": 0}}}},
         "hovertemplate": "<b>leader holds</b><br>waits for the %{customdata[0]}<br>%{customdata[1]}<extra></extra>",
     }
@@ -169,7 +166,7 @@ def _calls(told: Lanes) -> dict[str, Any]:
         "x": [round(time, 3) for time, _ in told.calls],
         "y": [LINE - 0.25] * len(told.calls),
         "marker": {"symbol": "triangle-right", "size": 9, "color": "$call"},
-        "customdata": [[n, escape(who, quote=False), f"{time:.1f} s"] for n, (time, who) in enumerate(told.calls, 1)],
+        "customdata": [[n, as_text(who), f"{time:.1f} s"] for n, (time, who) in enumerate(told.calls, 1)],
         "meta": {"crowded": {"marker": {"symbol": "line-ns-open", "size": 10}}},
         "hovertemplate": "<b>call %{customdata[0]}</b><br>%{customdata[1]}<br>at %{customdata[2]}<extra></extra>",
     }
@@ -205,7 +202,7 @@ def _words(told: Lanes) -> dict[str, Any]:
         "y": [LINE - KINDS["hold"][1] / 2] * len(said),
         "text": [""] * len(said),
         "textfont": {"size": 11, "color": "$ink"},
-        "customdata": [[start, end, escape(words, quote=False)] for start, end, words in said],
+        "customdata": [[start, end, as_text(words)] for start, end, words in said],
         "hoverinfo": "skip",
         "showlegend": False,
         "meta": {"fit": "within"},
@@ -281,4 +278,4 @@ def _cut(words: str, room: float) -> str:
         while em(words[:lead]) > 0.55 * room - 1:
             lead -= 1
         words = f"{words[:lead].rstrip()}…{words[len(words) - tail :].lstrip()}"
-    return escape(words, quote=False)
+    return as_text(words)

@@ -9,6 +9,7 @@ however far apart the rows.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,6 +17,7 @@ import numpy as np
 import pandas as pd
 
 from sim.scenario import Scenario
+from sim.visible import guarded, unguarded
 
 COLUMNS = {
     "time_s": "float64",
@@ -98,6 +100,27 @@ def _column(values: tuple[Any, ...], kind: Any) -> Any:
     if kind == "str":
         return pd.Series(np.array(values, dtype=object), dtype=kind)
     return pd.array(values, dtype=kind)
+
+
+TEXTS = [name for name, kind in COLUMNS.items() if kind == "str"]
+
+
+def as_csv(events: pd.DataFrame) -> str:
+    """The record as a file, its texts such that no spreadsheet runs one (`visible.guarded`)."""
+    return _texts(events, guarded).to_csv(index=False, lineterminator="\n")
+
+
+def from_csv(events: pd.DataFrame) -> pd.DataFrame:
+    """The record as it was before `as_csv`, from a table that was read of its file."""
+    return _texts(events, unguarded)
+
+
+def _texts(events: pd.DataFrame, turned: Callable[[str], str]) -> pd.DataFrame:
+    """The same with its texts turned; there are few of them, over and over."""
+    other = {word: turned(word) for name in TEXTS for word in events[name].unique()}
+    if all(word == now for word, now in other.items()):
+        return events
+    return events.assign(**{name: events[name].map(other).astype(events[name].dtype) for name in TEXTS})
 
 
 @dataclass(frozen=True, slots=True)

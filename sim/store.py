@@ -21,7 +21,7 @@ from typing import Any
 
 from sim.errors import StoreError
 from sim.measures import FORMAT
-from sim.record import COLUMNS, Record
+from sim.record import COLUMNS, Record, from_csv
 from sim.scenario import Scenario
 from sim.whole import being_made, clear_leftovers, discard, try_out
 
@@ -244,6 +244,6 @@ def record_of(run: Stored, scenario: Scenario) -> Record:
             run.path / "events.csv", dtype=kinds, keep_default_na=False, na_values=empty, float_precision="round_trip"
         )
         said = (run.summary[key] for key in ("outcome", "reason", "seed", "replication", "fixed_values"))
-        return Record(scenario, events[list(COLUMNS)], *said)
+        return Record(scenario, from_csv(events[list(COLUMNS)]), *said)
     except (OSError, ValueError, KeyError) as error:
         raise damaged(run, f"events.csv cannot be read: {error}") from None

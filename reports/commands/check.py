@@ -10,6 +10,7 @@ from sim.check import check as check_sheet
 from sim.errors import ScenarioError
 from sim.reading import read
 from sim.scenario import Scenario
+from sim.visible import visible
 
 
 def check(file: Path, variant: str, as_json: bool, page: Path | None) -> bool:
@@ -40,7 +41,7 @@ def print_full_form(file: Path, variant: str, as_json: bool) -> None:
     """The full form of a short scenario; a full one as it is."""
     from sim.short import expand
 
-    print(expand(_read(file, variant, as_json).text, file.name), end="")
+    print(visible(expand(_read(file, variant, as_json).text, file.name), keep="\t\r\n"), end="")
 
 
 def _read(file: Path, variant: str, as_json: bool) -> Scenario:

@@ -11,25 +11,27 @@ from typing import Any
 
 from rich.console import Console
 
+from reports.plain_console import PlainConsole
 from sim.errors import Refused, StoreError
 from sim.store import json_text
+from sim.visible import visible
 from sim.whole import try_out, write_whole
 
 
 def console() -> Console:
     """Where data for people goes."""
     wide = None if sys.stdout.isatty() or "COLUMNS" in os.environ else 160
-    return Console(highlight=False, width=wide)
+    return PlainConsole(width=wide)
 
 
 def tell(words: str) -> None:
     """Words go to stderr."""
-    print(words, file=sys.stderr)
+    print(visible(words, keep="\n"), file=sys.stderr)
 
 
 def print_json(data: Any) -> None:
-    """Data for machines goes to stdout; JSON that every reader takes, without NaN."""
-    print(json_text(data))
+    """Data for machines goes to stdout; JSON that every reader takes, without NaN, and that no terminal obeys."""
+    print(visible(json_text(data), keep="\n"))
 
 
 def try_to(store: Callable[[], Path]) -> Path | StoreError:

@@ -11,6 +11,7 @@ from typing import Any
 from reports.run_page import write_run_page
 from reports.words import NOT_KNOWN, clock, count
 from sim.errors import StoreError
+from sim.record import as_csv
 from sim.rehearsal import Rehearsal
 from sim.rehearsal_score import score
 from sim.store import json_text, provenance, save
@@ -49,7 +50,7 @@ class Afterwards:
         self.report = write_run_page(record, self.summary, beside=said(self.summary))
         files: dict[str, str | bytes] = {
             "scenario.toml": record.scenario.text,
-            "events.csv": record.events.to_csv(index=False, lineterminator="\n"),
+            "events.csv": as_csv(record.events),
             "summary.json": json_text(self.summary) + "\n",
             "report.html": self.report,
         }
