@@ -398,6 +398,9 @@ def _guarded(command: Callable[[], Any]) -> int:
         return 0 if left.code == 1 else int(left.code or 0)
     except Exception as error:
         if hasattr(error, "show") and hasattr(error, "exit_code"):  # a mistyped command line, with its own words
+            from sim.visible import visible
+
+            error.message = visible(str(getattr(error, "message", "")))  # type: ignore[attr-defined]
             error.show()
             return BAD_INPUT
         return _explained(error)
