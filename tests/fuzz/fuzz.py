@@ -17,7 +17,7 @@ CORPUS = Path(__file__).with_name("corpus")
 KEPT = Path(".fuzz")  # what grew and what failed; not in git
 LONGEST = {"scenario": 8192, "drill_log": 4096, "socket": 2048}  # bytes of an input
 SLOWEST = 30  # seconds that one input may take
-MEMORY = 2048  # MB
+MEMORY = 4096  # MB; the fuzzer itself keeps more and more
 
 
 def main(name: str, seconds: int) -> None:
