@@ -16,6 +16,8 @@ from reports.figures import TRACES, UnknownTrace, checked
 from reports.key import gap_key
 from reports.page import data, figure, render
 from reports.run_page import write_run_page
+from reports.sheet_sides import gathered
+from reports.stored import Told, run_files
 from reports.words import clock, in_units, together
 from sim.check import check
 from sim.lift import tell
@@ -239,3 +241,18 @@ def test_a_drop_of_nothing_did_not_fall() -> None:
     said = answer(summary, shape("trailer").scenario)
     assert "the load did not fall: it stayed onto" not in said
     assert "the load did not fall: it stayed on the right lifter" in said
+
+
+def test_findings_of_left_and_right_are_one_and_many_notes_are_folded() -> None:
+    """As on the sheet; a stop or a caution is never folded away, and nothing of how it is made shows."""
+    for name, folded in (("trailer", False), ("twelve stations", True)):
+        record = shape(name)
+        lift = Told(record, check(record.scenario, record), measure(record))
+        html = str(run_files(lift, page=True)["report.html"])
+        findings = html.partition('<h2 id="findings-title">')[2].partition("</section>")[0]
+        said = gathered(lift.sheet, record.scenario.units)
+        assert findings.count("<li") == len(said) and "left and right" in findings
+        assert ("<details>" in findings) == folded
+        open_ones = findings.partition("<details>")[0]
+        assert open_ones.count("<li") == sum(each.level != "note" or not folded for each in said)
+        assert "Said(" not in html
