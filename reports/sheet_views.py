@@ -28,7 +28,7 @@ BARS: dict[Units, tuple[float, ...]] = {
     "si": (0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 50.0),
     "us": tuple(n * INCH for n in (2, 6, 12, 24, 36, 60, 120, 240, 1200)),
 }  # a bar of a round length [m]
-MOST_LABELS = 20
+MOST_LABELS = 16
 LONGEST = 15.0  # the largest force [mm], where the view is high enough
 
 

@@ -86,7 +86,7 @@ def test_a_real_browser_closed_and_opened_again(tmp_path: Path) -> None:
         context = browser.new_context()
         page = context.new_page()
         page.goto(served.address)
-        page.get_by_role("button", name="Begin").click()
+        page.click("#start")
         page.wait_for_function("document.getElementById('state').textContent.includes('under way')")
         page.close()
         deadline = time.monotonic() + 5
