@@ -179,7 +179,7 @@ def compare(
 @app.command()
 def study(
     file: ScenarioFile,
-    n: Annotated[int, Option("-n", min=1, max=10**8, help="How many replications.")] = 10_000,
+    n: Annotated[int, Option("-n", min=1, max=10**6, help="How many replications.")] = 10_000,
     within: Annotated[
         float, Option(min=0, max=0.5, help="Half-width wanted for the chance of a gap: a pilot fixes -n.")
     ] = 0.0,

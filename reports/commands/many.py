@@ -9,11 +9,14 @@ from reports.commands.talk import console, print_json, tell, tell_stored, try_to
 from reports.studied import progress_bar, store_cadence, store_study
 from sim.blocks import folder_for
 from sim.cadence import cadence as find_cadence
+from sim.errors import Refused
 from sim.reading import read
 from sim.store import see_that_it_can_be_written
 from sim.study import size_for
 from sim.study import study as study_lift
 from sim.visible import visible
+
+MOST = 10**6  # lifts of one study: a few hundred bytes each
 
 
 @dataclass(frozen=True)
@@ -38,12 +41,20 @@ def study(
     -------
     bool
         Whether all the lifts that were asked for were told.
+
+    Raises
+    ------
+    Refused
+        The half-width wanted takes more lifts than there may be.
     """
     scenario, seed, workers = read(file, variant), telling.seed, telling.workers
     see_that_it_can_be_written(telling.out)
     if within > 0:
         with progress_bar("pilot lifts") as progress:
             n = size_for(scenario, seed, within, workers, progress)
+        if n > MOST:
+            what = f"--within: {within:g} takes {n:,} lifts, and {MOST:,} are the most"
+            raise Refused(what, "ten times the half-width takes a hundredth of them")
         tell(f"a pilot fixed it at {n:,} lifts")
     folder = folder_for(scenario, seed, telling.out, telling.resume)
     with progress_bar("lifts") as progress:
