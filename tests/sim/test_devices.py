@@ -13,7 +13,7 @@ from sim.devices.collar import chase, climbed
 from sim.devices.pin import whole_steps
 from sim.devices.protocol import can_capture
 from sim.written.devices import DEVICE_TABLES
-from tests.builders import MM, chain, crib, pin, strap
+from tests.builders import MM, chain, collar, crib, pin, strap
 from tests.builders import ONE_OF_EACH as EVERY
 
 demands = st.floats(0, 0.3)
@@ -293,6 +293,24 @@ def test_what_a_call_asks_is_what_the_steps_take_on_average(device, gives):
             seconds += device.react.mean + sum(step.takes.mean for step in planned)
             held = planned[-1].then
     assert device.seconds_a_call(gives) == pytest.approx(seconds / calls, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("device", "gives_mm", "seconds"),
+    [
+        (collar(), 10, 0.25 + 10 / 4 + 0.5),  # 4 mm/s
+        (pin(25 * MM), 10, 0.4 * (1 + 8)),  # a hole in two calls of five
+        (pin(25 * MM), 70, 1 + 8),  # to the highest at once
+        (chain(30 * MM), 70, 1 + 6),
+        (strap(4 * MM, react=2.0), 1, 0.25 * (2 + 0.5)),  # a click in one call of four
+        (strap(4 * MM, react=2.0), 12, 2 + 3 * 0.5),
+        (crib(38 * MM, 19 * MM, wedge=25 * MM, react=3.0), 57, 3 + 2 * 10 + 6),  # pieces of 28.5 mm on average
+        (crib(38 * MM, 19 * MM, react=3.0), 57, 3 + 2 * 10),  # no wedges to drive
+    ],
+)
+def test_what_a_call_asks_by_hand(device, gives_mm, seconds):
+    """Reaction and steps, on average over many calls."""
+    assert device.seconds_a_call(gives_mm * MM) == pytest.approx(seconds)
 
 
 @pytest.mark.parametrize("device", EVERY, ids=lambda d: d.kind)
