@@ -310,6 +310,8 @@ def runs_list(context: typer.Context, as_json: AsJson = False, out: Runs = STORE
         from reports.commands.runs import list_runs
 
         list_runs(as_json, out)
+    else:  # `runs --out DIR show` is `runs show --out DIR`
+        context.default_map = {context.invoked_subcommand: {"out": str(out), "as_json": as_json}}
 
 
 @runs_app.command("show")

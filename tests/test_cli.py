@@ -156,6 +156,15 @@ def test_compare_puts_several_files_side_by_side(tmp_path: Path) -> None:
     assert shown.returncode == 0 and "Against “trailer”, “van” has a largest gap" in shown.stdout
 
 
+def test_where_runs_are_stored_may_be_said_before_or_after_the_word(tmp_path: Path) -> None:
+    """`runs --out DIR show` is `runs show --out DIR`; of two, the nearer one counts."""
+    assert run(tmp_path, "run", str(TRAILER), "--fixed", "--no-page", "--out", "there").returncode == 0
+    for words in (("--out", "there", "show"), ("show", "--out", "there"), ("--out", "no", "show", "--out", "there")):
+        shown = run(tmp_path, "runs", *words)
+        assert shown.returncode == 0 and "largest gap" in shown.stdout, shown.stderr
+    assert run(tmp_path, "runs", "show").returncode == 2
+
+
 def test_runs_lists_what_is_stored_and_passes_over_what_is_damaged(tmp_path: Path) -> None:
     """A line each, newest first; a damaged folder and an unknown one are named and passed over."""
     run(tmp_path, "run", str(TRAILER), "--no-page")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -21,6 +22,7 @@ from tests.drills import as_log
 from tests.reports.browser import CHART_FAULTS, PAGE_FAULTS, SMALL_TARGETS, chromium
 
 pytestmark = pytest.mark.browser
+AXE = Path(__file__).parent / "vendor" / "axe.min.js.gz"
 PAGES = ("cadence", "debrief")
 WORDS = """() => [...document.querySelectorAll("main > section:not(#crew, #origin)")].map((e) => e.innerText)
   .concat([...document.querySelectorAll("svg text")].map((t) => t.textContent)).join("\\n")"""
@@ -72,4 +74,17 @@ def test_nothing_complains_is_cut_overlaps_or_is_too_small(
     if width == 390:
         assert page.evaluate(SMALL_TARGETS) == []
     assert said == []
+    page.close()
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_axe_finds_no_fault(browser: Any, files: dict[str, Path], name: str) -> None:
+    """axe-core, everything unfolded, in the dark."""
+    page = browser.new_page(color_scheme="dark")
+    page.goto(files[name].as_uri())
+    page.wait_for_selector("html[data-charts=drawn]", timeout=30_000)
+    page.evaluate("document.querySelectorAll('details').forEach((d) => (d.open = true))")
+    page.evaluate(gzip.decompress(AXE.read_bytes()).decode("utf-8"))
+    found = page.evaluate("axe.run(document, {resultTypes: ['violations']})")["violations"]
+    assert [(v["id"], [n["html"][:150] for n in v["nodes"]][:3]) for v in found if v["impact"] != "minor"] == []
     page.close()
