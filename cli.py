@@ -372,9 +372,13 @@ def main(argv: list[str] | None = None) -> NoReturn:
 
 
 def _heard_again(unraisable: Any) -> None:
-    """A Ctrl-C that came where nothing can be stopped, such as a destructor, is not lost."""
+    """A Ctrl-C that came where nothing can be stopped, such as a destructor, is heard a moment later."""
     if isinstance(unraisable.exc_value, KeyboardInterrupt):
-        signal.raise_signal(signal.SIGINT)
+        import threading
+
+        again = threading.Timer(0.05, os.kill, (os.getpid(), signal.SIGINT))
+        again.daemon = True
+        again.start()
     else:
         sys.__unraisablehook__(unraisable)
 
@@ -388,6 +392,8 @@ def _guarded(command: Callable[[], Any]) -> int:
         sys.stdout.flush()
         return code if isinstance(code, int) else 0
     except typer.Exit as left:
+        if isinstance(left.__cause__, KeyboardInterrupt):  # as the command line's library has it
+            _say("stopped")
         return left.exit_code
     except (KeyboardInterrupt, typer.Abort):
         _say("stopped")
