@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from reports.words import count, limit
-from sim.doubt import STAND_IN, Answers, Assumption, Doubt
-from sim.study import Study
+from sim.doubt import STAND_IN
+from sim.doubted import Answers, Assumption, Doubt
+from sim.studied import Study
 from sim.units import Units, show_up
 
 TIME, GAP, OVER = "duration_s", "largest_gap_m", "a gap over the limit"

@@ -7,7 +7,7 @@ from typing import Any
 
 from reports.doubt import ENDS, TIME, title_of
 from reports.figures import LABEL_PX, Figure, as_text, axis, checked, em, layout
-from sim.doubt import Doubt
+from sim.doubted import Doubt
 
 MOST = 12  # bars; the table has all
 ROOM = 300  # what a label may take on the narrowest page [px]

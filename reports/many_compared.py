@@ -21,7 +21,7 @@ from sim.compared import Compared, Way
 from sim.lift import tell
 from sim.measures import measure
 from sim.statistics import Estimate
-from sim.study import MEASURES
+from sim.studied import MEASURES
 from sim.units import INCH, Units, show, show_up
 
 LENGTH: dict[Units, tuple[float, str, int]] = {"us": (INCH, " in", 2), "si": (0.001, " mm", 1)}  # of a difference

@@ -14,7 +14,7 @@ from reports.doubt import sentences
 from reports.study_page import write_study_page
 from sim.cadence import Cadence
 from sim.store import json_text, provenance, save
-from sim.study import Study
+from sim.studied import Study
 
 
 @contextmanager

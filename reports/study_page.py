@@ -16,7 +16,7 @@ from reports.figures import Figure, axis, checked, layout
 from reports.key import doubt_key, fan_key, over_key
 from reports.page import either, render
 from reports.words import together
-from sim.study import MEASURES, Study
+from sim.studied import MEASURES, Study
 from sim.units import Units
 
 MARGIN = {"l": 84, "r": 16, "t": 16, "b": 48}

@@ -12,7 +12,7 @@ from reports.terminal import CAUTION
 from reports.words import clock, count, limit
 from sim.cadence import Cadence, Way
 from sim.statistics import Estimate
-from sim.study import MEASURES, Help, Study
+from sim.studied import MEASURES, Help, Study
 from sim.units import Units, show_up
 
 SIMULATION_ONLY = (

@@ -15,7 +15,7 @@ import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from multiprocessing import get_context
 from pathlib import Path
@@ -27,6 +27,7 @@ import pandas as pd
 from sim.batch import lifts_of, why_not
 from sim.batch.alike import without_times
 from sim.batch.told import tell_many
+from sim.block import Block, Told
 from sim.scenario import Scenario
 
 ALIKE = 8  # so many ways are told in one pass, of those that are alike
@@ -34,47 +35,6 @@ SIZE, SIZE_TOLD = 4096, 64  # replications in a block; of those that the story t
 MANY = 32  # with more blocks than this, their rows stay on disk until all are told
 KEEP_AFTER = 5.0  # finished blocks go to disk once telling has taken so long [s]: sooner, telling again costs less
 TRIES = 3  # how often a block is begun again after whoever told it has died
-FORMAT = 1  # of what lies on disk
-
-
-@dataclass(frozen=True, slots=True)
-class Block:
-    """Some replications of one scenario."""
-
-    scenario: Scenario
-    seed: int
-    first: int
-    n: int
-    by_call: bool = False  # whether the largest gap of each call is wanted too
-    alike: tuple[Scenario, ...] = ()  # other ways of the same lift, told in the same pass: n rows more for each
-
-    @property
-    def rows(self) -> int:
-        """How many lifts are told in all."""
-        return self.n * (1 + len(self.alike))
-
-    @property
-    def key(self) -> str:
-        """What it is known by, on disk and on a cluster: the same for the same people in the same lift."""
-        said = repr((FORMAT, self.scenario, self.seed, self.first, self.n, self.by_call, self.alike))
-        return f"{self.first:09}-{hashlib.sha256(said.encode()).hexdigest()[:24]}"
-
-
-@dataclass(frozen=True, slots=True)
-class Told:
-    """A block's rows, one a replication; if asked for, the largest gap of each call: (calls, n), NaN after the end."""
-
-    table: pd.DataFrame | None
-    by_call: np.ndarray[Any, np.dtype[np.float32]] | None = None
-    n: int = 0
-    path: Path | None = None  # where the rows lie, if they are not here
-
-    def rows(self) -> pd.DataFrame:
-        """The rows, read from disk if they lie there."""
-        if self.table is not None:
-            return self.table
-        assert self.path is not None
-        return pd.read_parquet(self.path)
 
 
 def tell_block(block: Block) -> Told:

@@ -19,7 +19,7 @@ from sim.blocks import blocks_of, tell_all, together
 from sim.devices import EXACT
 from sim.scenario import Scenario
 from sim.statistics import Estimate, clopper_pearson, mean, paired, paired_chance
-from sim.study import MEASURES, plain
+from sim.studied import MEASURES, plain
 from sim.what_if import one_a_place, people
 
 FORMAT = 1

@@ -6,12 +6,14 @@ Rows come in the order of time for each lift, at different times in each, so the
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from sim.batch.arrays import ALL, Array, Chosen, Flags, keep, none, nonzero, on_grid, put, within
+from sim.batch.arrays import ALL, Array, Chosen, Flags, keep, nonzero, put
+from sim.batch.kinks import Kink, Path, kink
+from sim.batch.peaks import Peaks
+from sim.batch.rows import Row
 from sim.batch.stretches import Stretches
 from sim.devices import EXACT, Crib
 from sim.motion import Motion
@@ -20,90 +22,6 @@ from sim.scenario import Lifter, Station
 if TYPE_CHECKING:
     from sim.batch.catchers import Catcher
     from sim.batch.sides import Side
-
-
-@dataclass(slots=True)
-class Row:
-    """What a place held at one instant, of some lifts."""
-
-    these: Chosen
-    time: Array
-    demand: Array
-    before: Array
-    after: Array
-    open_before: Flags
-    open_after: Flags
-
-
-class Peaks:
-    """The largest gap of one sort so far, when it came up, and at which call."""
-
-    arrays = ("value", "time", "call", "early", "early_time")
-
-    def __init__(self, n: int) -> None:
-        self.value = np.full(n, -np.inf)
-        self.time = np.zeros(n)
-        self.call = np.zeros(n, dtype=np.int64)
-        self.early = np.full(n, -np.inf)  # before the first call: counts only at the instant of that call
-        self.early_time = np.full(n, -np.inf)
-
-    def see(self, these: Chosen, value: Array, time: Array, call: int) -> None:
-        """A value that counts if it is the largest."""
-        if call == 0:
-            self._see_early(these, value, time)
-            return
-        best = self.value[these]
-        more = value > best
-        if not more.any():
-            return
-        clearly = within(these, value > best + EXACT)
-        if none(clearly):
-            put(self, "value", these, np.maximum(best, value))
-            return
-        put(self, "time", these, np.where(value > best + EXACT, time, self.time[these]))
-        put(self, "call", these, np.where(value > best + EXACT, call, self.call[these]))
-        put(self, "value", these, np.maximum(best, value))
-
-    def _see_early(self, these: Chosen, value: Array, time: Array) -> None:
-        same = time == self.early_time[these]
-        put(self, "early", these, np.where(same, np.maximum(self.early[these], value), value))
-        put(self, "early_time", these, time)
-
-    def first_call(self, now: Array) -> None:
-        """The first call goes out: what came up at this very instant counts."""
-        counts = self.early_time == now
-        self.see(ALL, np.where(counts, self.early, -np.inf), now, 1)
-
-    def call_goes_out(self, now: Array, call: int) -> None:
-        """What came up at the instant of a call belongs to that call."""
-        self.call[(self.time == now) & np.isfinite(self.value)] = call
-
-
-@dataclass(frozen=True)
-class Path:
-    """How what a device holds grew between two events: from a level at a rate, until it met the load (s after)."""
-
-    level: Array
-    rate: Array
-    met: Array
-
-
-@dataclass(frozen=True)
-class Kink:
-    """Where what a place holds changes its pace between two events; infinite where it does not."""
-
-    time: Array  # on the grid
-    after: Array  # the same, not rounded, counted from the last event
-    level: Array
-
-
-def kink(after: Array, level: Array, since: Array, now: Array) -> Kink | None:
-    """A kink so many seconds after the last event; none where it falls on either event. None: nowhere."""
-    time = on_grid(since + after)
-    inside = (time > since) & (time < now)
-    if not inside.any():
-        return None
-    return Kink(np.where(inside, time, np.inf), np.where(inside, after, np.inf), level)
 
 
 class Place:

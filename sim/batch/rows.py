@@ -3,11 +3,27 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from sim.batch.arrays import ALL, Array, Chosen, Flags, Places, nonzero
-from sim.batch.places import Place
+
+if TYPE_CHECKING:
+    from sim.batch.places import Place
+
+
+@dataclass(slots=True)
+class Row:
+    """What a place held at one instant, of some lifts."""
+
+    these: Chosen
+    time: Array
+    demand: Array
+    before: Array
+    after: Array
+    open_before: Flags
+    open_after: Flags
 
 
 @dataclass(slots=True)
@@ -34,7 +50,8 @@ class Rows:
         self.time, self.demand, self.before, self.after = (np.empty(shape) for _ in range(4))
         self.open_before, self.open_after = (np.zeros(shape, dtype=bool) for _ in range(2))
         self.real = np.ones(shape, dtype=bool)
-        self.time[0], self.before[0], self.after[0] = place.start_time[those], *[place.start_held[those]] * 2
+        self.time[0] = place.start_time[those]
+        self.before[0] = self.after[0] = place.start_held[those]
         self.open_after[0] = place.start_open[those]
         self.opens = opens = bool(place.open_in_call.any())
         at = np.full(place.n, -1)

@@ -11,7 +11,8 @@ import numpy as np
 from sim.drill.drilled import Drill
 from sim.scenario import Scenario
 from sim.statistics import CONFIDENCE, Estimate
-from sim.study import MEASURES, study
+from sim.studied import MEASURES
+from sim.study import study
 
 PREDICTED = 1000  # replications of the plan
 FEW_DRILLS = 4  # under this nothing is said of a trend

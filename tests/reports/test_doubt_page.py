@@ -17,10 +17,11 @@ from reports.doubt_figure import ROOM, doubt_figure
 from reports.figures import LABEL_PX, em
 from reports.study_page import fan_figure, write_study_page
 from reports.study_terminal import show_study
-from sim.doubt import Assumption
+from sim.doubted import Assumption
 from sim.examples import example
 from sim.reading import parse
-from sim.study import Study, study
+from sim.studied import Study
+from sim.study import study
 from tests.reports.browser import chromium
 
 RANGES = """

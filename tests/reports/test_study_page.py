@@ -19,7 +19,8 @@ from reports.study_page import write_study_page
 from sim.cadence import Cadence, cadence
 from sim.reading import parse
 from sim.scenario import Scenario
-from sim.study import Study, study
+from sim.studied import Study
+from sim.study import study
 
 PROMISES = re.compile(r"\b(safe|safely|secure|secured|OK|pass|passes|passed)\b")
 

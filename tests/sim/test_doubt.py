@@ -11,12 +11,14 @@ import pytest
 
 from sim import blocks
 from sim.blocks import blocks_of, tell_all, together
-from sim.doubt import Doubt, answers_of, assumed_ways
+from sim.doubt import answers_of, assumed_ways
+from sim.doubted import Doubt
 from sim.errors import KnownError
 from sim.examples import example
 from sim.reading import parse
 from sim.scenario import Scenario
-from sim.study import Study, study
+from sim.studied import Study
+from sim.study import study
 from sim.what_if import all_times
 
 N = 40

@@ -14,7 +14,8 @@ import pytest
 from scipy.integrate import quad
 
 from sim import blocks
-from sim.blocks import Told, blocks_of, blocks_of_several, folder_for, of_each, tell_all, tell_block, together
+from sim.block import Told
+from sim.blocks import blocks_of, blocks_of_several, folder_for, of_each, tell_all, tell_block, together
 from sim.chance import lognormal
 from sim.devices import Chain, Collar, Crib, Pin, Strap
 from sim.draw import Draw
