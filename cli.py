@@ -22,9 +22,24 @@ def on_ctrl_c(do: Any) -> Any:
 
 as_usual = on_ctrl_c(lambda *_: os._exit(INTERRUPTED))  # while this file is read there is nothing to clear up
 import typer  # noqa: E402
+from typer.core import TyperGroup  # noqa: E402
+
+
+class Commands(TyperGroup):
+    """The commands; a Ctrl-C in one of them is answered here, for typer leaves without a word."""
+
+    def invoke(self, ctx: Any) -> Any:
+        """Do what was asked."""
+        try:
+            return super().invoke(ctx)
+        except KeyboardInterrupt:
+            _say("stopped")
+            raise typer.Exit(INTERRUPTED) from None
+
 
 app = typer.Typer(
     name="liftcadence",
+    cls=Commands,
     help="Rehearse, measure and compare heavy lifts: call, pump, capture, hold.",
     no_args_is_help=True,
     add_completion=False,
@@ -391,10 +406,6 @@ def _guarded(command: Callable[[], Any]) -> int:
         code = command()
         sys.stdout.flush()
         return code if isinstance(code, int) else 0
-    except typer.Exit as left:
-        if isinstance(left.__cause__, KeyboardInterrupt):  # as the command line's library has it
-            _say("stopped")
-        return left.exit_code
     except (KeyboardInterrupt, typer.Abort):
         _say("stopped")
         return INTERRUPTED

@@ -9,15 +9,10 @@ from __future__ import annotations
 import hashlib
 import os
 import shutil
-import signal
-import sys
 import time
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
-from concurrent.futures.process import BrokenProcessPool
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
-from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
@@ -29,12 +24,14 @@ from sim.batch.alike import without_times
 from sim.batch.told import tell_many
 from sim.block import Block, Told
 from sim.scenario import Scenario
+from sim.whole import works
+from sim.workers import each_told
 
 ALIKE = 8  # so many ways are told in one pass, of those that are alike
 SIZE, SIZE_TOLD = 4096, 64  # replications in a block; of those that the story tells
 MANY = 32  # with more blocks than this, their rows stay on disk until all are told
 KEEP_AFTER = 5.0  # finished blocks go to disk once telling has taken so long [s]: sooner, telling again costs less
-TRIES = 3  # how often a block is begun again after whoever told it has died
+MARK = ".at-work-"  # a file of this name says whose blocks they are
 
 
 def tell_block(block: Block) -> Told:
@@ -137,12 +134,16 @@ def tell_all(
     unkept: list[int] = []  # told, and not yet on disk
 
     def keep() -> None:
+        nonlocal folder
         while folder is not None and unkept:
             n = unkept.pop()
-            told[n] = _keep(folder, blocks[n], told[n], leave=many)  # type: ignore[arg-type]  # it has been told
+            try:
+                told[n] = _keep(folder, blocks[n], told[n], leave=many)  # type: ignore[arg-type]  # it has been told
+            except OSError:  # the disk is full: they stay in memory, and only going on later is lost
+                folder = None
 
     try:
-        for n, done in _some(blocks, left, workers or os.cpu_count() or 1, cluster):
+        for n, done in each_told(tell_block, blocks, left, workers or os.cpu_count() or 1, cluster):
             told[n] = done
             unkept.append(n)
             if many or time.monotonic() - begun > KEEP_AFTER:
@@ -155,76 +156,33 @@ def tell_all(
     return told
 
 
-def _some(blocks: Sequence[Block], left: list[int], workers: int, cluster: str) -> Iterator[tuple[int, Told]]:
-    if cluster:
-        yield from _on_cluster(blocks, left, cluster)
-    elif workers == 1 or len(left) <= 1:
-        for n in left:
-            yield n, tell_block(blocks[n])
-    else:
-        yield from _on_cores(blocks, left, min(workers, len(left)))
-
-
-def _on_cores(blocks: Sequence[Block], left: list[int], workers: int) -> Iterator[tuple[int, Told]]:
-    """A process a core; a block whose process dies is begun again."""
-    import scipy.special  # noqa: F401  # here, before the processes fork: else each of them loads it anew
-
-    waiting = dict.fromkeys(left, 0)
-    while waiting:
-        with ProcessPoolExecutor(workers, _context(), _ignore_interrupt) as pool:
-            running: dict[Future[Told], int] = {pool.submit(tell_block, blocks[n]): n for n in waiting}
-            try:
-                while running:
-                    done, _ = wait(running, return_when=FIRST_COMPLETED)
-                    for future in done:
-                        n = running.pop(future)
-                        result = future.result()
-                        del waiting[n]
-                        yield n, result
-            except BrokenProcessPool:
-                for n in waiting:
-                    waiting[n] += 1
-                if max(waiting.values()) > TRIES:
-                    raise
-            except BaseException:
-                pool.shutdown(wait=False, cancel_futures=True)
-                raise
-
-
-def _context() -> Any:
-    return get_context("fork" if sys.platform == "linux" else "spawn")
-
-
-def _ignore_interrupt() -> None:
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-
-
-def _on_cluster(blocks: Sequence[Block], left: list[int], address: str) -> Iterator[tuple[int, Told]]:
-    """A dask scheduler hands the blocks out, and again if a worker dies."""
-    from dask.distributed import Client, as_completed
-
-    with Client(address) as client:
-        futures = {client.submit(tell_block, blocks[n], key=f"lifts-{blocks[n].key}", retries=TRIES): n for n in left}
-        for future in as_completed(futures):
-            yield futures[future], future.result()
-
-
 # --- blocks on disk
 
 
 def folder_for(scenario: Scenario, seed: int, runs: Path, resume: bool, what: str = "study") -> Path:
-    """Where the blocks of a study or a cadence lie until it is finished; emptied, unless it is to go on from them."""
+    """Where the blocks of a study or a cadence lie until it is finished; emptied, unless it is to go on from them.
+
+    Where another process is at work on the same, a folder apart.
+    """
     digest = hashlib.sha256(repr((what, scenario, seed)).encode()).hexdigest()[:16]
     folder = runs / f".blocks-{digest}"
-    if not resume:
-        shutil.rmtree(folder, ignore_errors=True)
-    return folder
+    for left in [] if resume else runs.glob(f"{folder.name}*"):
+        if not _at_work(left):
+            shutil.rmtree(left, ignore_errors=True)
+    return folder.with_name(f"{folder.name}-{os.getpid()}") if _at_work(folder) else folder
+
+
+def _at_work(folder: Path) -> bool:
+    """Whether another process that is still there keeps its blocks in this folder."""
+    makers = (int(mark.name.removeprefix(MARK)) for mark in folder.glob(f"{MARK}*"))
+    return any(maker != os.getpid() and works(maker) for maker in makers)
 
 
 def _keep(folder: Path, block: Block, told: Told, leave: bool) -> Told:
     """Write a block, whole or not at all; and leave its rows there, or not."""
     assert told.table is not None
     folder.mkdir(parents=True, exist_ok=True)
+    (folder / f"{MARK}{os.getpid()}").touch()
     beside = folder / f".{block.key}.{os.getpid()}"
     if told.by_call is not None:
         with beside.open("wb") as file:

@@ -125,13 +125,13 @@ def clear_leftovers(folder: Path) -> None:
     with contextlib.suppress(OSError):
         for left in folder.iterdir():
             named = _NAME.fullmatch(left.name)
-            if named and not _works(int(named[1])):
+            if named and not works(int(named[1])):
                 with contextlib.suppress(OSError):
                     if time.time() - left.stat().st_mtime > OLD:
                         discard(left)
 
 
-def _works(process: int) -> bool:
+def works(process: int) -> bool:
     """Whether a process of this number is running on this machine; where that cannot be asked, no."""
     if os.name != "posix":
         return False

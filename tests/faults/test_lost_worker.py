@@ -52,7 +52,6 @@ def test_a_block_whose_worker_died_is_told_again(tmp_path: Path, monkeypatch: py
     assert told.equals(whole) and list(told["replication"]) == list(range(3 * FEW))
 
 
-@pytest.mark.xfail(strict=True, reason="sim/blocks.py raises BrokenProcessPool, which is told as a bug of ours")
 def test_a_worker_that_always_dies_is_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Too little memory, say: an error with a hint, not a bug of ours."""
     dies(monkeypatch, tmp_path, times=50)
@@ -60,7 +59,6 @@ def test_a_worker_that_always_dies_is_said(tmp_path: Path, monkeypatch: pytest.M
         blocks.tell_all(some(2), workers=2)
 
 
-@pytest.mark.xfail(strict=True, reason="sim/blocks.py counts every death against every block that waits")
 def test_deaths_of_workers_that_still_got_on_do_not_end_a_long_study(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -76,7 +74,6 @@ def test_deaths_of_workers_that_still_got_on_do_not_end_a_long_study(
     assert len(blocks.together(blocks.tell_all(some(6), workers=2))) == 6 * FEW
 
 
-@pytest.mark.xfail(strict=True, reason="sim/blocks.py: a block that cannot be kept ends the study")
 def test_a_block_that_cannot_be_kept_is_told_all_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The disk is full: blocks are kept only so that an interrupted study can go on; the study itself needs none."""
 
@@ -89,7 +86,6 @@ def test_a_block_that_cannot_be_kept_is_told_all_the_same(tmp_path: Path, monkey
 
 
 @pytest.mark.slow
-@pytest.mark.xfail(strict=True, reason="sim/blocks.py: workers whose study was killed wait for ever")
 def test_no_worker_outlives_a_study_that_was_killed(tmp_path: Path) -> None:
     """kill -9 to the study alone: a few seconds later its workers are gone too."""
     from tests.faults.test_interrupted import group

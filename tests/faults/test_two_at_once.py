@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
 import threading
 from pathlib import Path
 
@@ -12,7 +14,7 @@ from sim.blocks import folder_for
 from sim.reading import read
 from sim.store import save
 from sim.whole import being_made, write_whole
-from tests.faults.hands import TRAILER, assert_whole, left, started
+from tests.faults.hands import ROOT, TRAILER, assert_whole, left, started
 
 FILES = {"summary.json": '{"format": 1, "title": "x", "outcome": "raised", "provenance": {}}', "scenario.toml": "x"}
 
@@ -83,12 +85,33 @@ def test_a_reader_never_finds_half_a_file(tmp_path: Path) -> None:
         writer.join()
 
 
-@pytest.mark.xfail(strict=True, reason="sim/blocks.py: two studies of one scenario and seed share a folder of blocks")
+KEEPS = """
+import sys
+from dataclasses import replace
+from pathlib import Path
+from sim import blocks
+from sim.reading import read
+
+blocks.KEEP_AFTER = 0.0
+scenario = read(sys.argv[1])
+first = blocks.blocks_of(scenario, 0, 20)[0]
+blocks.tell_all([first, replace(first, first=20)], 1, folder=blocks.folder_for(scenario, 0, Path("runs"), resume=False))
+print("told", flush=True)
+sys.stdin.read()
+"""
+
+
 def test_a_second_study_of_the_same_leaves_the_blocks_of_the_first_alone(tmp_path: Path) -> None:
-    """The first is under way: what it has told so far is still there when the second begins, and when it ends."""
-    scenario = read(TRAILER)
-    first = folder_for(scenario, 0, tmp_path, resume=False)
-    first.mkdir()
-    (first / "told.parquet").write_bytes(b"an hour's work")
-    second = folder_for(scenario, 0, tmp_path, resume=False)
-    assert (first / "told.parquet").exists() and second != first
+    """The first keeps them while the second begins and ends; once it is gone they are cleared."""
+    scenario, runs = read(TRAILER), tmp_path / "runs"
+    first = subprocess.Popen(
+        [sys.executable, "-c", KEEPS, str(TRAILER)], cwd=tmp_path, env=os.environ | {"PYTHONPATH": str(ROOT)},
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    assert first.stdout is not None and first.stdout.readline() == "told\n"
+    for _ in ("begins", "ends"):
+        second = folder_for(scenario, 0, runs, resume=False)
+        assert len(list(runs.rglob("*.parquet"))) == 2 and not second.exists()
+    first.communicate("")
+    folder_for(scenario, 0, runs, resume=False)
+    assert list(runs.rglob("*.parquet")) == []
