@@ -1,7 +1,7 @@
 """What would stop a side, at every instant of a record: which place, and where.
 
 Between two events each place holds evenly more; where one takes over from another between them, that instant is
-looked at too, for the drop may be largest just there.
+looked at too, and where one begins to hold at all, for the drop may be largest just there.
 """
 
 from __future__ import annotations
@@ -29,6 +29,15 @@ class Holding:
     where: Lifter | Station
     place: PlaceSeries
     line: Line
+
+    def begins(self) -> Array:
+        """When it begins to hold the load above its start, between two events [s]: what was slack is taken up."""
+        captured = self.place.captured
+        first, then = captured.after[:-1], captured.before[1:]
+        at = np.flatnonzero((first < 0) & (then > 0))
+        start, end = captured.time[at], captured.time[at + 1]
+        found: Array = start + (end - start) * first[at] / (first[at] - then[at])
+        return found
 
     def stops(self, once: Array, u: Array, other: Array | None) -> Array:
         """Where it would stop the side, before and after each of n instants: shape (2n,) [rad or m]."""
@@ -63,6 +72,9 @@ def stops_at(
     who : ndarray of shape (2m,)
         The number in `holds` of what would stop it; -1 where nothing above the start would.
     """
+    if between and len(once):
+        begins = np.concatenate([once[:0], *(h.begins() for h in holds)])
+        once = np.unique(np.concatenate([once, begins[(begins > once[0]) & (begins < once[-1])]]))
     while True:
         u = both_sides_of(mine, once)
         others = None if other is None else both_sides_of(other, once)
@@ -78,12 +90,12 @@ def stops_at(
 
 
 def _handovers(once: Array, each: Sequence[Array], who: Who) -> Array:
-    """When one place takes over from another between two instants [s]."""
+    """When one place takes over from another, or from the start, between two instants [s]."""
     first, then = who[1:-1:2], who[2::2]  # after one instant, and before the next
-    at = np.flatnonzero((first != then) & (first >= 0) & (then >= 0))
+    at = np.flatnonzero(first != then)
     if not len(at):
         return once[:0]
-    held = np.stack(each)
+    held = np.stack([*each, np.zeros(len(who))])  # -1 is the last one: the start
     lead = held[first[at], 2 * at + 1] - held[then[at], 2 * at + 1]
     behind = held[then[at], 2 * at + 2] - held[first[at], 2 * at + 2]
     time = once[at] + (once[at + 1] - once[at]) * lead / np.maximum(lead + behind, 1e-300)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from math import inf
+
 import simpy
 
-from sim.clock import Process
+from sim.clock import Process, on_grid
 from sim.now import DeviceNow, SideNow
 from sim.scenario import Mishap
 from sim.stage import Stage
@@ -82,7 +84,8 @@ class Mishaps:
         for side in stage.sides:
             side.u = side.u_at(stage.env.now)
             side.rise = stage.motion.rise(side.lifter.head, side.u)
-            side.since, side.end = stage.env.now + seconds, side.end + seconds
+            side.since = stage.env.now + seconds
+            side.end = on_grid(side.end + seconds) if side.end < inf else inf
         for place in stage.places:
             place.since = stage.env.now + seconds
         stage.env.freeze(seconds)

@@ -74,8 +74,8 @@ class Stage:
         if side.travel_end > side.free:
             side.u_end = max(side.u, side.line.u_at(side.contact + side.travel_end - side.free))
         side.pumps += 1
-        side.since, side.end = self.env.now, self.env.now + seconds
-        side.rate = (side.u_end - side.u) / seconds
+        side.since, side.end = self.env.now, on_grid(self.env.now + seconds)  # when the clock will have it end
+        side.rate = (side.u_end - side.u) / (side.end - side.since or seconds)
         self.aim(side.places, side.lifter.name, "moves")
 
     def stroke_ends(self, side: SideNow) -> None:

@@ -21,6 +21,7 @@ from sim.scenario import Lifter
 from sim.stops import about_the_other
 
 TURNS = 20  # at most, to close in on where one place takes over from another
+MOST = 0.75  # of the lifts: if more than these are asked about, all are
 CURVATURE = 2e-5  # how far a line's demand may be from even within a stroke [m]: more than any stroke's curvature gives
 
 
@@ -66,7 +67,9 @@ class Drops:
         could = nonzero((most > self.drop - CURVATURE) & (self.side.u > 0))
         if not len(could):
             return
-        rows = [Rows(p, could, now) for p in self.places]
+        if len(could) > MOST * len(now):
+            could = np.arange(len(now))  # a bound leaves the others out; their rows are read for every side at once
+        rows = [p.read(could, now) for p in self.places]
         typical = [float(np.mean(p.in_call[could])) for p in self.places]
         for n in np.argsort(typical, kind="stable"):  # the place that most often holds first
             own = rows[n]
@@ -77,6 +80,8 @@ class Drops:
                 row, which = np.nonzero(mask[:, None] & (bound > self.drop[could] - CURVATURE))
                 if len(which):
                     self._at(could, which, own.time[row + 1, which], rows, call, n, alone)
+            if own.both:  # it has turning points that are not its own rows
+                continue
             # further on only those that this place alone would have let fall further than the largest drop so far
             still = alone > self.drop[could] + 0.1 * EXACT
             still |= (self.drop[could] < CURVATURE) & (self.side.u[could] > self.side.base_u[could])
@@ -84,7 +89,7 @@ class Drops:
                 return
             could, rows = could[still], [r.of(still) for r in rows]
         self._look_elsewhere(could, places, rows, call)
-        if len(rows) > 1:
+        if len(rows) > 1 or rows[0].both:
             self._look_between(could, rows, call)
 
     def _look_elsewhere(self, could: Places, places: list[Place], rows: list[Rows], call: int) -> None:
@@ -101,7 +106,7 @@ class Drops:
             self._at(could, which, np.stack(times)[row, which], rows, call, 0, np.zeros(len(could)))
 
     def _look_between(self, could: Places, rows: list[Rows], call: int) -> None:
-        """The instants at which one place takes over from another between two rows, as `sim/holding.py` finds them."""
+        """Where one place, or the start, gives over to another between two rows, as `sim/holding.py` finds it."""
         once = np.sort(np.concatenate([r.time for r in rows]), axis=0)
         begin, end = once[:-1], once[1:]
         every = np.broadcast_to(np.arange(len(could)), begin.shape)
@@ -131,10 +136,10 @@ class Drops:
         return np.logical_or.reduce([s.u_at(these, end) > s.u_at(these, begin) for s in sides])  # type: ignore[no-any-return]
 
     def _stops_of(self, could: Places, which: Places, time: Array, held: list[tuple[Array, Flags]]) -> Array:
-        """Where each place would stop some lifts at some instants: (places, instants)."""
+        """Where each place would stop some lifts at some instants, and the start, the last: (places + 1, instants)."""
         u = self.side.u_at(could[which], time)
         other = None if self.other is None else self.other.u_at(could[which], time)
-        return np.stack(self._stops(held, u, other))
+        return np.stack([*self._stops(held, u, other), np.zeros(len(u))])
 
     def _steepest(self, place: Place) -> float:
         """The steepest that the lifter's head rises against a place's line, where a drop in this call could pass."""
@@ -162,12 +167,9 @@ class Drops:
         stop = _best(stops)
         drop = self._drop(u, stop.at)
         np.maximum.at(alone, which, drop if len(stops) == 1 else self._drop(u, np.maximum(stops[whose], 0.0)))
-        # of each lift the first instant that has its largest drop
         largest = np.full(len(could), -np.inf)
         np.maximum.at(largest, which, drop)
-        found = nonzero(drop > largest[which] - EXACT)
-        found = found[np.lexsort((time[found], which[found]))]
-        found = found[np.concatenate([[True], np.diff(which[found]) > 0])]
+        found = _first_of_each(nonzero(drop > largest[which] - EXACT), which, time)
         self._see(could[which[found]], time[found], u[found], stop.of(found), drop[found], call)
 
     def now(self, these: Chosen, now: Array, call: int) -> None:
@@ -223,14 +225,23 @@ def _best(stops: list[Array]) -> Stop:
     return Stop(at, onto, lower)
 
 
+def _first_of_each(found: Places, which: Places, time: Array) -> Places:
+    """Of each lift the first of the instants found."""
+    several = np.bincount(which[found])[which[found]] > 1
+    if not several.any():
+        return found
+    more = found[several]
+    more = more[np.lexsort((time[more], which[more]))]
+    return np.concatenate([found[~several], more[np.concatenate([[True], np.diff(which[more]) > 0])]])
+
+
 def _handover(begin: Array, end: Array, first: Array, then: Array) -> Array:
     """When one place takes over from another between two instants: (instants,); infinite where none does."""
     who, later = first.argmax(axis=0), then.argmax(axis=0)
     each = np.arange(len(begin))
-    takes_over = (who != later) & (first[who, each] > 0) & (then[later, each] > 0)
     lead, behind = first[who, each] - first[later, each], then[later, each] - then[who, each]
     time = begin + (end - begin) * lead / np.maximum(lead + behind, 1e-300)
-    return np.where(takes_over & (time > begin + NEAR) & (time < end - NEAR), time, np.inf)
+    return np.where((who != later) & (time > begin + NEAR) & (time < end - NEAR), time, np.inf)
 
 
 def _dense(these: Chosen, time: Array, n: int) -> Array:

@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from sim.batch.arrays import ALL, Array, Chosen, Flags, keep, nonzero, put
+from sim.batch.arrays import ALL, Array, Chosen, Flags, Places, keep, nonzero, put
 from sim.batch.kinks import Kink, Path, kink
 from sim.batch.peaks import Peaks
-from sim.batch.rows import Row
+from sim.batch.rows import Row, Rows
 from sim.batch.stretches import Stretches
 from sim.devices import EXACT, Crib
 from sim.motion import Motion
@@ -44,6 +44,7 @@ class Place:
         self.over = {False: Stretches(n), True: Stretches(n)}  # over the limit, by whether it is caught
         self.opened = Stretches(n)
         self.rows: list[Row] = []
+        self.rows_of_all: Rows | None = None
         self.demand, self.rate, self.since, self.origin = (np.zeros(n) for _ in range(4))
         self.moving = np.zeros(n, dtype=np.int64)
         self.last_time, self.last_gap = np.zeros(n), np.zeros(n)
@@ -275,10 +276,18 @@ class Place:
         held, is_open, _ = self.state(ALL)
         self.in_call, self.open_in_call = self.demand - held, is_open.copy()
 
+    def read(self, these: Places, now: Array) -> Rows:
+        """The rows so far, to be read between; those of all lifts are kept until rows are gathered anew."""
+        if len(these) < self.n:
+            return Rows(self, these, now)
+        if self.rows_of_all is None:
+            self.rows_of_all = Rows(self, these, now)
+        return self.rows_of_all
+
     def set_out(self, now: Array) -> None:
         """From here on rows are gathered anew."""
         held, is_open, _ = self.state(ALL)
-        self.rows = []
+        self.rows, self.rows_of_all = [], None
         self.start_time, self.start_held, self.start_open = now.copy(), held.copy(), is_open.copy()
 
     def keep(self, mask: Chosen) -> None:
@@ -291,4 +300,4 @@ class Place:
             keep(peaks, peaks.arrays, mask)
         for catcher in self.catchers:
             catcher.keep(mask)
-        self.rows = []
+        self.rows, self.rows_of_all = [], None

@@ -39,7 +39,7 @@ class Held:
 class Rows:
     """The rows of a call at one place, of some lifts, to be read between as the record is: arrays of (rows, lifts).
 
-    A lift that a row is not of has its row before there once more.
+    A lift that a row is not of has its row before there once more; `demand` is not less than it was at that row.
     """
 
     def __init__(self, place: Place, these: Places, now: Array) -> None:
@@ -79,6 +79,26 @@ class Rows:
                     self.open_before[k, absent] = self.open_after[k, absent] = self.open_after[k - 1, absent]
         self.time[-1], self.before[-1], self.after[-1] = now[those], held, held
         self.open_after[-1] = is_open
+        self.demand[-1] = place.demand[those]
+        if place.lets_down or (place.start_held < 0).any():
+            self._add_begins()
+
+    def _add_begins(self) -> None:
+        """A row more where what was slack is taken up between two rows: it begins to hold the load above its start."""
+        first, then = self.after[:-1], self.before[1:]
+        begins = (first < 0) & (then > 0)
+        at = np.flatnonzero(begins.any(axis=1))
+        if not len(at):
+            return
+        here, first, then, start = begins[at], first[at], then[at], self.time[at]
+        share = np.where(here, first / np.where(here, first - then, 1.0), 0.0)
+        held = np.where(here, 0.0, first)
+        more = {
+            "time": start + share * (self.time[at + 1] - start), "demand": self.demand[at + 1], "before": held,
+            "after": held, "open_before": self.open_after[at], "open_after": self.open_after[at], "real": here,
+        }  # fmt: skip
+        for name, rows in more.items():
+            setattr(self, name, np.insert(getattr(self, name), at + 1, rows, axis=0))
 
     def of(self, mask: Flags) -> Rows:
         """Of fewer lifts."""

@@ -40,8 +40,10 @@ def total_length(several: Sequence[Stretches], at_once: int = 1, since: Array | 
 
     Between the j-th end and the one before, at least k are going on from the (j + k - 1)-th beginning on.
     """
-    begin = np.sort(np.concatenate([s.begin for s in several]), axis=0)
-    end = np.sort(np.concatenate([s.end for s in several]), axis=0)
+    begin = np.concatenate([s.begin[: s.count.max()] for s in several])
+    end = np.concatenate([s.end[: s.count.max()] for s in several])
+    if len(several) > 1:  # one place's are in order
+        begin, end = np.sort(begin, axis=0), np.sort(end, axis=0)
     total = np.zeros(begin.shape[1])
     reached = np.full_like(total, -np.inf) if since is None else since.copy()
     for j in range(len(end) - at_once + 1):

@@ -126,6 +126,17 @@ def test_lifts_drawn_at_random_are_told_alike(scenario: Scenario, seed: int) -> 
     assert not differences(scenario, seed, first=40, n=3, ties=True)
 
 
+def test_a_drop_that_is_largest_where_slack_is_taken_up_is_told_alike() -> None:
+    """The load rises 10 mm/s from 0.5 s on. The strut is 4 mm slack; its collar starts at 0.9 s, at 20 mm/s, and so
+    holds the load above its start from 1.1 s on. Up to then the load would come down all that it has risen: 6 mm. At
+    1.5 s, when the stroke ends, 2 mm are left."""
+    lifted = lift(0.01, lifter(), station(collar(react=0.9, turns=10.0), slack=0.004), gap_limit=1.0)
+    story, batch = row_of(tell(lifted, 0, 0)), simulate(lifted, 0, 0, 1)
+    for row in (story, {name: values[0] for name, values in batch.items()}):
+        assert row["drop_pressure_lost_m"] == pytest.approx(0.006, abs=1e-9)
+        assert row["drop_pressure_lost_time_s"] == pytest.approx(1.1, abs=1e-9)
+
+
 def test_a_drop_that_is_largest_between_two_rows_is_told_alike() -> None:
     """The load rises 10 mm/s from 0.5 s on. The strut's collar starts at once, at 4 mm/s: its gap grows by 6 mm/s. The
     lifter's starts at 0.8 s, 3 mm behind, at 20 mm/s: its gap shrinks by 10 mm/s. They are equal, and the drop is the

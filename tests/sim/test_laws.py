@@ -21,7 +21,7 @@ from sim.measures import measure
 from sim.reading import parse
 from sim.scenario import Mishap
 from sim.series import place_series, side_series
-from tests.builders import collar, lift, lifter
+from tests.builders import collar, lift, lifter, operator, station, two_lifters
 from tests.random_lifts import chains, collars, lifts, millimetres, pins
 
 # shrinking a lift takes minutes, and it can be read as it is
@@ -276,3 +276,19 @@ def test_people_are_who_they_are_whatever_they_work_with(seed, scale):
         strokes.append(rows["time_s"].diff().tolist()[1:])
     assert len(strokes[0]) == 5
     assert strokes[0] == pytest.approx(strokes[1], abs=1e-6)
+
+
+def test_a_stroke_ends_when_the_clock_says_so() -> None:
+    """Between the two sides a station sees their mean. A stroke of 1/3 s ends on the clock's grid, up to half a
+    nanosecond off: what the station sees when the other side's ends is reckoned with that end, and not with 1/3 s."""
+    quick, slow = operator(stroke=0.1, react=1 / 7), operator(stroke=1 / 3, react=1 / 9)
+    record = tell_fixed(
+        lift(0.03, *two_lifters(left={"operator": quick}, right={"operator": slow}), station(collar(), side="both"))
+    )
+    left, right = side_series(record.events).values()
+    place = place_series(record.events)["strut"].demand
+    for end in left.time[1:]:
+        there = np.array([end])
+        assert place.just_after(there) == pytest.approx(
+            (left.just_after(there) + right.just_after(there)) / 2, abs=1e-15
+        )
