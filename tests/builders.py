@@ -7,12 +7,15 @@ That is the crew of the worked lift of the design, and so is `collar()`.
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any
 
 import pandas as pd
 
+import sim
 from sim.devices import Chain, Collar, Crib, Device, Pin, Strap
 from sim.draw import Draw
+from sim.lessons import Told
 from sim.lift import tell_fixed
 from sim.record import COLUMNS, Record
 from sim.scenario import Leader, Lifter, Limits, Load, Mishap, Need, Operator, Reset, Scenario, Station, Tie
@@ -157,3 +160,9 @@ def by_hand(scenario: Scenario, rows: list[dict[str, Any]], outcome: str = "rais
     kinds: dict[str, Any] = COLUMNS
     table = {name: pd.array([row[name] for row in full], dtype=kind) for name, kind in kinds.items()}
     return Record(scenario, pd.DataFrame(table), outcome, "", 0, 0, fixed=True)
+
+
+@cache
+def lesson(name: str, example: str = "trailer") -> Told:
+    """A lesson on a scenario that ships, told once."""
+    return sim.lesson(name, sim.load(example))

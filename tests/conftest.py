@@ -7,7 +7,7 @@ import os
 
 from hypothesis import settings
 
-settings.register_profile("here", deadline=None, max_examples=50)
+settings.register_profile("here", deadline=None, max_examples=25)
 settings.register_profile("ci", settings.get_profile("here"), derandomize=True, print_blob=True)
 settings.register_profile("verify", deadline=None, max_examples=1000)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE") or ("ci" if os.environ.get("CI") else "here"))

@@ -1,7 +1,6 @@
 """The nine questions, as a person answers them: in a pseudo-terminal, by options, through a pipe."""
 
 import re
-import subprocess
 import sys
 import time
 from pathlib import Path
@@ -10,6 +9,7 @@ import pytest
 
 from sim.ask_questions import PARTS
 from sim.reading import read
+from tests.commands import run
 
 pexpect = pytest.importorskip("pexpect")
 if sys.platform == "win32":
@@ -68,40 +68,26 @@ def enters(folder, *options):
 
 
 def test_enter_all_the_way(tmp_path):
-    person = enters(tmp_path)
+    """Nine questions, numbered; a newcomer needs less than three minutes.
+
+    All that is asked, read slowly (200 words a minute), and 4 s to type each answer (ours); the machine aside.
+    """
+    began, asked, person = time.monotonic(), "", Person(tmp_path)
+    for _ in PARTS:
+        asked += person.asked()
+        person.screen.sendline("")
     seen = person.sees(r"(?s)lift.toml written.*Run it now\? \[yes\] ")
+    assert time.monotonic() - began < LONG
     person.screen.sendline("no")
     code, _ = person.leaves()
     assert code == 0
+    assert re.findall(r"(?m)^([1-9])  [A-Z]", asked) == list("123456789")
+    assert len(asked.split()) / 200 * 60 + 4 * len(PARTS) < 170
     for words in ("strokes ", "39 at each lifter", "people ", "largest gap", "Assumed:", "is an estimate"):
         assert words in seen, words
     assert len(person.file.read_text(encoding="utf-8").splitlines()) <= 25
     assert read(person.file).title == "Trailer nose, up 5 in"
     assert not person.kept.exists()
-
-
-def test_a_newcomer_needs_less_than_three_minutes(tmp_path):
-    """All that is asked, read slowly (200 words a minute), and 4 s to type each answer (ours); the machine aside."""
-    began, words, person = time.monotonic(), 0, Person(tmp_path)
-    for _ in PARTS:
-        words += len(person.asked().split())
-        person.screen.sendline("")
-    person.sees("Run it now")
-    person.screen.close()
-    machine = time.monotonic() - began
-    assert words / 200 * 60 + 4 * len(PARTS) < 170
-    assert machine < LONG
-
-
-def test_nine_questions_are_numbered(tmp_path):
-    person = Person(tmp_path)
-    numbers = []
-    for _ in PARTS:
-        seen = person.asked()
-        numbers += re.findall(r"(?m)^([1-9])  [A-Z]", seen)
-        person.screen.sendline("")
-    assert numbers == list("123456789")
-    person.screen.close()
 
 
 def test_wrong_answers_lose_nothing(tmp_path):
@@ -199,15 +185,7 @@ def test_a_wrong_option_is_asked_for_where_somebody_is_there(tmp_path):
 
 def piped(folder, *options, said=""):
     """Nobody there: answers come through a pipe."""
-    return subprocess.run(
-        [*COMMAND, "lift.toml", *options],
-        cwd=folder,
-        input=said,
-        capture_output=True,
-        text=True,
-        timeout=LONG,
-        check=False,
-    )
+    return run(folder, "ask", "lift.toml", *options, said=said)
 
 
 ANSWERS = {
@@ -266,7 +244,7 @@ def test_a_file_that_is_there_is_not_written_over(tmp_path):
 
 def test_check_prints_the_full_form(tmp_path):
     assert piped(tmp_path, "--enter").returncode == 0
-    command = [*COMMAND[:-1], "check", "lift.toml", "--expand"]
-    full = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, timeout=LONG, check=True).stdout
-    (tmp_path / "full.toml").write_text(full, encoding="utf-8")
+    full = run(tmp_path, "check", "lift.toml", "--expand")
+    assert full.returncode == 0
+    (tmp_path / "full.toml").write_text(full.stdout, encoding="utf-8")
     assert read(tmp_path / "full.toml").lifters == read(tmp_path / "lift.toml").lifters

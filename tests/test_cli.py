@@ -14,6 +14,8 @@ from typing import Any
 import pytest
 
 import cli
+from sim.store import stored
+from tests.commands import run
 from tests.sim.test_broken_by_hand import BY_HAND
 
 CLI = str(Path(sys.executable).with_name("liftcadence"))
@@ -27,8 +29,8 @@ SUMMARY_KEYS = {
 }  # fmt: skip  # design, part 5
 
 
-def run(folder: Path, *words: str, env: dict[str, str] | None = None) -> subprocess.CompletedProcess[str]:
-    """A command in a folder, with nothing to type on."""
+def run_outside(folder: Path, *words: str, env: dict[str, str] | None = None) -> subprocess.CompletedProcess[str]:
+    """The installed command, as a shell starts it."""
     return subprocess.run(
         [CLI, *words], cwd=folder, capture_output=True, text=True, timeout=120, stdin=subprocess.DEVNULL,
         env={**{k: v for k, v in os.environ.items() if k != "COLUMNS"}, **(env or {})},
@@ -42,7 +44,7 @@ def left_behind(folder: Path) -> list[str]:
 
 def test_run_prints_the_summary_as_json_and_stores_a_whole_run(tmp_path: Path) -> None:
     """`run --json`: the keys of design.md part 5 on stdout, words on stderr; four files in a folder."""
-    done = run(tmp_path, "run", str(TRAILER), "--seed", "3", "--json")
+    done = run_outside(tmp_path, "run", str(TRAILER), "--seed", "3", "--json")
     assert done.returncode == 0
     summary = json.loads(done.stdout)
     assert summary.keys() >= SUMMARY_KEYS
@@ -65,7 +67,7 @@ def test_the_same_seed_gives_the_same_record_byte_for_byte(tmp_path: Path) -> No
 
 def test_the_summary_on_the_terminal_leads_with_the_answer_and_ends_with_the_caution(tmp_path: Path) -> None:
     """The answer in one sentence, then largest gap, pumps, rise; last the caution; nothing says that a lift is safe."""
-    done = run(tmp_path, "run", str(TRAILER), "--no-page")
+    done = run_outside(tmp_path, "run", str(TRAILER), "--no-page")
     lines = [line for line in done.stdout.splitlines() if line.strip()]
     assert "Raised" in done.stdout and "largest gap" in done.stdout
     assert "Never work under a load held only by a jack" in lines[-1] + lines[-2] + lines[-3]
@@ -206,7 +208,7 @@ def test_a_pipe_closed_early_is_no_error(tmp_path: Path) -> None:
 def test_killed_at_any_instant_a_run_leaves_nothing_half_made(tmp_path: Path) -> None:
     """kill -9 at ten instants over a run's life: `runs` still works, and every folder that it lists is whole."""
     started = time.perf_counter()
-    run(tmp_path, "run", str(TRAILER))
+    run_outside(tmp_path, "run", str(TRAILER))
     lasts = time.perf_counter() - started
     for n in range(10):
         process = subprocess.Popen(
@@ -215,10 +217,10 @@ def test_killed_at_any_instant_a_run_leaves_nothing_half_made(tmp_path: Path) ->
         time.sleep(lasts * (n + 1) / 10.5)
         process.send_signal(signal.SIGKILL)
         process.wait()
-        listed = json.loads(run(tmp_path, "runs", "--json").stdout)
-        assert listed and not any(x["trouble"] for x in listed)
-        for stored in listed:
-            names = {p.name for p in (tmp_path / stored["path"]).iterdir()}
+        listed = stored(tmp_path / "runs")
+        assert listed and not any(x.trouble for x in listed)
+        for kept in listed:
+            names = {p.name for p in kept.path.iterdir()}
             assert names == {"events.csv", "report.html", "scenario.toml", "summary.json"}
 
 
@@ -273,7 +275,7 @@ def test_a_terminal_that_cannot_show_a_name_is_no_error(tmp_path: Path) -> None:
     """Names in other scripts on an ASCII terminal: told, and stored."""
     own = tmp_path / "own.toml"
     own.write_text(TRAILER.read_text().replace("left lifter", "левый"), encoding="utf-8")
-    done = run(tmp_path, "run", str(own), "--no-page", env={"PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"})
+    done = run_outside(tmp_path, "run", str(own), "--no-page", env={"PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"})
     assert done.returncode == 0 and "Traceback" not in done.stderr
 
 

@@ -6,6 +6,7 @@ import gzip
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -56,6 +57,7 @@ def open_page(browser: Any, file: Path, width: int = 1024, **more: Any) -> Opene
     return opened
 
 
+@cache
 def many_calls() -> Record:
     """Twelve stations, half of them pinned with cribbing beside the pin, and 150 calls or more."""
     base, other = shape("trailer").scenario, shape("pinned with cribbing").scenario
@@ -100,10 +102,17 @@ def files(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
 
 
 PAGES = [*SHAPES, "many calls", "compare"]
+WIDE_TOO = {"twelve stations", "many calls", "compare"}  # what has most in it; the others at the phone's width
 
 
-@pytest.mark.parametrize("width", WIDTHS)
-@pytest.mark.parametrize("name", PAGES)
+@pytest.mark.parametrize(
+    ("name", "width"),
+    [
+        pytest.param(name, width, marks=[] if width == WIDTHS[0] or name in WIDE_TOO else [pytest.mark.slow])
+        for name in PAGES
+        for width in WIDTHS
+    ],
+)
 def test_nothing_leaves_nothing_fails_nothing_is_cut_or_overlaps(
     browser: Any, files: dict[str, Path], name: str, width: int
 ) -> None:
@@ -119,7 +128,10 @@ def test_nothing_leaves_nothing_fails_nothing_is_cut_or_overlaps(
     opened.page.close()
 
 
-@pytest.mark.parametrize("name", ["trailer", "pinned with cribbing", "dropped", "stopped", "compare"])
+@pytest.mark.parametrize(
+    "name",
+    ["trailer", "dropped", "compare", *(pytest.param(n, marks=pytest.mark.slow) for n in ("re-set", "stopped"))],
+)
 def test_the_switch_of_units_changes_every_figure(browser: Any, files: dict[str, Path], name: str) -> None:
     """No inch is left in SI, no millimetre in US, in text, tables and charts; and back again nothing has changed."""
     page = open_page(browser, files[name]).page
@@ -195,7 +207,7 @@ def test_the_cursor_of_the_charts_follows_the_time(browser: Any, files: dict[str
 
 
 @pytest.mark.parametrize("theme", ["light", "dark"])
-@pytest.mark.parametrize("name", ["trailer", "pinned with cribbing", "compare"])
+@pytest.mark.parametrize("name", ["trailer", pytest.param("pinned with cribbing", marks=pytest.mark.slow), "compare"])
 def test_axe_finds_no_serious_fault(browser: Any, files: dict[str, Path], name: str, theme: str) -> None:
     """axe-core, in light and dark, with everything unfolded."""
     page = open_page(browser, files[name], color_scheme=theme).page

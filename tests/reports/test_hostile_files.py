@@ -12,7 +12,6 @@ from typing import Any
 
 import pytest
 
-import cli
 from reports import pictures
 from reports.captions import webvtt
 from reports.check_terminal import show as show_check
@@ -38,6 +37,7 @@ from sim.scenario import Scenario
 from sim.store import Stored, record_of, save
 from sim.store import stored as stored_runs
 from sim.study import study
+from tests.commands import run
 from tests.drills import as_log
 from tests.hostile import NAMES, OVER, overdone, scenario, text
 from tests.reports.browser import chromium
@@ -199,18 +199,13 @@ COMMANDS: dict[str, list[str]] = {
 
 
 @pytest.mark.parametrize("command", COMMANDS.values(), ids=COMMANDS.keys())
-def test_commands_on_a_file_of_a_hostile_name(
-    command: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_commands_on_a_file_of_a_hostile_name(command: list[str], tmp_path: Path) -> None:
     """The file's name has an escape in it, its scenario no title, its names everything that a file may hold."""
-    monkeypatch.chdir(tmp_path)
     file = tmp_path / f"lift{OVER.replace(chr(13), '')}.toml"
     written = re.sub("title = .*\n", "", text())
     file.write_text(written + f"# {OVER[:2]}\n", encoding="utf-8")
-    with pytest.raises(SystemExit) as left:
-        cli.main([part.format(file.name) for part in command])
-    got = capsys.readouterr()
-    assert left.value.code in (0, 1, 2)
-    assert not OBEYED.search(got.out + got.err) and "\x1b" not in got.out + got.err
-    if left.value.code == 2:
-        assert "error: " in got.err.lower()
+    done = run(tmp_path, *(part.format(file.name) for part in command))
+    assert done.returncode in (0, 1, 2)
+    assert not OBEYED.search(done.stdout + done.stderr) and "\x1b" not in done.stdout + done.stderr
+    if done.returncode == 2:
+        assert "error: " in done.stderr.lower()

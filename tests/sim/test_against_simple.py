@@ -93,7 +93,11 @@ def test_the_shipped_scenarios_are_told_alike(name: str, variant: str) -> None:
     agree(parse((files("sim.examples") / f"{name}.toml").read_text(), name, variant))
 
 
-@settings(suppress_health_check=[HealthCheck.too_slow], phases=[Phase.explicit, Phase.reuse, Phase.generate])
+@settings(
+    max_examples=2 * settings().max_examples,  # what everything else stands on
+    suppress_health_check=[HealthCheck.too_slow],
+    phases=[Phase.explicit, Phase.reuse, Phase.generate],
+)
 @given(lifts())
 def test_lifts_drawn_at_random_are_told_alike(scenario: Scenario) -> None:
     """Any lift, with or without a mishap: the same calls and captures, the same times and gaps within the step."""

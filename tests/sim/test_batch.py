@@ -118,7 +118,11 @@ def test_the_batch_knows_the_work_at_every_device(device: Device) -> None:
     assert why_not(lift(50 * MM, lifter(), station(device))) == ""
 
 
-@settings(suppress_health_check=[HealthCheck.too_slow], phases=[Phase.explicit, Phase.reuse, Phase.generate])
+@settings(
+    max_examples=2 * settings().max_examples,  # what everything else stands on
+    suppress_health_check=[HealthCheck.too_slow],
+    phases=[Phase.explicit, Phase.reuse, Phase.generate],
+)
 @given(varied(), st.integers(0, 5))
 def test_lifts_drawn_at_random_are_told_alike(scenario: Scenario, seed: int) -> None:
     """Any lift that the batch covers."""

@@ -255,10 +255,11 @@ def test_a_short_scenario_is_written_out_in_full() -> None:
     assert fitted(scenario, crew, "my.toml", 2).lifters[0].operator.stroke != scenario.lifters[0].operator.stroke
 
 
-def test_people_of_one_kind_who_differ_are_found_out() -> None:
+@pytest.mark.parametrize("drills", [2, pytest.param(8, marks=pytest.mark.slow)])
+def test_people_of_one_kind_who_differ_are_found_out(drills: int) -> None:
     """One operator reacts twice as slowly; alike, they are told apart only by chance."""
     alike, apart = [], []
-    for seed in range(6):
+    for seed in range(drills):
         slow = replace(TRAILER.lifters[1].operator, react=Draw(1.2, 0.3))
         other = replace(TRAILER, lifters=(TRAILER.lifters[0], replace(TRAILER.lifters[1], operator=slow)))
         for scenario, found in ((TRAILER, alike), (other, apart)):

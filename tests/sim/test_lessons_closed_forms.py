@@ -21,6 +21,7 @@ from sim.lessons.watched import watch
 from sim.lift import tell, tell_fixed
 from sim.measured import Measured
 from sim.scenario import Leader, Lifter, Load, Need, Operator, Scenario, Station
+from tests.builders import lesson
 
 MM = 1e-3
 
@@ -39,13 +40,13 @@ def straight(device: object, need: float, **leader: object) -> Scenario:
 @pytest.fixture(scope="module")
 def pins() -> Told:
     """Lesson 1 on the trailer."""
-    return sim.lesson("between-the-pins")
+    return lesson("between-the-pins")
 
 
 @pytest.fixture(scope="module")
 def chase() -> Told:
     """Lesson 2 on the trailer."""
-    return sim.lesson("the-chase")
+    return lesson("the-chase")
 
 
 # --- 1, between the pins
@@ -186,13 +187,13 @@ def test_stopping_until_caught_bounds_the_gap_by_the_limit_and_one_call(chase: T
 def test_the_curve_goes_through_the_published_points(ratio: float, factor: float) -> None:
     """h/d 0, 2.5, 7.5, 10 -> 2.00, 3.45, 5.00, 5.58."""
     # Gere, Mechanics of Materials, 7th ed., problem 9.10-1
-    curve = sim.lesson("what-a-gap-costs").tables["curve"]
+    curve = lesson("what-a-gap-costs").tables["curve"]
     assert float(np.interp(ratio, curve["gap_over_give"], curve["factor"])) == pytest.approx(factor, abs=0.005)
 
 
 def test_at_the_lowest_point_the_load_and_the_stop_have_done_the_same_work() -> None:
     """For every gap and give of the lesson; and the force there is the peak of the table."""
-    told = sim.lesson("what-a-gap-costs")
+    told = lesson("what-a-gap-costs")
     peak = told.tables["peak"]
     for (gap, give), way in told.tables["work"].groupby(["gap_m", "give_m"]):
         last = way.iloc[-1]
@@ -203,7 +204,7 @@ def test_at_the_lowest_point_the_load_and_the_stop_have_done_the_same_work() -> 
 
 def test_the_energy_of_a_gap_is_the_standing_load_times_the_gap() -> None:
     """Virtual work: for small gaps what the centre of gravity gives up is the force along the line times the way."""
-    told = sim.lesson("what-a-gap-costs")
+    told = lesson("what-a-gap-costs")
     small = told.tables["peak"].query("0 < gap_m < 0.004")
     assert (small["energy_J"] / small["gap_m"]).to_numpy() == pytest.approx(told.facts["static_N"], rel=0.08)
 
@@ -234,7 +235,7 @@ def test_levelling_bounds_the_difference_by_the_limit_and_one_call() -> None:
 
 def test_a_missed_call_is_a_step_and_a_short_pump_a_slope() -> None:
     """One call's rise, once; and a tenth of it at every call."""
-    table = sim.lesson("both-sides-level").tables["cases"]
+    table = lesson("both-sides-level").tables["cases"]
     bare = uneven(without_captures(sim.load("trailer")), 0.0)
     call = np.diff(differences(tell(bare))["rise_m"])[4]
     missed = table[table["case"] == "one call missed"]["difference_m"].to_numpy()
@@ -248,7 +249,7 @@ def test_a_missed_call_is_a_step_and_a_short_pump_a_slope() -> None:
 
 def test_a_pin_leaves_all_the_slack_and_a_collar_none() -> None:
     """Left on average: half the spacing and the slack behind a pin, nothing behind a collar."""
-    told = sim.lesson("slack-and-stretch")
+    told = lesson("slack-and-stretch")
     s = told.facts["spacing_m"]
     for row in told.tables["cases"].itertuples():
         expected = s / 2 + row.slack_m if row.kind == "pins" else 0.0
@@ -257,7 +258,7 @@ def test_a_pin_leaves_all_the_slack_and_a_collar_none() -> None:
 
 def test_taking_slack_up_takes_react_and_turns_and_seat_before_the_first_call() -> None:
     """The first call waits for react + slack / climb + seat + look, where the slack is over the leader's limit."""
-    told = sim.lesson("slack-and-stretch")
+    told = lesson("slack-and-stretch")
     facts, look = told.facts, told.scenario.leader.look
     cases = told.tables["cases"].query("kind == 'collar' and slack_m > 0.0064")
     assert len(cases) >= 3
@@ -268,7 +269,7 @@ def test_taking_slack_up_takes_react_and_turns_and_seat_before_the_first_call() 
 
 def test_stretch_is_in_proportion_to_tension_and_adds_stretch_cot_a() -> None:
     """adds = e L (V cot a / WLL) cot a."""
-    told = sim.lesson("slack-and-stretch")
+    told = lesson("slack-and-stretch")
     facts = told.facts
     for row in told.tables["stretch"].itertuples():
         tension = thrust(facts["upright_N"], row.angle)
@@ -282,7 +283,7 @@ def test_stretch_is_in_proportion_to_tension_and_adds_stretch_cot_a() -> None:
 
 def test_more_rise_never_costs_less() -> None:
     """Pumps, calls and energy grow with the rise; two halves cost no fewer pumps than the whole."""
-    table = sim.lesson("only-what-you-need").tables["rises"]
+    table = lesson("only-what-you-need").tables["rises"]
     for column in ("pumps", "calls", "energy_J", "exposure_s"):
         assert table[column].is_monotonic_increasing
     pumps = {round(r / 0.0254): p for r, p in table[["rise_m", "pumps"]].itertuples(index=False)}
@@ -292,7 +293,7 @@ def test_more_rise_never_costs_less() -> None:
 
 def test_the_energy_is_weight_times_what_the_centre_of_gravity_has_risen() -> None:
     """On the trailer the centre of gravity rises about 70/150 as far as the needed point: the lever."""
-    told = sim.lesson("only-what-you-need")
+    told = lesson("only-what-you-need")
     row = told.tables["rises"].iloc[-1]
     # the needed rise is passed by up to one call: 3 strokes x 0.15 in at the lifter, 150/140 of it at the point
     low = told.facts["weight_N"] * row["rise_m"] * 70 / 150
@@ -324,6 +325,6 @@ def test_at_45_degrees_a_strut_is_worth_the_same_from_above_and_from_the_side() 
 @pytest.mark.parametrize("example", ["trailer", "van"])
 def test_every_lesson_can_be_told_on_every_shipped_scenario(name: str, example: str) -> None:
     """With rows in every table and no control off its settings."""
-    told = LESSONS[name].tell(sim.load(example))
+    told = lesson(name, example)
     assert all(len(table) for table in told.tables.values())
     assert all(0 <= c.start < len(c.settings) for c in told.controls)

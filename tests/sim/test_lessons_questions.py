@@ -5,23 +5,16 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable
-from functools import cache
 
 import pytest
 
-import sim
-from sim.lessons import LESSONS, Question, Told, questions
+from sim.lessons import LESSONS, Question, questions
 from sim.units import Units
+from tests.builders import lesson as told
 
 Numbers = list[float]
 NUMBER = re.compile(r"(?<![\w.])-?\d[\d,]*\.?\d*")
 SMALLEST = {"us": 0.01, "si": 0.1}  # the last printed digit of a length
-
-
-@cache
-def told(name: str, example: str) -> Told:
-    """A lesson on a scenario that ships."""
-    return LESSONS[name].tell(sim.load(example))
 
 
 def numbers(text: str) -> Numbers:
