@@ -15,7 +15,7 @@ demo: .venv/.run  ## a lift from call to capture, on the screen
 	@$(BIN)/liftcadence demo
 
 test: lint  ## lint, then every test but the slow ones
-	@$(BIN)/python -m pytest -n 4  # a browser test waits more than it works
+	@$(BIN)/python -m pytest -n 4 --dist loadfile  # what a file has set up serves all its tests
 
 lint: .venv/.ready  ## ruff, mypy and the import contract
 	@$(BIN)/ruff check .

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from numpy.testing import assert_allclose
 
 import sim
 from reports.lesson import write_booklet, write_lesson
@@ -85,7 +86,7 @@ def see_the_gap(tab: Any, told: Told, case: int, strokes: int) -> None:
     n = told.controls[1].settings[strokes]
     line = of(told.tables["gap"], case, n)
     expected = list(zip(line["rise_m"] / INCH, line["gap_m"] / INCH, strict=True))
-    assert drawn(tab, "passing gap") == [pytest.approx(point, rel=1e-5, abs=1e-9) for point in expected]
+    assert_allclose(drawn(tab, "passing gap"), expected, rtol=1e-5, atol=1e-9)
     standing = line[line["standing"]].drop_duplicates(["rise_m", "gap_m"])
     assert len(drawn(tab, "standing gap")) == len(standing)
     out = of(told.tables["pin out"], case, n)
@@ -117,7 +118,7 @@ def see_the_chase(tab: Any, told: Told, places: tuple[int, int]) -> None:
     shown = drawn(tab, "gap, slow catcher")
     assert len(shown) > 5
     expected = list(zip(gaps["time_s"], gaps["gap_m"] / INCH, strict=True))[: len(shown)]
-    assert shown == [pytest.approx(point, rel=1e-5, abs=1e-9) for point in expected]
+    assert_allclose(shown, expected, rtol=1e-5, atol=1e-9)
 
 
 def test_the_drawn_peak_is_the_model_s_at_every_setting(browser: Any, tmp_path: Path) -> None:

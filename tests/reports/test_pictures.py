@@ -53,7 +53,8 @@ def test_the_tables_hold_what_the_pictures_show() -> None:
     assert whats.count("holds") == summary["holds"]
     assert sum(what.startswith("call ") for what in whats) == summary["calls"]
     head, *rows = pictures.gap_table(record)
-    late = [row[head.index("gap_m")] for row in rows if row[head.index("time_s")] >= lanes_of(record).calls[0][0]]
+    first = lanes_of(record).calls[0][0]
+    late = [row[head.index("gap_m")] for row in rows if row[head.index("time_s")] >= first]
     assert max(late) <= summary["largest_gap"]["gap_m"] + 1e-12
 
 
