@@ -287,10 +287,7 @@ def test_how_much_people_differ_may_stand_in_the_scenario() -> None:
     text = (files("sim.examples") / "trailer.toml").read_text(encoding="utf-8")
     written = parse(f"{text}\n[crew]\ncrew_sd = 0.2\n", "trailer")
     assert written.crew_sd == 0.2
-    crews = [
-        study(written, 50, workers=1).doubt,
-        study(shipped(), 50, crew_sd=0.2, workers=1).doubt,
-    ]
+    crews = [study(written, 50, workers=1).doubt, study(shipped(), 50, crew_sd=0.2, workers=1).doubt]
     assert crews[0] == crews[1] and len(crews[0].crews) == 20
-    for bare in (study(written, 50, crew_sd=0.0, helps=False, workers=1), study(shipped(), 50, helps=False, workers=1)):
+    for bare in (study(written, 50, crew_sd=0.0, workers=1), study(shipped(), 50, workers=1)):
         assert bare.doubt is not None and bare.doubt.over_crews("duration_s") is None
