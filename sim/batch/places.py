@@ -218,15 +218,14 @@ class Place:
     def _gaps(self, these: Chosen, now: Array, before: Array, after: Array, was_caught: Flags, caught: Flags) -> None:
         put(self, "in_call", these, np.maximum(self.in_call[these], np.maximum(before, after)))
         for peaks, standing in ((self.passing, False), (self.standing, True)):
-            b, a = was_caught == standing, caught == standing
-            some_b, some_a = b.any(), a.any()
-            if some_b and some_a:
-                value = np.maximum(np.where(b, before, -np.inf), np.where(a, after, -np.inf))
-            elif some_b or some_a:
-                value = np.where(b, before, -np.inf) if some_b else np.where(a, after, -np.inf)
-            else:
-                continue
-            peaks.see(these, value, now, self.call)
+            values = [
+                value if every else np.where(caught_then == standing, value, -np.inf)
+                for value, caught_then in ((before, was_caught), (after, caught))
+                for some, every in [_how_many(caught_then, standing)]
+                if some
+            ]
+            if values:
+                peaks.see(these, values[0] if len(values) == 1 else np.maximum(*values), now, self.call)
 
     def _over(self, these: Chosen, then: Array, now: Array, first: Array, last: Array, caught: Flags) -> None:
         """The stretch since the last row, where it is over the limit."""
@@ -301,3 +300,10 @@ class Place:
         for catcher in self.catchers:
             catcher.keep(mask)
         self.rows, self.rows_of_all = [], None
+
+
+def _how_many(flags: Flags, as_this: bool) -> tuple[bool, bool]:
+    """Whether some of the flags are so, and whether all are."""
+    count = np.count_nonzero(flags)
+    count = count if as_this else len(flags) - count
+    return count > 0, count == len(flags)

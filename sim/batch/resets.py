@@ -47,6 +47,11 @@ def _reset(lifts: Lifts, mask: Flags, spent: list[Side]) -> Flags:
     for place in places:
         place.row(these, now)
     _come_down(lifts, these, spent, places)
+    for place in own:  # let go, it hangs loose at the load: no gap, and nothing held
+        put(place, "origin", these, place.demand[these])
+        for catcher in place.catchers:
+            catcher.set_up(these, 0.0)
+            put(catcher, "open", these, True)
     for place in places:
         place.row(these, now)
     _note(lifts, these, now)

@@ -49,39 +49,35 @@ class Rows:
         shape = len(place.rows) + 2, len(these)
         self.time, self.demand, self.before, self.after = (np.empty(shape) for _ in range(4))
         self.open_before, self.open_after = (np.zeros(shape, dtype=bool) for _ in range(2))
-        self.real = np.ones(shape, dtype=bool)
-        self.time[0] = place.start_time[those]
+        self.real = np.zeros(shape, dtype=bool)
+        self.real[0] = self.real[-1] = True
+        self.time[0], self.demand[0] = place.start_time[those], 0.0
         self.before[0] = self.after[0] = place.start_held[those]
         self.open_after[0] = place.start_open[those]
-        self.opens = opens = bool(place.open_in_call.any())
-        at = np.full(place.n, -1)
+        self.opens = bool(place.open_in_call.any())
+        mine = np.full(place.n, -1)  # where each lift stands among `these`
+        mine[these] = np.arange(len(these))
         for k, row in enumerate(place.rows, start=1):
-            real = None
-            if row.these is ALL:
-                mine = these
-            else:
-                at[row.these] = np.arange(len(row.these))
-                mine = at.take(these)
-                at[row.these] = -1
-                real = mine >= 0
-            whole = mine is these and those is ALL
-            for into, of in ((self.time, row.time), (self.demand, row.demand), (self.before, row.before),
-                             (self.after, row.after)):  # fmt: skip
-                into[k] = of if whole else of.take(mine)
-            if opens:
-                self.open_before[k], self.open_after[k] = row.open_before[mine], row.open_after[mine]
-            if real is not None and not real.all():
-                absent = nonzero(~real)
-                self.real[k] = real
-                self.time[k, absent] = self.time[k - 1, absent]
-                self.before[k, absent] = self.after[k, absent] = self.after[k - 1, absent]
-                if opens:
-                    self.open_before[k, absent] = self.open_after[k, absent] = self.open_after[k - 1, absent]
+            self._read(k, row, None if those is ALL else mine)
         self.time[-1], self.before[-1], self.after[-1] = now[those], held, held
         self.open_after[-1] = is_open
         self.demand[-1] = place.demand[those]
         if place.lets_down or (place.start_held < 0).any():
             self._add_begins()
+
+    def _read(self, k: int, row: Row, mine: Places | None) -> None:
+        """One row, of those lifts that it is of; `mine`: where each lift stands here, None: all are here."""
+        of: Chosen = ALL if mine is None else nonzero((mine if row.these is ALL else mine[row.these]) >= 0)
+        to = row.these if mine is None else mine[of if row.these is ALL else row.these[of]]
+        if to is not ALL and len(to) < self.time.shape[1]:
+            self.time[k], self.demand[k] = self.time[k - 1], self.demand[k - 1]
+            self.before[k] = self.after[k] = self.after[k - 1]
+            self.open_before[k] = self.open_after[k] = self.open_after[k - 1]
+        self.real[k, to] = True
+        self.time[k, to], self.demand[k, to] = row.time[of], row.demand[of]
+        self.before[k, to], self.after[k, to] = row.before[of], row.after[of]
+        if self.opens:
+            self.open_before[k, to], self.open_after[k, to] = row.open_before[of], row.open_after[of]
 
     def _add_begins(self) -> None:
         """A row more where what was slack is taken up between two rows: it begins to hold the load above its start."""

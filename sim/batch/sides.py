@@ -112,14 +112,17 @@ class Side:
         """Where the side is at a time since the last call [rad or m]."""
         u = self.base_u[these].copy()
         for stroke in self.strokes:
-            start, end = stroke.start[these], stroke.end[these]
+            start = stroke.start[these]
             moves = start < time
-            if moves.all() and (end <= time).all():
-                u = stroke.u_end[these].copy()
-            elif moves.any():
-                share = np.minimum((time - start) / (end - start), 1.0)
-                there = stroke.u_start[these] + share * (stroke.u_end[these] - stroke.u_start[these])
-                u = np.where(moves, np.where(time >= end, stroke.u_end[these], there), u)
+            if not moves.any():
+                break  # nor does any later one
+            end, u_start, u_end = stroke.end[these], stroke.u_start[these], stroke.u_end[these]
+            over = end <= time
+            if over.all():
+                u = u_end.copy()
+            else:
+                there = u_start + (time - start) / (end - start) * (u_end - u_start)
+                u = np.where(over, u_end, np.where(moves, there, u))
         return u
 
     def keep(self, mask: Chosen) -> None:
