@@ -304,6 +304,6 @@ class Place:
 
 def _how_many(flags: Flags, as_this: bool) -> tuple[bool, bool]:
     """Whether some of the flags are so, and whether all are."""
-    count = np.count_nonzero(flags)
+    count = int(np.count_nonzero(flags))
     count = count if as_this else len(flags) - count
     return count > 0, count == len(flags)
