@@ -2,23 +2,11 @@
 
 from __future__ import annotations
 
-import contextlib
-import io
 import os
-import signal
-import sys
-from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Any, NoReturn
 
-NOT_RAISED, BAD_INPUT, OUR_BUG, INTERRUPTED = 1, 2, 3, 130
-
-
-def on_ctrl_c(do: Any) -> Any:
-    """What Ctrl-C does from now on; what it did so far. In a thread nothing can be set."""
-    with contextlib.suppress(ValueError):
-        return signal.signal(signal.SIGINT, do)
-
+from reports.commands.leaving import INTERRUPTED, NOT_RAISED, leave_after, on_ctrl_c, say
 
 as_usual = on_ctrl_c(lambda *_: os._exit(INTERRUPTED))  # while this file is read there is nothing to clear up
 import typer  # noqa: E402
@@ -33,7 +21,7 @@ class Commands(TyperGroup):
         try:
             return super().invoke(ctx)
         except KeyboardInterrupt:
-            _say("stopped")
+            say("stopped")
             raise typer.Exit(INTERRUPTED) from None
 
 
@@ -65,8 +53,6 @@ Workers = Annotated[int, Option(min=0, max=1024, help="Processes here; 0: one a 
 Cluster = Annotated[str, Option(metavar="ADDRESS", help="A dask scheduler, such as tcp://10.0.0.5:8786.")]
 Resume = Annotated[bool, Option("--resume", help="Go on from the blocks of an interrupted one.")]
 STORED = Path("runs")
-MACHINE = "make room there, or see to what may be read and written; what was stored before is as it was"
-MEMORY = "tell fewer lifts at a time (-n, --workers 1), or take stations out of the scenario"
 
 
 def answer(number: int, words: str, *name: str) -> Any:
@@ -370,99 +356,9 @@ def runs_pictures(
     write_run_pictures(name, folder, size, out)
 
 
-# --- leaving
-
-
 def main(argv: list[str] | None = None) -> NoReturn:
     """Run a command and leave with its code; no traceback reaches a user."""
-    if argv is None:
-        sys.unraisablehook = _heard_again
-    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
-        if getattr(sys, name) is None:  # closed before we began
-            setattr(sys, name, open(os.devnull, mode))  # noqa: SIM115
-    code = _guarded(lambda: app(argv, standalone_mode=False))
-    if argv is None:
-        on_ctrl_c(lambda *_: os._exit(code))  # nothing is left to stop
-    sys.exit(code)
-
-
-def _heard_again(unraisable: Any) -> None:
-    """A Ctrl-C that came where nothing can be stopped, such as a destructor, is heard a moment later."""
-    if isinstance(unraisable.exc_value, KeyboardInterrupt):
-        import threading
-
-        again = threading.Timer(0.05, os.kill, (os.getpid(), signal.SIGINT))
-        again.daemon = True
-        again.start()
-    else:
-        sys.__unraisablehook__(unraisable)
-
-
-def _guarded(command: Callable[[], Any]) -> int:
-    for stream in (sys.stdout, sys.stderr):  # a name that the terminal cannot show is no reason to fail
-        if isinstance(stream, io.TextIOWrapper):
-            stream.reconfigure(errors="replace")
-    try:
-        code = command()
-        sys.stdout.flush()
-        return code if isinstance(code, int) else 0
-    except (KeyboardInterrupt, typer.Abort):
-        _say("stopped")
-        return INTERRUPTED
-    except BrokenPipeError:
-        _say_no_more()
-        return 0
-    except SystemExit as left:  # the command line's library leaves with 1 when the pipe at stdout is closed
-        _say_no_more()
-        return 0 if left.code == 1 else int(left.code or 0)
-    except Exception as error:
-        if hasattr(error, "show") and hasattr(error, "exit_code"):  # a mistyped command line, with its own words
-            from sim.visible import visible
-
-            error.message = visible(str(getattr(error, "message", "")))  # type: ignore[attr-defined]
-            error.show()
-            return BAD_INPUT
-        return _explained(error)
-
-
-def _explained(error: BaseException) -> int:
-    """Known errors carry their own text; anything else is a bug of ours, told without a traceback."""
-    from sim.errors import KnownError
-    from sim.visible import visible
-
-    if isinstance(error, KnownError):
-        _say(str(error))
-        return BAD_INPUT
-    if os.environ.get("LIFTCADENCE_TRACE"):
-        raise error
-    if isinstance(error, OSError) and error.strerror:
-        _say(f"error: {visible(str(error.filename or 'input or output'))}: {error.strerror}\n\nhint: {MACHINE}")
-        _say_no_more()
-        return BAD_INPUT
-    if isinstance(error, MemoryError):
-        _say(f"error: there is not enough memory for this\n\nhint: {MEMORY}")
-        return BAD_INPUT
-    _say(
-        f"error: a bug of ours: {type(error).__name__}: {error}\n\n"
-        "hint: nothing of yours is lost; LIFTCADENCE_TRACE=1 before the command shows where it happened"
-    )
-    return OUR_BUG
-
-
-def _say(words: str) -> None:
-    """Words go to stderr, if anybody still listens there."""
-    with contextlib.suppress(OSError):
-        print(words, file=sys.stderr, flush=True)
-
-
-def _say_no_more() -> None:
-    """Nothing more to a stdout that takes nothing, or it would be tried again on the way out."""
-    for stream in (sys.stdout, sys.stderr):
-        with contextlib.suppress(OSError, ValueError):
-            try:
-                stream.flush()
-            except OSError:
-                os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
+    leave_after(lambda: app(argv, standalone_mode=False), for_good=argv is None)
 
 
 on_ctrl_c(as_usual)

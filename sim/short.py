@@ -20,9 +20,10 @@ from dataclasses import dataclass
 
 from sim.errors import Problem
 from sim.written.granted import granted
-from sim.written.longhand import longhand, short_of
+from sim.written.longhand import longhand
 from sim.written.places import Raw
 from sim.written.short_table import is_short, read_short
+from sim.written.shorthand import short_of
 from sim.written.syntax import toml
 
 POINTS_AT = (  # places of the full form, and what is wrong there -> the key of the short one that it comes from

@@ -31,6 +31,13 @@ def none(these: Chosen) -> bool:
     return these is not ALL and len(these) == 0
 
 
+def some_and_all(flags: Flags, so: bool) -> tuple[bool, bool]:
+    """Whether some of the flags are `so`, and whether all are."""
+    count = int(np.count_nonzero(flags))
+    count = count if so else len(flags) - count
+    return count > 0, count == len(flags)
+
+
 def within(these: Chosen, mask: Flags) -> Chosen:
     """Those of `these` that a mask over them marks."""
     if mask.all():

@@ -34,3 +34,15 @@ def kink(after: Array, level: Array, since: Array, now: Array) -> Kink | None:
     if not inside.any():
         return None
     return Kink(np.where(inside, time, np.inf), np.where(inside, after, np.inf), level)
+
+
+def in_order(kinks: list[Kink]) -> list[Kink]:
+    """The first of each lift first."""
+    if len(kinks) < 2:
+        return kinks
+    order = np.argsort(np.stack([k.time for k in kinks]), axis=0, kind="stable")
+    sorted_ = [
+        np.take_along_axis(np.stack(each), order, axis=0)
+        for each in ([k.time for k in kinks], [k.after for k in kinks], [k.level for k in kinks])
+    ]
+    return [Kink(*each) for each in zip(*sorted_, strict=True)]

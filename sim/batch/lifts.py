@@ -112,11 +112,8 @@ class Lifts:
         looks = looks & (self.outcome == GOES_ON)
         over = np.zeros_like(looks)
         if self.rule.rule == "stop-until-caught":
-            refused = (
-                looks & np.logical_or.reduce([p.refuses(self.rule.gap_limit) for p in self.places])
-                if self.places
-                else np.zeros_like(looks)
-            )
+            refuses = [p.refuses(self.rule.gap_limit) for p in self.places]
+            refused = looks & np.logical_or.reduce([over, *refuses])
             more = refused & ~self.all_caught()
             self._hold(more)
             held = held | more
@@ -226,9 +223,7 @@ class Lifts:
             return
         heads = [s.lifter.head for s in self.sides]
         alike = heads[0][0] == heads[1][0] and heads[0][2] == heads[1][2]
-        arm = hypot(
-            heads[0][0], heads[0][2] - self.scenario.load.pivot_height
-        )  # the most that a head rises for one of u
+        arm = hypot(heads[0][0], heads[0][2] - self.scenario.load.pivot_height)  # the most it rises for one of u
         for side, other in (self.sides, self.sides[::-1]):
             for stroke in side.strokes:
                 for time, u in ((stroke.start, stroke.u_start), (stroke.end, stroke.u_end)):

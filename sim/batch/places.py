@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from sim.batch.arrays import ALL, Array, Chosen, Flags, Places, keep, nonzero, put
-from sim.batch.kinks import Kink, Path, kink
+from sim.batch.arrays import ALL, Array, Chosen, Flags, Places, keep, nonzero, put, some_and_all
+from sim.batch.kinks import Kink, Path, in_order, kink
 from sim.batch.peaks import Peaks
 from sim.batch.rows import Row, Rows
 from sim.batch.stretches import Stretches
@@ -175,14 +175,7 @@ class Place:
 
     def _write_kinks(self, these: Chosen, kinks: list[Kink], start: Array, rate: Array) -> None:
         """A row at each kink, the first first."""
-        if len(kinks) > 1:
-            order = np.argsort(np.stack([k.time for k in kinks]), axis=0, kind="stable")
-            in_order = [
-                np.take_along_axis(np.stack(each), order, axis=0)
-                for each in ([k.time for k in kinks], [k.after for k in kinks], [k.level for k in kinks])
-            ]
-            kinks = [Kink(*each) for each in zip(*in_order, strict=True)]
-        for each in kinks:
+        for each in in_order(kinks):
             which = nonzero(np.isfinite(each.time))
             if not len(which):
                 return
@@ -221,7 +214,7 @@ class Place:
             values = [
                 value if every else np.where(caught_then == standing, value, -np.inf)
                 for value, caught_then in ((before, was_caught), (after, caught))
-                for some, every in [_how_many(caught_then, standing)]
+                for some, every in [some_and_all(caught_then, standing)]
                 if some
             ]
             if values:
@@ -300,10 +293,3 @@ class Place:
         for catcher in self.catchers:
             catcher.keep(mask)
         self.rows, self.rows_of_all = [], None
-
-
-def _how_many(flags: Flags, as_this: bool) -> tuple[bool, bool]:
-    """Whether some of the flags are so, and whether all are."""
-    count = int(np.count_nonzero(flags))
-    count = count if as_this else len(flags) - count
-    return count > 0, count == len(flags)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from sim.presets import Values, kinds, the
 from sim.units import RATE, TIME, read
 from sim.written.hands import enough
-from sim.written.longhand import COLLAR, Short
+from sim.written.shorthand import COLLAR, Short
 from sim.written.toml_page import TomlPage
 
 HEIGHTS = {
