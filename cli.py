@@ -90,7 +90,7 @@ def ask(
     and_run: Annotated[bool | None, Option("--run/--no-run", help="Run it then.", show_default=False)] = None,
     out: Runs = STORED,
 ) -> None:
-    """Answer nine questions; get a short scenario, what it will take, and what was assumed."""
+    """Answer nine questions; get a short scenario and what it takes."""
     said = {**locals(), "with": follows}
     from reports.ask_terminal import OPTIONS
     from reports.commands.write import ask
@@ -124,7 +124,7 @@ def check(
     page: Annotated[Path | None, Option(metavar="FILE", help="Write the calculation sheet (HTML).")] = None,
     expand: Annotated[bool, Option("--expand", help="Print the full form of a short scenario instead.")] = False,
 ) -> None:
-    """Validate a scenario; show who carries what, and what the lift will take, before anyone pumps."""
+    """Validate a scenario; show who carries what, before anyone pumps."""
     from reports.commands.check import check, print_full_form
 
     if expand:
@@ -171,7 +171,7 @@ def compare(
     pictures: Pictures = None,
     resume: Resume = False,
 ) -> None:
-    """Put a scenario and its variants, or several scenarios, side by side on the same people."""
+    """Put variants, or scenarios, side by side on the same people."""
     from reports.commands.compare import compare
 
     compare(files, n, seed, workers, cluster, as_json, out, not no_page, pictures, resume)
@@ -197,7 +197,7 @@ def study(
     out: Runs = STORED,
     no_page: NoPage = False,
 ) -> None:
-    """Many lifts: distributions with honest intervals, chances, who is waited for, what would help."""
+    """Many lifts: how times and gaps spread, and what would help."""
     from reports.commands.many import Telling, study
 
     telling = Telling(seed, workers, cluster, resume, as_json, out, not no_page)
@@ -217,7 +217,7 @@ def cadence(
     out: Runs = STORED,
     no_page: NoPage = False,
 ) -> None:
-    """Find the fastest pace and gap limit that this crew can keep within the limits."""
+    """Find the fastest cadence that this crew can keep in the limits."""
     from reports.commands.many import Telling, cadence
 
     telling = Telling(seed, workers, cluster, resume, as_json, out, not no_page)
@@ -237,7 +237,7 @@ def rehearse(
     no_browser: Annotated[bool, Option("--no-browser", help="Only print the address.")] = False,
     out: Runs = STORED,
 ) -> None:
-    """Lead a lift yourself, in the browser: you call, the crew answers."""
+    """Lead a lift yourself in the browser: you call, they answer."""
     from reports.commands.rehearse import rehearse
     from reports.live.start import Settings
 
@@ -265,7 +265,7 @@ def debrief(
     out: Runs = STORED,
     no_page: NoPage = False,
 ) -> None:
-    """How a drill really went: measured, set against the plan; the crew's own times."""
+    """Measure how a drill really went; learn the crew's own times."""
     from reports.commands.debrief import debrief, write_timer_page
 
     if timer:
@@ -276,7 +276,7 @@ def debrief(
 
 @app.command()
 def demo(out: Runs = STORED) -> None:
-    """Run the main job on a scenario that ships: a trailer nose, raised off a kerb block."""
+    """Run the main job on a scenario that ships: a trailer's nose."""
     from reports.commands.demo import demo
 
     demo(out)
@@ -292,7 +292,7 @@ def lesson(
     answers: Annotated[bool, Option("--answers", help="With the page of worked answers.")] = False,
     seed: Annotated[int, Option(min=0, help="Roll the questions' numbers again.")] = 0,
 ) -> None:
-    """Write a lesson: a page to put before a class, with questions; NAME none lists them, "all" is a booklet."""
+    """Write a lesson to put before a class; without NAME, list them."""
     from reports.commands.lesson import lesson, list_lessons
 
     if name:

@@ -20,7 +20,7 @@ MARKS = {"stop": "STOP   ", "caution": "caution", "note": "note   "}
 def show(sheet: Sheet, console: Console) -> None:
     """Print a sheet: findings first."""
     units = sheet.units
-    console.print(Text(words.verdict(sheet), style="bold"))
+    console.print(Text(words.found(sheet), style="bold"))
     show_findings(sheet, console, least="note")
     console.print(Text("\nWhat to lift, and no more", style="bold"))
     for line in sides.plan_lines(sheet, units):
@@ -31,8 +31,12 @@ def show(sheet: Sheet, console: Console) -> None:
     )
     _table(console, ("", *sheet.lifters), [[name, *values] for name, values in words.lifter_rows(sheet, units)])
     for title, heads, rows in (
-        ("Stations, with their side's lifter lost", words.STATION_HEADS, words.station_rows(sheet, units)),
-        ("Ties", words.TIE_HEADS, words.tie_rows(sheet, units)),
+        (
+            "Stations: what each would carry if its side's lifter were lost",
+            words.STATION_HEADS,
+            words.station_rows(sheet, units),
+        ),
+        ("Ties: what holds the feet in", words.TIE_HEADS, words.tie_rows(sheet, units)),
         ("Cribs", words.CRIB_HEADS, words.crib_rows(sheet, units)),
         ("Ground", words.GROUND_HEADS, words.ground_rows(sheet, units)),
     ):
@@ -45,7 +49,7 @@ def show(sheet: Sheet, console: Console) -> None:
     console.print(Text("\nDrops, pivot, quick estimates", style="bold"))
     _table(console, (), [[name, *values] for name, values in words.quick_rows(sheet, units)])
     if sheet.assumed:
-        console.print(Text("\nAssumed", style="bold"))
+        console.print(Text("\nWhat is assumed", style="bold"))
         for sentence in sheet.assumed:
             console.print(Padding(Text(sentence), (0, 0, 0, 2)))
     console.print(Text(f"\n{CAUTION}", style="italic"))

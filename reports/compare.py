@@ -52,8 +52,8 @@ def compare_figure(records: Sequence[Record], names: Sequence[str] = ()) -> Figu
     for number, (name, (wanted, at_call), path) in enumerate(zip(names, limits, paths, strict=True), 1):
         traces += _panel(number, name, *path, right, top)
         traces += [
-            _level(number, at_call, right, "dashdot", "gap limit"),
-            _level(number, wanted, right, "dash", "limit set"),
+            _level(number, at_call, right, "dashdot", "leader's gap limit"),
+            _level(number, wanted, right, "dash", "the limit you set"),
         ]
     return checked({"data": [t for t in traces if t["x"]], "layout": _layout(records, names, right, top)})
 
@@ -143,7 +143,7 @@ def _layout(records: Sequence[Record], names: Sequence[str], right: float, top: 
         narrow[y] = {"domain": [max(0.0, up - tall), up], "showticklabels": True, "nticks": 4}
     notes = [_title(n, name, record) for n, (name, record) in enumerate(zip(names, records, strict=True), 1)]
     last = records[-1].scenario  # beside its panel stand the names of the limits
-    levels = [("gap limit", last.leader.gap_limit), ("limit set", last.limits.gap)]
+    levels = [("leader's", last.leader.gap_limit), ("you set", last.limits.gap)]
     lower, upper = sorted(levels, key=lambda each: each[1])
     notes += [_limit_note(*lower, "top", count), _limit_note(*upper, "bottom", count)]
     return layout(

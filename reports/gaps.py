@@ -220,8 +220,9 @@ def _peak_note(place: PlaceSeries, lift: Measured, top: float) -> dict[str, Any]
 
 def _limit(limit: float, end: float) -> dict[str, Any]:
     return {
-        "type": "scatter", "mode": "lines", "name": "gap limit", "x": [0.0, end], "y": [limit, limit], "xaxis": "x",
-        "yaxis": "y2", "line": {"color": "$limit", "width": 1.5, "dash": "dashdot"}, "hoverinfo": "skip",
+        "type": "scatter", "mode": "lines", "name": "leader's gap limit", "x": [0.0, end],
+        "y": [limit, limit], "xaxis": "x", "yaxis": "y2",
+        "line": {"color": "$limit", "width": 1.5, "dash": "dashdot"}, "hoverinfo": "skip",
         "meta": {"length": "y", "role": "limit"},
     }  # fmt: skip
 

@@ -31,7 +31,7 @@ def gap_key(any_open: bool, several: bool, peak: bool = True) -> list[tuple[Mark
             ),
             "gap",
         ),
-        (_line("limit", 1.5, "8 3 2 3"), "gap limit"),
+        (_line("limit", 1.5, "8 3 2 3"), "leader's gap limit"),
     ]
     if peak:
         marks.append((_svg('<path d="M12 2l6 6-6 6-6-6z" fill="var(--ink)"/>'), "largest gap"))
@@ -45,10 +45,10 @@ def gap_key(any_open: bool, several: bool, peak: bool = True) -> list[tuple[Mark
 def fan_key() -> list[tuple[Markup, str]]:
     """The marks of the gaps call by call, over many lifts."""
     return [
-        (_line("ink", 2), "the middle lift"),
+        (_line("ink", 2), "the median"),
         (_band("stroke", "6 4"), "half of the lifts"),
         (_band("soft", "2 3"), "nine in ten"),
-        (_line("limit", 1.5, "10 4"), "leader's gap limit"),
+        (_line("limit", 1.5, "8 3 2 3"), "leader's gap limit"),
     ]
 
 
@@ -72,8 +72,11 @@ def cadence_key(found: bool) -> list[tuple[Markup, str]]:
     """The marks of the ways to call."""
     marks = [
         (_line("edge", 1.5, "6 4"), "no other is both faster and closer"),
-        (_svg('<circle cx="12" cy="8" r="5" fill="var(--stroke)"/>'), "within the risk you set"),
-        (_svg('<path d="M7 3l10 10M17 3 7 13" stroke="var(--work)" stroke-width="4"/>'), "over it, or not raised"),
+        (_svg('<circle cx="12" cy="8" r="5" fill="var(--d)"/>'), "within the risk you set"),
+        (
+            _svg('<circle cx="12" cy="8" r="4" fill="none" stroke="var(--d)" stroke-width="2"/>'),
+            "over it, or not raised",
+        ),
     ]
     if found:
         star = "M12 0l2.1 5.1 5.5.4-4.2 3.6 1.3 5.4-4.7-2.9-4.7 2.9 1.3-5.4L4.4 5.5l5.5-.4z"

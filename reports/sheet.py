@@ -57,7 +57,7 @@ def write_sheet(sheet: Sheet, scenario: Scenario) -> str:
         lift=scenario.title,
         variant=scenario.variant,
         units=units,
-        verdict=words.verdict(sheet),
+        found=words.found(sheet),
         takes=either(*(words.takes(sheet, scenario.need.rise, u) for u in ("us", "si")), units),
         findings=found,
         plan=plan,
@@ -108,8 +108,8 @@ def _line(line: Any) -> list[str]:
 def _tables(sheet: Sheet, units: Units) -> list[dict[str, Any]]:
     """Stations, ties, cribs, ground: those there are."""
     made: list[tuple[str, tuple[str, ...], Callable[[Sheet, Units], list[list[str]]]]] = [
-        ("Stations: what each would carry if its side's lifter were lost", words.STATION_HEADS, words.station_rows),
-        ("Ties: what holds the feet in", words.TIE_HEADS, words.tie_rows),
+        (words.STATIONS, words.STATION_HEADS, words.station_rows),
+        (words.TIES, words.TIE_HEADS, words.tie_rows),
         ("Cribs", words.CRIB_HEADS, words.crib_rows),
         ("Ground", words.GROUND_HEADS, words.ground_rows),
     ]

@@ -93,7 +93,7 @@ class View:
         self._labels()
         self._bar()
         size = f'width="{self.wide:.1f}mm" height="{self.high:.1f}mm" viewBox="0 0 {self.wide:.1f} {self.high:.1f}"'
-        name = "Side view" if self.which == "side" else "Front view"
+        name = "Side view" if self.which == "side" else "End view"
         title = f"{name}, 1 : {self.scale}"
         return (
             f'<svg xmlns="http://www.w3.org/2000/svg" class="view" {size} role="img" font-size="{FONT}">'
@@ -291,7 +291,7 @@ class View:
         self.paper.line((1.0, y), (1.0 + metres * self.mm, y), "ruler")
         for x in (1.0, 1.0 + metres * self.mm):
             self.paper.line((x, y - 0.8), (x, y + 0.8), "ruler")
-        name = "Side view, from the right" if self.which == "side" else "Front view, left to the left"
+        name = "Side view, from the right" if self.which == "side" else "End view, left is left"
         bare = len(self.standing) - len(self.labelled)
         more = f"; {bare} of {len(self.standing)} stand without a label: see the tables" if bare else ""
         words = pair(f"{name}; {limit(metres, u)} at 1 : {self.scale}{more}" for u in ("us", "si"))

@@ -12,7 +12,7 @@ from sim.check.people import by_hand
 from sim.units import Units, show, show_down, show_up
 
 
-def verdict(sheet: Sheet) -> str:
+def found(sheet: Sheet) -> str:
     """How much was found, in one line; nothing found promises nothing."""
     said = [each.level for each in gathered(sheet, sheet.units)]
     counts = ", ".join(count(said.count(level), level) for level in ("stop", "caution", "note"))
@@ -122,6 +122,8 @@ def lifter_rows(sheet: Sheet, units: Units) -> list[Row]:
     return rows
 
 
+STATIONS = "Stations: what each would carry if its side's lifter were lost"
+TIES = "Ties: what holds the feet in"
 STATION_HEADS = (
     "station", "if lost", "at rest", "rated", "margin", "drop along it", "give", "peak", "margin at peak",
     "from horizontal", "its foot pushes",

@@ -109,9 +109,9 @@ def fan_figure(study: Study) -> Figure:
     for low, high, colour, dash, name in BANDS:
         for q, fill in ((low, "none"), (high, "tonexty")):
             traces.append(_line(x, quantiles[q], f"{name}: {100 * q:.0f} in 100 below", colour, dash, fill))
-    traces.append(_line(x, quantiles[0.5], "the middle lift", "$ink", "solid", "none"))
+    traces.append(_line(x, quantiles[0.5], "the median", "$ink", "solid", "none"))
     limit = study.scenario.leader.gap_limit
-    traces.append(_line(x, [limit] * len(x), "leader's gap limit", "$limit", "longdash", "none"))
+    traces.append(_line(x, [limit] * len(x), "leader's gap limit", "$limit", "dashdot", "none"))
     ticks = {"dtick": 1} if len(x) <= 15 else {}
     return checked(
         {

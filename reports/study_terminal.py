@@ -123,7 +123,10 @@ def _assumed(study: Study) -> Table:
     """What the answers hang on, the widest first."""
     units = study.scenario.units
     table = Table(
-        show_edge=False, pad_edge=False, title="what is assumed, the widest by time first", title_justify="left"
+        show_edge=False,
+        pad_edge=False,
+        title="what the answers hang on, the widest by time first",
+        title_justify="left",
     )
     for head in (
         "value",
@@ -153,7 +156,7 @@ def waits(study: Study) -> list[str]:
 
 def _helps(study: Study) -> Table:
     table = Table(show_edge=False, pad_edge=False)
-    table.add_column("one change, the same people")
+    table.add_column("what would help: one change, the same people")
     for head in ("time (between)", "largest gap (between)"):
         table.add_column(head, justify="right")
     for change in study.helps:
@@ -194,7 +197,12 @@ def show_cadence(found: Cadence, console: Console) -> None:
     for line in cadence_lines(found, units):
         console.print(Text(line))
     console.print()
-    table = Table(show_edge=False, pad_edge=False, title="no other way is both faster and closer", title_justify="left")
+    table = Table(
+        show_edge=False,
+        pad_edge=False,
+        title="of the lifts it was chosen on: no other is both faster and closer",
+        title_justify="left",
+    )
     for head in ("how", "mean time", "95th percentile of the gap", "chance over, under", "drop over, under"):
         table.add_column(head, justify="left" if head == "how" else "right")
     for way in found.frontier:

@@ -27,7 +27,7 @@ def show_lift(summary: dict[str, Any], scenario: Scenario, console: Console) -> 
         table.add_row(Text(name), Text(value))
     console.print(table)
     if scenario.assumed:
-        console.print(Text("\nAssumed:", style="bold"))
+        console.print(Text("\nWhat is assumed:", style="bold"))
         for sentence in scenario.assumed:
             console.print(Text(f"  {sentence}"))
     console.print(Text(f"\n{CAUTION}", style="italic"))

@@ -36,8 +36,8 @@ class LiftDrawing {
     this.answers = liftElement(this.element, "p", {class: "lift-answers", dir: "auto"});
     this.stage = liftElement(this.element, "div", {class: "lift-views", tabindex: "0", role: "group"});
     this.stage.setAttribute("aria-label", `The drawing. ${LIFT_KEYS}`);
-    this.views = [["side", "From its right side"], ["end", "From the pivot's end: left is left"]].map(([which, title]) => {
-      const text = which === "end" && this.geometry.motion === "straight" ? "From behind: left is left" : title;
+    this.views = [["side", "Side view, from the right"], ["end", "End view, from the pivot: left is left"]].map(([which, title]) => {
+      const text = which === "end" && this.geometry.motion === "straight" ? "End view, from behind: left is left" : title;
       const figure = liftElement(this.stage, "figure");
       liftElement(figure, "figcaption", {}, text);
       return new LiftView(figure, this.geometry, which, text);
@@ -160,7 +160,7 @@ class LiftDrawing {
       + `${figure(rise)} of ${figure(need.rise)} · widest gap now ${LiftFigures.up(widest[0], this.units)}${where}`;
     put(this.status, text);
     put(this.note, `The same scale for all, ×${this.cards.length ? this.cards[0].magnified.times : 1} that of the drawing. `
-      + `The limit is ${this.geometry.gap_limit_said[this.units]}; a gap over it carries ▲.`);
+      + `The limit is ${this.geometry.gap_limit_said[this.units]}; a gap over it carries ▲. Gaps count from the first call on: before it slack is taken up.`);
     if (!this.playing) for (const view of this.views) view.svg.setAttribute("aria-label", `${view.label}. ${text}`);
     this.element.dataset.time = this.time;
     this.element.dataset.pointRiseM = rise;

@@ -188,7 +188,7 @@ class LiveLift {
         s: () => this.send({type: "stop"}), S: () => this.send({type: "stop"}),
         e: () => this.send({type: "end"}), E: () => this.send({type: "end"}),
       },
-      ready: {Enter: () => this.start(), PageDown: () => this.start()},
+      ready: {Enter: () => this.start(), " ": () => this.start(), PageDown: () => this.start()},
     }[this.phase];
     if (!act || !act[event.key]) return;
     event.preventDefault();

@@ -21,6 +21,7 @@ def demo(out: Path) -> None:
     show_told(lift)
     console().print()
     summaries, compared = compare_and_store(with_variants(scenario), out, page=True)
+    console().print("The same with its variants, everyone at their mean times:", style="bold")
     show_comparison(summaries, scenario.units, console())
     tell(f"\nthe lift, stroke by stroke:  open {folder / 'report.html'}")
     tell(f"side by side:                open {compared / 'compare.html'}")

@@ -7,16 +7,24 @@ from pathlib import Path
 
 from reports.commands.talk import console, print_json, tell, tell_stored, try_to
 from reports.studied import progress_bar, store_cadence, store_study
+from sim.batch import why_not
 from sim.blocks import folder_for
 from sim.cadence import cadence as find_cadence
 from sim.errors import Refused
 from sim.reading import read
+from sim.scenario import Scenario
 from sim.store import see_that_it_can_be_written
 from sim.study import size_for
 from sim.study import study as study_lift
 from sim.visible import visible
 
 MOST = 10**6  # lifts of one study: a few hundred bytes each
+
+
+def say_if_slow(scenario: Scenario) -> None:
+    """Where lifts are told one by one, why: it takes many times as long."""
+    if why := why_not(scenario):
+        tell(f"these lifts are told one by one, which takes many times as long as together: {why}")
 
 
 @dataclass(frozen=True)
@@ -57,6 +65,7 @@ def study(
             raise Refused(what, "ten times the half-width takes a hundredth of them")
         tell(f"a pilot fixed it at {n:,} lifts")
     folder = folder_for(scenario, seed, telling.out, telling.resume)
+    say_if_slow(scenario)
     with progress_bar("lifts") as progress:
         found = study_lift(
             scenario, n, seed, workers=workers, cluster=telling.cluster, folder=folder, crew_sd=crew_sd, helps=helps,
@@ -88,6 +97,7 @@ def cadence(file: Path, risk: float, variant: str, telling: Telling) -> bool:
     scenario, seed = read(file, variant), telling.seed
     see_that_it_can_be_written(telling.out)
     folder = folder_for(scenario, seed, telling.out, telling.resume, "cadence")
+    say_if_slow(scenario)
     with progress_bar("lifts") as progress:
         found = find_cadence(
             scenario, risk, seed, workers=telling.workers, cluster=telling.cluster, folder=folder, progress=progress

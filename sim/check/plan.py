@@ -121,6 +121,10 @@ class Pencil:
         text = f"{round(value / self.one, self.places) + 0.0:.{self.places}f}"
         return f"({text})" if text.startswith("-") else text
 
+    def finer(self, value: float) -> str:
+        """The same with four digits, where it has them: small, and divided by."""
+        return max(self.bare(value), f"{value / self.one:.4g}", key=len)
+
     def about_pivot(self, point: Point) -> tuple[float, float]:
         """Ahead of and above the pivot [m]."""
         return point[0], point[2] - self.course.scenario.load.pivot_height
@@ -165,7 +169,8 @@ class Pencil:
             numbers = "the pump does not move it: over the relief pressure"
             return Line(lifter.name, "pumps", "ram travel / travel per pump", numbers, math.nan, "")
         if lifter.travel_per_pump is not None:
-            numbers = f"{self.bare(travel)} / ({self.bare(lifter.travel_per_pump)} x {fill:g}), rounded up = {pumps}"
+            each = self.finer(lifter.travel_per_pump)
+            numbers = f"{self.bare(travel)} / ({each} x {fill:g}), rounded up = {pumps}"
             formula = "ram travel / (travel per pump x fill)"
             return Line(lifter.name, "pumps", formula, numbers, float(pumps), "")
         assert lifter.pump is not None and lifter.ram_area is not None
