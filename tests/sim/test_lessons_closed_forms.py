@@ -322,7 +322,7 @@ def test_at_45_degrees_a_strut_is_worth_the_same_from_above_and_from_the_side() 
 
 
 @pytest.mark.parametrize("name", list(LESSONS))
-@pytest.mark.parametrize("example", ["trailer", "van"])
+@pytest.mark.parametrize("example", ["trailer", pytest.param("van", marks=pytest.mark.slow)])  # others ask the van
 def test_every_lesson_can_be_told_on_every_shipped_scenario(name: str, example: str) -> None:
     """With rows in every table and no control off its settings."""
     told = lesson(name, example)
