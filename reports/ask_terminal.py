@@ -86,7 +86,7 @@ def show_asked(file: Path, scenario: Scenario, summary: Mapping[str, Any], conso
     if summary["outcome"] != "raised":
         console.print(Text(f"\n{answer(dict(summary), scenario)}", style="bold"))
         console.print(Text(why(dict(summary), scenario.units)))
-    console.print(Text("\nAssumed:", style="bold"))
+    console.print(Text("\nWhat is assumed:", style="bold"))
     for sentence in scenario.assumed:
         console.print(Text(f"  {sentence}"))
     console.print(Text(f"\n{CAUTION}", style="italic"))

@@ -20,7 +20,7 @@ MARKS = {"stop": "STOP   ", "caution": "caution", "note": "note   "}
 def show(sheet: Sheet, console: Console) -> None:
     """Print a sheet: findings first."""
     units = sheet.units
-    console.print(Text(words.found(sheet), style="bold"))
+    console.print(Text(words.tally(sheet), style="bold"))
     show_findings(sheet, console, least="note")
     console.print(Text("\nWhat to lift, and no more", style="bold"))
     for line in sides.plan_lines(sheet, units):
@@ -31,12 +31,8 @@ def show(sheet: Sheet, console: Console) -> None:
     )
     _table(console, ("", *sheet.lifters), [[name, *values] for name, values in words.lifter_rows(sheet, units)])
     for title, heads, rows in (
-        (
-            "Stations: what each would carry if its side's lifter were lost",
-            words.STATION_HEADS,
-            words.station_rows(sheet, units),
-        ),
-        ("Ties: what holds the feet in", words.TIE_HEADS, words.tie_rows(sheet, units)),
+        (words.STATIONS, words.STATION_HEADS, words.station_rows(sheet, units)),
+        (words.TIES, words.TIE_HEADS, words.tie_rows(sheet, units)),
         ("Cribs", words.CRIB_HEADS, words.crib_rows(sheet, units)),
         ("Ground", words.GROUND_HEADS, words.ground_rows(sheet, units)),
     ):

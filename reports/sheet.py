@@ -57,7 +57,7 @@ def write_sheet(sheet: Sheet, scenario: Scenario) -> str:
         lift=scenario.title,
         variant=scenario.variant,
         units=units,
-        found=words.found(sheet),
+        tally=words.tally(sheet),
         takes=either(*(words.takes(sheet, scenario.need.rise, u) for u in ("us", "si")), units),
         findings=found,
         plan=plan,

@@ -12,7 +12,7 @@ from sim.check.people import by_hand
 from sim.units import Units, show, show_down, show_up
 
 
-def found(sheet: Sheet) -> str:
+def tally(sheet: Sheet) -> str:
     """How much was found, in one line; nothing found promises nothing."""
     said = [each.level for each in gathered(sheet, sheet.units)]
     counts = ", ".join(count(said.count(level), level) for level in ("stop", "caution", "note"))

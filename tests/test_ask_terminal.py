@@ -83,7 +83,7 @@ def test_enter_all_the_way(tmp_path):
     assert code == 0
     assert re.findall(r"(?m)^([1-9])  [A-Z]", asked) == list("123456789")
     assert len(asked.split()) / 200 * 60 + 4 * len(PARTS) < 170
-    for words in ("strokes ", "39 at each lifter", "people ", "largest gap", "Assumed:", "is an estimate"):
+    for words in ("strokes ", "39 at each lifter", "people ", "largest gap", "What is assumed:", "is an estimate"):
         assert words in seen, words
     assert len(person.file.read_text(encoding="utf-8").splitlines()) <= 25
     assert read(person.file).title == "Trailer nose, up 5 in"

@@ -8,6 +8,7 @@ from pathlib import Path
 import typer.main
 
 import cli
+from sim.drill.log import WORDS
 from sim.written.reference import rewritten
 
 ROOT = Path(__file__).parents[1]
@@ -22,6 +23,11 @@ def commands() -> set[str]:
 def test_the_reference_of_keys_is_made_from_the_models() -> None:
     """Each table and key as the models have them; `python -m sim.written.reference README.md` remakes it."""
     assert rewritten(README) == README
+
+
+def test_the_words_of_a_log_are_those_that_are_read() -> None:
+    """As the tour lists them."""
+    assert f"`what` is one of {', '.join(WORDS)})" in " ".join(README.split())
 
 
 def test_every_command_is_in_the_tour_and_every_command_of_the_tour_is_there() -> None:

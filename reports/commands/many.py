@@ -57,6 +57,7 @@ def study(
     """
     scenario, seed, workers = read(file, variant), telling.seed, telling.workers
     see_that_it_can_be_written(telling.out)
+    say_if_slow(scenario)
     if within > 0:
         with progress_bar("pilot lifts") as progress:
             n = size_for(scenario, seed, within, workers, progress)
@@ -65,7 +66,6 @@ def study(
             raise Refused(what, "ten times the half-width takes a hundredth of them")
         tell(f"a pilot fixed it at {n:,} lifts")
     folder = folder_for(scenario, seed, telling.out, telling.resume)
-    say_if_slow(scenario)
     with progress_bar("lifts") as progress:
         found = study_lift(
             scenario, n, seed, workers=workers, cluster=telling.cluster, folder=folder, crew_sd=crew_sd, helps=helps,

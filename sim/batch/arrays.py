@@ -31,11 +31,12 @@ def none(these: Chosen) -> bool:
     return these is not ALL and len(these) == 0
 
 
-def some_and_all(flags: Flags, so: bool) -> tuple[bool, bool]:
-    """Whether some of the flags are `so`, and whether all are."""
-    count = int(np.count_nonzero(flags))
-    count = count if so else len(flags) - count
-    return count > 0, count == len(flags)
+def only(value: Array, flags: Flags, so: bool) -> Array | None:
+    """The values whose flag is `so`, the others without end below; None: there are none."""
+    count = np.count_nonzero(flags) if so else len(flags) - np.count_nonzero(flags)
+    if not count:
+        return None
+    return value if count == len(flags) else np.where(flags == so, value, -np.inf)
 
 
 def within(these: Chosen, mask: Flags) -> Chosen:

@@ -41,8 +41,5 @@ def in_order(kinks: list[Kink]) -> list[Kink]:
     if len(kinks) < 2:
         return kinks
     order = np.argsort(np.stack([k.time for k in kinks]), axis=0, kind="stable")
-    sorted_ = [
-        np.take_along_axis(np.stack(each), order, axis=0)
-        for each in ([k.time for k in kinks], [k.after for k in kinks], [k.level for k in kinks])
-    ]
-    return [Kink(*each) for each in zip(*sorted_, strict=True)]
+    of_each = ([k.time for k in kinks], [k.after for k in kinks], [k.level for k in kinks])
+    return [Kink(*row) for row in zip(*(np.take_along_axis(np.stack(x), order, axis=0) for x in of_each), strict=True)]

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from sim.batch.arrays import ALL, Array, Chosen, Flags, Places, keep, nonzero, put, some_and_all
+from sim.batch.arrays import ALL, Array, Chosen, Flags, Places, keep, nonzero, only, put
 from sim.batch.kinks import Kink, Path, in_order, kink
 from sim.batch.peaks import Peaks
 from sim.batch.rows import Row, Rows
@@ -211,14 +211,9 @@ class Place:
     def _gaps(self, these: Chosen, now: Array, before: Array, after: Array, was_caught: Flags, caught: Flags) -> None:
         put(self, "in_call", these, np.maximum(self.in_call[these], np.maximum(before, after)))
         for peaks, standing in ((self.passing, False), (self.standing, True)):
-            values = [
-                value if every else np.where(caught_then == standing, value, -np.inf)
-                for value, caught_then in ((before, was_caught), (after, caught))
-                for some, every in [some_and_all(caught_then, standing)]
-                if some
-            ]
-            if values:
-                peaks.see(these, values[0] if len(values) == 1 else np.maximum(*values), now, self.call)
+            found = [x for x in (only(before, was_caught, standing), only(after, caught, standing)) if x is not None]
+            if found:
+                peaks.see(these, found[0] if len(found) == 1 else np.maximum(*found), now, self.call)
 
     def _over(self, these: Chosen, then: Array, now: Array, first: Array, last: Array, caught: Flags) -> None:
         """The stretch since the last row, where it is over the limit."""

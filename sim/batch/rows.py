@@ -72,7 +72,8 @@ class Rows:
         if to is not ALL and len(to) < self.time.shape[1]:
             self.time[k], self.demand[k] = self.time[k - 1], self.demand[k - 1]
             self.before[k] = self.after[k] = self.after[k - 1]
-            self.open_before[k] = self.open_after[k] = self.open_after[k - 1]
+            if self.opens:
+                self.open_before[k] = self.open_after[k] = self.open_after[k - 1]
         self.real[k, to] = True
         self.time[k, to], self.demand[k, to] = row.time[of], row.demand[of]
         self.before[k, to], self.after[k, to] = row.before[of], row.after[of]

@@ -9,13 +9,10 @@ import subprocess
 import sys
 from collections.abc import Mapping
 from pathlib import Path
-from unittest import mock
 
-import pytest
-
-import cli
 from sim.store import stored
 from sim.whole import UNFINISHED
+from tests import commands
 
 ROOT = Path(__file__).parents[2]
 CLI = [sys.executable, "-m", "cli"]
@@ -44,14 +41,10 @@ def run(
     return subprocess.CompletedProcess(words, process.returncode, out or "", err or "")
 
 
-def here(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str]:
-    """A command in this process: its exit code, stdout, stderr."""
-    as_outside = {k: v for k, v in os.environ.items() if k != "COLUMNS"}  # which pytest may have set
-    with mock.patch.dict(os.environ, as_outside, clear=True), pytest.raises(SystemExit) as left:
-        cli.main(list(words))
-    out, err = capsys.readouterr()
-    assert isinstance(left.value.code, int)
-    return left.value.code, out, err
+def here(*words: str) -> tuple[int, str, str]:
+    """A command in this process, where it stands: its exit code, stdout, stderr."""
+    done = commands.run(Path.cwd(), *words)
+    return done.returncode, done.stdout, done.stderr
 
 
 def assert_helps(said: str, *words: str) -> None:

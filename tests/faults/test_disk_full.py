@@ -58,11 +58,9 @@ def full(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         (["study", str(TRAILER), "-n", "20", "--workers", "1", "--no-changes"], "largest gap"),
     ],
 )
-def test_what_was_told_is_shown_though_it_cannot_be_stored(
-    full: Path, capsys: pytest.CaptureFixture[str], words: list[str], shown: str
-) -> None:
+def test_what_was_told_is_shown_though_it_cannot_be_stored(full: Path, words: list[str], shown: str) -> None:
     """The figures on stdout, the reason on stderr, 2; the runs that were there are there, and no others."""
-    code, out, err = here(capsys, *words)
+    code, out, err = here(*words)
     assert code == 2 and shown in out
     assert_helps(err, FULL, "runs", "--out")
     shown_there = [p.name for p in (full / "runs").iterdir() if not p.name.startswith(".blocks-")]  # for --resume
@@ -79,21 +77,17 @@ def test_what_was_told_is_shown_though_it_cannot_be_stored(
         (["runs", "sheet", "--page", "pocket.html"], "pocket.html"),
     ],
 )
-def test_the_file_that_was_there_stays(
-    full: Path, capsys: pytest.CaptureFixture[str], words: list[str], file: str
-) -> None:
+def test_the_file_that_was_there_stays(full: Path, words: list[str], file: str) -> None:
     """2, with the file's name; it holds what it held before."""
     (full / file).parent.mkdir(exist_ok=True)
     (full / file).write_text("worked on for hours")
-    code, _, err = here(capsys, *words)
+    code, _, err = here(*words)
     assert code == 2
     assert_helps(err, FULL, file)
     assert (full / file).read_text() == "worked on for hours" and left(full) == []
 
 
-def test_a_long_study_is_not_begun_where_nothing_can_be_stored(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_long_study_is_not_begun_where_nothing_can_be_stored(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Found out at once, not after an hour: no lift is told."""
     monkeypatch.setattr("reports.commands.many.study_lift", lambda *_, **__: pytest.fail("lifts were told"))
 
@@ -101,7 +95,7 @@ def test_a_long_study_is_not_begun_where_nothing_can_be_stored(
         raise OSError(errno.ENOSPC, FULL, str(path))
 
     monkeypatch.setattr(Path, "mkdir", full_disk)
-    code, _, err = here(capsys, "study", str(TRAILER), "--out", str(tmp_path / "runs"))
+    code, _, err = here("study", str(TRAILER), "--out", str(tmp_path / "runs"))
     assert code == 2
     assert_helps(err, FULL)
 

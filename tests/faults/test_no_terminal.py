@@ -11,12 +11,12 @@ from tests.faults.hands import TRAILER, assert_helps, here, run
 
 
 def test_questions_nobody_can_answer_are_an_error_and_not_a_wait(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """`ask` without a terminal: which question is open, and how to answer it without one."""
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr("sys.stdin", open(os.devnull))  # noqa: SIM115
-    code, _, err = here(capsys, "ask", "mine.toml")
+    code, _, err = here("ask", "mine.toml")
     assert code == 2 and not Path("mine.toml").exists()
     assert_helps(err, "--enter")
 
@@ -34,11 +34,11 @@ def test_streams_that_are_closed_from_the_start(tmp_path: Path, closed: str) -> 
 
 @pytest.mark.parametrize("term", ["dumb", "", "no-such-terminal"])
 def test_a_terminal_that_can_do_nothing_gets_plain_text(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, term: str
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, term: str
 ) -> None:
     """No escapes where they would stand there as letters."""
     monkeypatch.setenv("TERM", term)
-    code, out, err = here(capsys, "check", str(TRAILER))
+    code, out, err = here("check", str(TRAILER))
     assert code == 0 and "\x1b" not in out + err
 
 

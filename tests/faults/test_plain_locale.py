@@ -38,29 +38,27 @@ def in_script(folder: Path, name: str) -> Path:
 
 
 @pytest.mark.parametrize("name", NAMES.values(), ids=NAMES.keys())
-def test_a_name_in_another_script(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, name: str
-) -> None:
+def test_a_name_in_another_script(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str) -> None:
     """On the screen, in the events, in the summary, in the list, found by a part of it."""
     monkeypatch.chdir(tmp_path)
     file = in_script(tmp_path, name)
-    code, out, _ = here(capsys, "run", file.name, "--fixed", "--json", "--no-page")
+    code, out, _ = here("run", file.name, "--fixed", "--json", "--no-page")
     assert code == 0 and name in json.loads(out)["pumps"]
     (folder,) = (tmp_path / "runs").iterdir()
     assert name in (folder / "events.csv").read_text(encoding="utf-8")
     assert read(folder / "scenario.toml").title == name
-    code, out, _ = here(capsys, "runs", "show", folder.name[18:])
+    code, out, _ = here("runs", "show", folder.name[18:])
     assert code == 0 and name in out
     assert len(os.fsencode(folder.name)) <= 200
 
 
 def test_a_very_long_name_in_another_script_still_makes_a_folder(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Four bytes a letter: a folder's name has 255 bytes and no more."""
     monkeypatch.chdir(tmp_path)
     in_script(tmp_path, "\U00020000" * 60).rename("lift.toml")
-    assert here(capsys, "run", "lift.toml", "--fixed", "--no-page")[0] == 0
+    assert here("run", "lift.toml", "--fixed", "--no-page")[0] == 0
     assert_whole(tmp_path / "runs")
 
 
@@ -103,16 +101,14 @@ def test_every_command_with_lang_c(tmp_path: Path, words: list[str], env: dict[s
 
 
 @pytest.mark.skipif(os.name != "posix", reason="file names are bytes there")
-def test_a_file_name_that_is_no_text(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_file_name_that_is_no_text(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Bytes that are no UTF-8, and a scenario without a title, which is called after its file."""
     monkeypatch.chdir(tmp_path)
     name = os.fsdecode(b"lift-\xff.toml")
     text = "\n".join(line for line in TRAILER.read_text().splitlines() if not line.startswith("title"))
     Path(name).write_text(text)
     for words in (["run", name, "--fixed"], ["study", name, "-n", "20", "--workers", "1", "--no-changes"]):
-        code, _, err = here(capsys, *words)
+        code, _, err = here(*words)
         assert code == 0, err
     assert len(list((tmp_path / "runs").iterdir())) == 2
     assert_whole(tmp_path / "runs")

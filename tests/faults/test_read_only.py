@@ -35,9 +35,9 @@ def read_only(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
-def test_a_run_is_shown_though_it_cannot_be_stored(read_only: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_run_is_shown_though_it_cannot_be_stored(read_only: Path) -> None:
     """The lift on stdout, the reason on stderr, 2."""
-    code, out, err = here(capsys, "run", LIFT, "--fixed", "--no-page")
+    code, out, err = here("run", LIFT, "--fixed", "--no-page")
     assert code == 2 and "largest gap" in out
     assert_helps(err, READ_ONLY, "runs", "--out")
 
@@ -53,28 +53,24 @@ def test_a_run_is_shown_though_it_cannot_be_stored(read_only: Path, capsys: pyte
     ],
     ids=lambda words: words[0],
 )
-def test_long_work_is_not_begun(
-    read_only: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, words: list[str]
-) -> None:
+def test_long_work_is_not_begun(read_only: Path, monkeypatch: pytest.MonkeyPatch, words: list[str]) -> None:
     """Said at once: no lift is told, no address is given out."""
     for told in ("many.study_lift", "many.find_cadence", "compare.compare_ways", "rehearse.rehearse_in_browser"):
         monkeypatch.setattr(f"reports.commands.{told}", lambda *_, **__: pytest.fail("it was begun"))
-    code, out, err = here(capsys, *words)
+    code, out, err = here(*words)
     assert code == 2 and out == ""
     assert_helps(err, READ_ONLY, "runs", "--out")
 
 
-def test_questions_are_not_asked_for_a_file_that_cannot_be_written(
-    read_only: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_questions_are_not_asked_for_a_file_that_cannot_be_written(read_only: Path) -> None:
     """Nine answers are a person's work too."""
-    code, _, err = here(capsys, "ask", "mine.toml")
+    code, _, err = here("ask", "mine.toml")
     assert code == 2 and "What is raised" not in err
     assert_helps(err, READ_ONLY, "mine.toml")
 
 
 def test_an_asked_scenario_that_cannot_be_written_after_all_is_printed(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The disk has become full meanwhile: the scenario stands on stdout."""
     monkeypatch.chdir(tmp_path)
@@ -83,37 +79,35 @@ def test_an_asked_scenario_that_cannot_be_written_after_all_is_printed(
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     monkeypatch.setattr("reports.commands.talk.write_whole", full)
-    code, out, err = here(capsys, "ask", "mine.toml", "--enter", "--no-run")
+    code, out, err = here("ask", "mine.toml", "--enter", "--no-run")
     assert code == 2 and "weight" in out and not (tmp_path / "mine.toml").exists()
     assert_helps(err, "mine.toml", os.strerror(errno.ENOSPC))
 
 
-def test_what_is_there_is_still_listed_and_shown(read_only: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_what_is_there_is_still_listed_and_shown(read_only: Path) -> None:
     """Reading writes nothing."""
-    code, out, _ = here(capsys, "runs")
+    code, out, _ = here("runs")
     assert code == 0 and "2026-01-01-120000-before" in out
-    code, out, _ = here(capsys, "runs", "show", "--json")
+    code, out, _ = here("runs", "show", "--json")
     assert code == 0 and '"Before"' in out
 
 
-def test_a_folder_that_cannot_be_read_is_said(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_folder_that_cannot_be_read_is_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Neither empty nor a bug of ours."""
 
     def refused(path: Path) -> Any:
         raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
 
     monkeypatch.setattr(Path, "iterdir", refused)
-    code, _, err = here(capsys, "runs", "--out", str(tmp_path))
+    code, _, err = here("runs", "--out", str(tmp_path))
     assert code == 2
     assert_helps(err, "cannot be read", os.strerror(errno.EACCES))
 
 
-def test_a_file_where_the_runs_should_be(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_file_where_the_runs_should_be(tmp_path: Path) -> None:
     """Said; the file is as it was; a listing finds nothing there."""
     (tmp_path / "runs").write_text(SUMMARY)
-    code, _, err = here(capsys, "run", LIFT, "--fixed", "--no-page", "--out", str(tmp_path / "runs"))
+    code, _, err = here("run", LIFT, "--fixed", "--no-page", "--out", str(tmp_path / "runs"))
     assert code == 2 and (tmp_path / "runs").read_text() == SUMMARY
     assert_helps(err, "runs", "--out")
-    assert here(capsys, "runs", "--out", str(tmp_path / "runs"))[0] == 0
+    assert here("runs", "--out", str(tmp_path / "runs"))[0] == 0

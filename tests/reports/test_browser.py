@@ -130,7 +130,12 @@ def test_nothing_leaves_nothing_fails_nothing_is_cut_or_overlaps(
 
 @pytest.mark.parametrize(
     "name",
-    ["trailer", "dropped", "compare", *(pytest.param(n, marks=pytest.mark.slow) for n in ("re-set", "stopped"))],
+    [
+        "trailer",
+        "dropped",
+        "compare",
+        *(pytest.param(n, marks=pytest.mark.slow) for n in ("pinned with cribbing", "re-set", "stopped")),
+    ],
 )
 def test_the_switch_of_units_changes_every_figure(browser: Any, files: dict[str, Path], name: str) -> None:
     """No inch is left in SI, no millimetre in US, in text, tables and charts; and back again nothing has changed."""

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import io
 import json
 import re
-from contextlib import redirect_stderr, redirect_stdout
 from pathlib import Path
 
 import pytest
 from rich.console import Console
 
-import cli
 from reports.debrief_page import debrief_files, write_debrief_page
 from reports.debrief_terminal import show_debrief
 from reports.debrief_words import share_words
@@ -24,6 +21,7 @@ from sim.examples import example
 from sim.lift import tell
 from sim.reading import parse
 from sim.scenario import Scenario
+from tests.commands import run
 from tests.drills import as_log
 from tests.reports.browser import chromium
 
@@ -132,17 +130,8 @@ def test_the_timer_has_a_button_for_everybody(trailer: Scenario) -> None:
 # --- the command
 
 
-def run(*words: str) -> tuple[int, str]:
-    """A command: its code, and what it printed to both streams."""
-    said = io.StringIO()
-    with redirect_stdout(said), redirect_stderr(said), pytest.raises(SystemExit) as left:
-        cli.main(list(words))
-    return int(left.value.code or 0), said.getvalue()
-
-
 @pytest.fixture
-def folder(tmp_path: Path, trailer: Scenario, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.chdir(tmp_path)
+def folder(tmp_path: Path, trailer: Scenario) -> Path:
     (tmp_path / "trailer.toml").write_text(example("trailer"), encoding="utf-8")
     (tmp_path / "a.csv").write_text(as_log(tell(trailer, 1)), encoding="utf-8")
     return tmp_path
@@ -150,28 +139,28 @@ def folder(tmp_path: Path, trailer: Scenario, monkeypatch: pytest.MonkeyPatch) -
 
 def test_the_command_measures_stores_and_writes_the_crew(folder: Path) -> None:
     """`debrief LOG FILE --write`; the JSON is what is stored; a file that is there is not written over."""
-    code, out = run("debrief", "a.csv", "trailer.toml", "--quick", "--json", "--write", "mine.toml")
-    assert code == 0
-    said = json.loads(out[out.index("{\n") : out.rindex("}") + 1])
+    done = run(folder, "debrief", "a.csv", "trailer.toml", "--quick", "--json", "--write", "mine.toml")
+    assert done.returncode == 0
+    said = json.loads(done.stdout)
     assert said["kind"] == "drill" and said["drills"][0]["outcome"] == "raised"
     assert len(list((folder / "runs").glob("*/report.html"))) == 1
     assert parse((folder / "mine.toml").read_text(encoding="utf-8"), "mine.toml").title.startswith("Trailer")
-    code, _ = run("debrief", "a.csv", "trailer.toml", "--quick", "--write", "mine.toml")
-    assert code == 2
+    done = run(folder, "debrief", "a.csv", "trailer.toml", "--quick", "--write", "mine.toml")
+    assert done.returncode == 2
 
 
 def test_the_command_says_what_it_lacks(folder: Path) -> None:
     """No log, no such log, a log that is none."""
     (folder / "empty.csv").write_text("", encoding="utf-8")
-    assert run("debrief", "trailer.toml")[0] == 2
+    assert run(folder, "debrief", "trailer.toml").returncode == 2
     for log in ("empty.csv", "nowhere.csv"):
-        code, said = run("debrief", log, "trailer.toml")
-        assert code == 2 and re.search(r"empty|cannot be read", said)
+        done = run(folder, "debrief", log, "trailer.toml")
+        assert done.returncode == 2 and re.search(r"empty|cannot be read", done.stdout + done.stderr)
 
 
 def test_the_command_writes_the_timer(folder: Path) -> None:
     """`debrief --timer FILE`."""
-    assert run("debrief", "--timer", "trailer.toml")[0] == 0
+    assert run(folder, "debrief", "--timer", "trailer.toml").returncode == 0
     assert "Stroke starts" in (folder / "trailer-timer.html").read_text(encoding="utf-8")
 
 

@@ -125,7 +125,7 @@ def test_the_caller_drops_and_returns_while_two_watch(browser: Any, tmp_path: Pa
         for watcher in watchers:
             watcher.page.wait_for_selector("#desk[data-role=watcher]", timeout=15_000)
             assert watcher.page.is_visible("#instructor") and not watcher.page.is_visible("#calling")
-        caller.press("Enter")
+        caller.press("Space")  # as Enter does
         caller.call(1)
         caller.page.goto("about:blank")
         for watcher in watchers:

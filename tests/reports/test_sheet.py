@@ -16,7 +16,7 @@ from reports.check_terminal import show, show_findings
 from reports.sheet import write_sheet
 from reports.sheet_sides import gathered, mirrored
 from reports.sheet_views import view
-from reports.sheet_words import found, takes, times
+from reports.sheet_words import takes, tally, times
 from sim.check import CAUTION, check
 from sim.examples import NAMES, example
 from sim.reading import parse, variants
@@ -240,9 +240,9 @@ def test_a_margin_is_rounded_down_and_says_when_it_is_below_what_was_set():
 def test_what_was_found_promises_nothing():
     """It counts; only without a stop and a caution does it say that what is known is within the limits."""
     bad = check(lift(15 * MM, lifter(collar(), rated_load=10.0)))
-    assert found(bad).startswith("Do not lift like this: ")
+    assert tally(bad).startswith("Do not lift like this: ")
     for scenario in EXAMPLES:
-        assert not PROMISES.search(found(check(scenario)))
+        assert not PROMISES.search(tally(check(scenario)))
 
 
 @pytest.mark.parametrize("width", [80, 120])
@@ -252,7 +252,7 @@ def test_the_terminal_leads_with_the_findings(width):
     out = io.StringIO()
     show(sheet, Console(file=out, width=width, highlight=False))
     text = out.getvalue()
-    assert text.index(found(sheet)) == 0
+    assert text.index(tally(sheet)) == 0
     assert text.index("bearing not known") < text.index("What to lift") < text.index("Lifters") < text.index("Stations")
     assert all(len(line) <= width for line in text.splitlines())
     assert "Training and planning aid" in text and not PROMISES.search(text)

@@ -50,6 +50,15 @@ def test_the_plan_can_be_followed_with_a_pencil():
     assert need.pumps == {"left lifter": 9, "right lifter": 9} and need.calls == 9
 
 
+def test_a_small_travel_per_pump_has_digits_enough_for_the_pencil():
+    """100 mm at 3.749 mm a pump are 27 pumps, 26.67 rounded up; at 3.7 mm, to the tenth, they would be 28."""
+    numbers = check(lift(100 * MM, lifter(collar(), travel_per_pump=3.749 * MM))).need.lines
+    travel, each, fill, pumps = (
+        float(n) for n in re.findall(r"[\d.]+", next(line.numbers for line in numbers if line.what == "pumps"))
+    )
+    assert math.ceil(travel / (each * fill)) == pumps == 27
+
+
 def test_the_plan_of_a_straight_lift_with_take_up():
     """15 mm and 12 mm of take-up, 10 mm a stroke, two strokes a call: 27 mm, 3 pumps, 2 calls."""
     need = check(lift(15 * MM, lifter(collar()), take_up=12 * MM, strokes=2)).need
