@@ -31,12 +31,12 @@ def none(these: Chosen) -> bool:
     return these is not ALL and len(these) == 0
 
 
-def only(value: Array, flags: Flags, so: bool) -> Array | None:
-    """The values whose flag is `so`, the others without end below; None: there are none."""
+def only(lengths: Array, flags: Flags, so: bool) -> Array | None:
+    """The lengths [m] whose flag is `so`, minus infinity for the others; None: no flag is."""
     count = np.count_nonzero(flags) if so else len(flags) - np.count_nonzero(flags)
     if not count:
         return None
-    return value if count == len(flags) else np.where(flags == so, value, -np.inf)
+    return lengths if count == len(flags) else np.where(flags == so, lengths, -np.inf)
 
 
 def within(these: Chosen, mask: Flags) -> Chosen:
