@@ -27,14 +27,17 @@ TESTS = {  # of a module; each a file tests/sim/test_*.py
     "loads": ["loads"],
     "pump": ["pump"],
     "stops": ["stops"],
-    "series": ["series", "measures"],
+    "series": ["series", "measures", "measures_drops"],
     "record": ["record", "series"],
     **{
         f"devices/{kind}": ["devices", "device_pace"]
         for kind in ("chain", "collar", "crib", "pin", "protocol", "strap")
     },
 }
-LIFTS = ["lift", "lift_catchers", "lift_devices", "resets", "mishaps", "measures", "check_cribs"]
+LIFTS = [
+    "lift", "lift_sides", "lift_catchers", "lift_devices", "resets", "mishaps", "measures", "measures_drops",
+    "check_cribs",
+]  # fmt: skip
 PYTEST = ["-x", "-q", "-p", "no:cacheprovider", "-p", "_hypothesis_pytestplugin", "--assert=plain", "--tb=no"]
 SECONDS, BYTES = 8, 10**9  # of a child's own time and memory: a mutant that never ends is noticed
 

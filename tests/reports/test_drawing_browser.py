@@ -2,22 +2,17 @@
 
 from __future__ import annotations
 
-from html import escape
-from pathlib import Path
-from typing import Any
-
 import pytest
 
-from reports import assets, drawing, palette
+from reports import drawing
 from sim.lift import tell
 from sim.measures import measure
-from sim.record import Record
 from tests.builders import MM, collar, lift, lifter
 from tests.reports.browser import chromium
+from tests.reports.drawn import Opened
 from tests.reports.shapes import SHAPES, TITLE, shape
 
 pytestmark = pytest.mark.browser
-WIDTHS = ((390, 844), (1024, 768), (1920, 1080))
 
 # The rise of the needed point, measured in the picture: its mark against the line where it was at the start.
 RISE_DRAWN = """view => {
@@ -28,59 +23,6 @@ GAPS_DRAWN = """[...document.querySelectorAll(".lift-cards:not(.lift-drops) .lif
   told: Number(card.dataset.gapM),
   drawn: Number(card.querySelector(".lift-gap").getAttribute("height")) / Number(card.dataset.perMetre),
   pixel: 1 / Number(card.dataset.perMetre), text: card.innerText, over: card.classList.contains("lift-over")}))"""
-OVERLAPS = """() => {
-  const kinds = ".lift-tag circle, .lift-view, .lift-card, .lift-status, .lift-caption, .lift-answers, .lift-slider, "
-    + ".lift-drawing button, .lift-drawing select, .lift-drawing figcaption";
-  const boxes = [...document.querySelectorAll(kinds)].map(e => [e, e.getBoundingClientRect()])
-    .filter(([, box]) => box.width > 0);
-  const found = [];
-  for (let a = 0; a < boxes.length; a += 1) for (let b = a + 1; b < boxes.length; b += 1) {
-    const [x, p] = boxes[a], [y, q] = boxes[b];
-    if (x.contains(y) || y.contains(x)) continue;
-    const across = Math.min(p.right, q.right) - Math.max(p.left, q.left);
-    if (across > 1 && Math.min(p.bottom, q.bottom) - Math.max(p.top, q.top) > 1)
-      found.push(`${x.className.baseVal ?? x.className} ${y.className.baseVal ?? y.className}`);
-  }
-  return found;
-}"""
-CUT = """() => [...document.querySelectorAll(".lift-drawing *")].filter(e => {
-  const box = e.getBoundingClientRect();
-  return box.width > 0 && (box.left < -1 || box.right > innerWidth + 1) && !e.closest(".lift-ghost");
-}).map(e => `${e.tagName} ${e.className.baseVal ?? e.className}`)"""
-
-
-def harness(record: Record) -> str:
-    """A bare page that holds nothing but the drawing."""
-    styles = "".join(
-        f"<style>{css}</style>" for css in (palette.css(), assets.text("style.css"), assets.text(drawing.STYLE))
-    )
-    scripts = "".join(f"<script>{assets.text(name)}</script>" for name in drawing.SCRIPTS)
-    head = '<meta charset="utf-8"><meta name="viewport" content="width=device-width">'
-    head += f"<title>{escape(record.scenario.title)}</title>{styles}"
-    body = f"<main>{drawing.section(record)}</main>{scripts}"
-    return f'<!doctype html><html lang="en"><head>{head}</head><body>{body}</body></html>'
-
-
-class Opened:
-    """The drawing of a lift, open in a browser."""
-
-    def __init__(self, browser: Any, record: Record, folder: Path, **settings: Any) -> None:
-        self.page = browser.new_page(**({"viewport": {"width": 1024, "height": 768}} | settings))
-        self.complaints: list[str] = []
-        self.page.on("console", lambda message: self.complaints.append(message.text))
-        self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
-        self.page.on("request", lambda r: r.url.startswith("file:") or self.complaints.append(r.url))
-        (folder / "page.html").write_text(harness(record), encoding="utf-8")
-        self.page.goto((folder / "page.html").as_uri())
-        self.page.wait_for_selector(".lift-drawing[data-ready]", timeout=10_000)
-
-    def seek(self, time: float) -> None:
-        """Show one instant."""
-        self.page.evaluate(f"document.querySelector('.lift-drawing').liftDrawing.seek({time!r})")
-
-    def read(self, name: str) -> float:
-        """A number that the drawing says of itself."""
-        return float(self.page.evaluate(f"document.querySelector('.lift-drawing').dataset.{name}"))
 
 
 @pytest.fixture(scope="module")
@@ -274,40 +216,6 @@ def test_a_row_may_foretell_where_it_goes(browser, tmp_path):
     for time, rise in ((1.0, 0.0), (1.5, 0.005), (2.0, 0.010), (4.0, 0.010)):
         opened.seek(time)
         assert opened.read("pointRiseM") == pytest.approx(rise, abs=1e-9)
-    opened.page.close()
-
-
-FULL = {"trailer", "twelve stations", "dropped", "re-set"}
-
-
-@pytest.mark.parametrize("name", [pytest.param(n, marks=[] if n in FULL else [pytest.mark.slow]) for n in SHAPES])
-def test_nothing_overlaps_or_is_cut_from_phone_to_wall(browser, name, tmp_path):
-    """At 390, 1024 and 1920 px, as the lift goes on: boxes of tags, cards, controls, texts; no text under 9 px."""
-    record = shape(name)
-    for width, height in WIDTHS:
-        opened = Opened(browser, record, tmp_path, viewport={"width": width, "height": height})
-        for share in (0.0, 0.37, 1.0):
-            opened.seek(share * measure(record)["duration_s"])
-            assert opened.page.evaluate(OVERLAPS) == [], (width, share)
-            assert opened.page.evaluate(CUT) == [], (width, share)
-        assert opened.page.evaluate("document.documentElement.scrollWidth") <= width
-        sizes = opened.page.evaluate(
-            "[...document.querySelectorAll('.lift-drawing text')].map(t => parseFloat(getComputedStyle(t).fontSize))"
-        )
-        assert min(sizes) >= 9
-        assert opened.complaints == []
-        opened.page.close()
-
-
-def test_it_is_laid_out_anew_when_the_window_changes(browser, tmp_path):
-    """From wall to phone and back: the same picture as if opened there."""
-    opened = Opened(browser, shape("trailer"), tmp_path, viewport={"width": 1024, "height": 768})
-    before = opened.read("scale")
-    opened.page.set_viewport_size({"width": 390, "height": 844})
-    opened.page.wait_for_function(f"Math.abs(document.querySelector('.lift-drawing').dataset.scale - {before}) > 1")
-    assert opened.page.evaluate(CUT) == []
-    opened.page.set_viewport_size({"width": 1024, "height": 768})
-    opened.page.wait_for_function(f"Math.abs(document.querySelector('.lift-drawing').dataset.scale - {before}) < 1e-6")
     opened.page.close()
 
 

@@ -11,7 +11,7 @@ from sim.reading import parse, variants, with_values
 from sim.scenario import Range
 from sim.short import expand
 from sim.units import INCH, LBF
-from tests.sim.test_broken_by_hand import TRAILER
+from tests.sim.broken_places import TRAILER
 from tests.sim.test_short import FEW, NOSE
 
 

@@ -33,6 +33,7 @@ def test_what_a_call_asks_is_what_the_steps_take_on_average(device, gives):
         (strap(4 * MM, react=2.0), 12, 2 + 3 * 0.5),
         (crib(38 * MM, 19 * MM, wedge=25 * MM, react=3.0), 57, 3 + 2 * 10 + 6),  # pieces of 28.5 mm on average
         (crib(38 * MM, 19 * MM, react=3.0), 57, 3 + 2 * 10),  # no wedges to drive
+        (crib(38 * MM, 19 * MM, react=3.0), 38, 3 + 10 * 4 / 3),  # four pieces in three calls
     ],
 )
 def test_what_a_call_asks_by_hand(device, gives_mm, seconds):

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from sim.devices import Held
 from sim.devices.collar import chase, climbed
 from sim.devices.pin import whole_steps
-from sim.devices.protocol import can_capture
+from sim.devices.protocol import can_capture, stands_alone
 from sim.written.devices import DEVICE_TABLES
 from tests.builders import MM, chain, crib, pin, strap
 from tests.builders import ONE_OF_EACH as EVERY
@@ -66,6 +66,12 @@ def test_only_a_collar_follows_a_load_that_moves():
 def test_slack_is_behind_the_load_at_the_start_but_not_for_a_crib(device):
     """A crib starts in contact, whatever the tie of the strut beside it."""
     assert device.at_start(5 * MM).captured == (0 if device.kind == "crib" else -5 * MM)
+
+
+@pytest.mark.parametrize("device", EVERY, ids=lambda d: d.kind)
+def test_only_a_crib_stands_alone(device):
+    """All the others are behind the slack of a tie at the start: without its strut each of them stands on nothing."""
+    assert stands_alone(device) == (device.kind == "crib")
 
 
 @pytest.mark.parametrize("device", EVERY, ids=lambda d: d.kind)

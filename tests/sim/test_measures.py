@@ -5,60 +5,9 @@ Lengths below are in millimetres where a row is built, and metres in what is mea
 
 import pytest
 
-from sim.examples import example
-from sim.lift import tell
-from sim.measured import Measured
 from sim.measures import measure
-from sim.reading import parse
-from sim.scenario import Load
 from tests.builders import MM, WEIGHT, by_hand, collar, lift, lifter, station, two_lifters
-
-
-def leader(time, call, what, note=""):
-    """What the leader does."""
-    return {"time_s": float(time), "call": call, "who": "leader", "what": what, "note": note}
-
-
-def side(time, call, what, u_mm, name="ram", travel_mm=None):
-    """Where a side of a straight lift stands."""
-    travel = (u_mm if travel_mm is None else travel_mm) * MM
-    return {
-        "time_s": float(time), "call": call, "who": name, "what": what, "side": name,
-        "u": u_mm * MM, "ram_travel_m": travel, "rise_m": u_mm * MM,
-    }  # fmt: skip
-
-
-def place(time, call, what, demand, captured, before=None, name="strut", caught=True, is_open=False, hands=False):
-    """What a place holds."""
-    before = captured if before is None else before
-    return {
-        "time_s": float(time), "call": call, "who": "hand", "what": what, "station": name, "device": "x",
-        "demand_m": demand * MM, "captured_before_m": before * MM, "captured_m": captured * MM,
-        "gap_m": (demand - captured) * MM, "open": is_open, "hands": hands, "caught": caught,
-    }  # fmt: skip
-
-
-ONE = lift(15 * MM, lifter(name="ram"), station(collar()), gap_limit=5 * MM)
-
-PINNED = [  # one call, 20 mm in one stroke; out at 5, in at 10 with 12 mm held; a second call over 8 mm, to 24
-    side(0, 0, "starts", 0),
-    place(0, 0, "starts", 0, 0),
-    leader(0, 1, "calls"),
-    place(1, 1, "moves", 0, 0, caught=False),
-    side(1, 1, "strokes", 0),
-    place(3, 1, "rests", 20, 0, caught=False),
-    side(3, 1, "recovers", 20),
-    leader(4, 1, "holds", "strut"),
-    place(5, 1, "swap", 20, 0, caught=False, is_open=True, hands=True),
-    place(10, 1, "caught", 20, 12, before=0),
-    leader(11, 2, "calls"),
-    place(12, 2, "moves", 20, 12, caught=False),
-    side(12, 2, "strokes", 20),
-    place(14, 2, "rests", 24, 12, caught=False),
-    side(14, 2, "recovers", 24),
-    place(14, 2, "nothing to capture", 24, 12),
-    leader(16, 2, "not-reached"),
-]
+from tests.sim.rows_by_hand import BOTH_SIDES, ONE, PINNED, leader, place, side
 
 
 def test_calls_pumps_and_time():
@@ -153,75 +102,6 @@ def test_open_is_not_a_gap():
     assert own["largest_open_m"] == pytest.approx(20 * MM)
 
 
-def test_a_drop_is_onto_the_best_that_is_not_open():
-    """Until the pin is in nothing holds: 20 mm, 20 J of 1 kN. With it in at 12, of 24, only 12 mm."""
-    found = measure(by_hand(ONE, PINNED))
-    for loss in ("largest_drop_pressure_lost", "largest_drop_lifter_lost"):
-        drop = found[loss]
-        assert drop["drop_m"] == pytest.approx(20 * MM)
-        assert drop["energy_J"] == pytest.approx(WEIGHT * 20 * MM)
-        assert (drop["side"], drop["call"], drop["time_s"], drop["onto"]) == ("left", 1, 3, None)
-
-
-def test_a_pin_that_is_out_holds_nothing_however_high_it_was():
-    """12 of 20 mm held; out again from 5 s on: all 20 mm to fall, though what it held is still written down."""
-    rows = [
-        side(0, 0, "starts", 0),
-        place(0, 0, "starts", 0, 0),
-        leader(0, 1, "calls"),
-        side(2, 1, "recovers", 20),
-        place(2, 1, "caught", 20, 12),
-        place(5, 1, "swap", 20, 12, caught=False, is_open=True),
-        place(9, 1, "caught", 20, 18, before=12),
-        leader(9, 1, "raised"),
-    ]
-    drop = measure(by_hand(ONE, rows))["largest_drop_pressure_lost"]
-    assert (drop["drop_m"], drop["time_s"], drop["onto"]) == (pytest.approx(20 * MM), 5, None)
-
-
-def test_a_lost_lifter_takes_its_own_capture_with_it():
-    """The ram's collar holds 9 of 10 mm, the strut 4: 1 mm onto the one, 6 mm onto the other."""
-    rows = [
-        side(0, 0, "starts", 0),
-        place(0, 0, "starts", 0, 0),
-        place(0, 0, "starts", 0, 0, name="ram"),
-        leader(0, 1, "calls"),
-        place(2, 1, "rests", 10, 4),
-        place(2, 1, "rests", 10, 9, name="ram"),
-        side(2, 1, "recovers", 10),
-        leader(3, 1, "raised"),
-    ]
-    found = measure(by_hand(lift(10 * MM, lifter(collar(), name="ram"), station(collar())), rows))
-    pressure, lost = found["largest_drop_pressure_lost"], found["largest_drop_lifter_lost"]
-    assert (pressure["drop_m"], pressure["onto"]) == (pytest.approx(1 * MM), "ram")
-    assert (lost["drop_m"], lost["onto"]) == (pytest.approx(6 * MM), "strut")
-    assert found["settled_rise_m"] == pytest.approx(9 * MM)
-
-
-BOTH_SIDES = [  # left up 10, right 6; a strut on both holds a mean of 7
-    side(0, 0, "starts", 0, "left lifter"),
-    side(0, 0, "starts", 0, "right lifter"),
-    place(0, 0, "starts", 0, 0),
-    leader(0, 1, "calls"),
-    side(1, 1, "strokes", 0, "left lifter"),
-    side(1, 1, "strokes", 0, "right lifter"),
-    side(3, 1, "recovers", 10, "left lifter"),
-    side(3, 1, "recovers", 6, "right lifter"),
-    place(3, 1, "rests", 8, 7),
-    leader(4, 1, "raised"),
-]
-
-
-def test_a_station_on_both_stops_one_side_about_the_other():
-    """Left falls from 10 to 2 x 7 - 6 = 8, right from 6 to 2 x 7 - 10 = 4: 2 mm each; half of 1 kN falls."""
-    scenario = lift(8 * MM, *two_lifters(), station(collar(), side="both"))
-    lift_of = Measured(by_hand(scenario, BOTH_SIDES))
-    ends = [lift_of.stops_through_time(x, lifter_holds=True) for x in scenario.lifters]
-    assert [stop[-1] / MM for _, _, stop, _ in ends] == pytest.approx([8, 4])
-    drop = measure(by_hand(scenario, BOTH_SIDES))["largest_drop_pressure_lost"]
-    assert (drop["drop_m"], drop["energy_J"]) == pytest.approx((2 * MM, 0.5 * WEIGHT * 2 * MM))
-
-
 def test_level_rise_and_overshoot():
     """4 mm apart at the most and at the end; the point at the mean, 8; settled on the station on both, 7."""
     scenario = lift(7.5 * MM, *two_lifters(), station(collar(), side="both"))
@@ -289,46 +169,3 @@ def test_ram_travel_goes_on_over_resets_and_rise_does_not():
     assert found["ram_travel_m"] == pytest.approx({"ram": 18 * MM})
     assert found["head_rise_m"] == pytest.approx({"ram": 15 * MM})
     assert found["resets"] == 1
-
-
-def test_a_fall_that_happened():
-    """From 10 to 4 mm onto the strut: 6 mm, 6 J."""
-    rows = [
-        side(0, 0, "starts", 0),
-        place(0, 0, "starts", 0, 0),
-        leader(0, 1, "calls"),
-        side(2, 1, "recovers", 10),
-        place(2, 1, "rests", 10, 4),
-        side(2, 1, "falls", 10),
-        side(2, 1, "fell", 4),
-        place(2, 1, "fell", 4, 4),
-        leader(2, 1, "pressure-lost", "strut"),
-        leader(2, 1, "dropped"),
-    ]
-    fall = measure(by_hand(ONE, rows, "dropped"))["fall"]
-    assert (fall["fell_m"], fall["stopped_at_rise_m"], fall["energy_J"]) == pytest.approx((6 * MM, 4 * MM, 6))
-    assert (fall["loss"], fall["side"], fall["call"], fall["caught_by"]) == ("pressure-lost", "left", 1, "strut")
-
-
-def test_a_drop_on_a_hinged_load_is_measured_at_the_lifters_head_and_the_energy_at_the_cg():
-    """Half a metre of head at 3 m is a quarter of CG at 1.5 m, for a small angle: u = 0.01 rad."""
-    load = Load(WEIGHT, "hinged", (1.5, 0.0, 0.3), pivot_height=0.3)
-    ram = lifter(name="ram", head=(3.0, 0.0, 0.3), base=(3.0, 0.0, 0.0))
-    rows = [
-        side(0, 0, "starts", 0),
-        leader(0, 1, "calls"),
-        {**side(2, 1, "recovers", 0), "u": 0.01, "rise_m": 0.03},
-        leader(3, 1, "raised"),
-    ]
-    drop = measure(by_hand(lift(15 * MM, ram, load=load), rows))["largest_drop_pressure_lost"]
-    assert drop["drop_m"] == pytest.approx(0.03, rel=1e-4)
-    assert drop["energy_J"] == pytest.approx(WEIGHT * 0.015, rel=1e-4)
-
-
-def test_where_one_place_takes_over_the_next_stop_is_read_at_the_same_instant():
-    """A drop that is largest between two events: beside it the drop with that place gone, which is no smaller."""
-    scenario = parse(example("trailer"), "trailer")  # in ours, replication 25 of seed 0 has its largest drop there
-    for loss in ("largest_drop_pressure_lost", "largest_drop_lifter_lost"):
-        drop = measure(tell(scenario, 0, 25))[loss]
-        assert drop["next_drop_m"] >= drop["drop_m"] > 0
-        assert drop["next_onto"] != drop["onto"]

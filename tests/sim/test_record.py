@@ -1,12 +1,14 @@
 """The book that the story writes in, and the table that it becomes."""
 
+import io
 from dataclasses import FrozenInstanceError
 
 import pandas as pd
 import pytest
 
 from sim.lift import tell, tell_fixed
-from sim.record import COLUMNS, Book
+from sim.record import COLUMNS, Book, as_csv, from_csv
+from sim.visible import guarded
 from tests.builders import MM, collar, lift, lifter
 
 ONE = lift(15 * MM, lifter(collar(), name="ram"))
@@ -76,3 +78,33 @@ def test_a_record_says_whether_chance_had_a_part_in_it_and_is_never_changed():
     assert (fixed.fixed, fixed.observed) == (True, "")
     with pytest.raises(FrozenInstanceError):
         fixed.outcome = "stopped"
+
+
+def named(name):
+    """A row of each sort, with this for every text that a person writes."""
+    book = Book()
+    book.leader(0.0, 1, "calls", name)
+    book.lifter(1.0, 1, name, "strokes", name, 0.010, 0.011, 0.012)
+    book.place(2.0, 1, name, "caught", name, name, 0.060, 0.025, 0.050, False, True, False)
+    return book.table()
+
+
+@pytest.mark.parametrize("name", ["left strut", "=1+1", "-2", "'=quoted", "@x", "a;=b"])
+def test_a_file_of_a_record_gives_back_the_record_and_no_cell_of_it_is_a_formula(name):
+    """Its columns and nothing else, a line a row; names as they were, whatever they look like."""
+    table = named(name)
+    lines = as_csv(table).splitlines(keepends=True)
+    assert lines[0] == ",".join(COLUMNS) + "\n"
+    assert len(lines) == 1 + 3 and all(line.endswith("\n") and not line.endswith("\r\n") for line in lines)
+    texts = [column for column, kind in COLUMNS.items() if kind == "str"]
+    cells = pd.read_csv(io.StringIO("".join(lines)), dtype="str", keep_default_na=False)
+    assert not [cell for column in texts for cell in cells[column] if cell[:1] in set("=+-@")]
+    assert cells["note"].tolist()[0] == (name if name == "left strut" else guarded(name))
+    back = from_csv(cells)
+    assert [back[column].tolist() for column in texts] == [table[column].tolist() for column in texts]
+
+
+def test_a_record_without_such_names_is_not_copied():
+    """The usual case, and a long one: the same table comes back."""
+    table = named("left strut")
+    assert from_csv(table) is table
