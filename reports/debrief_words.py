@@ -18,7 +18,7 @@ from sim.units import Units, show, show_up
 
 COMPUTED = (
     "Times were observed. Gaps, drops and rises are computed from them with the plan's rise a stroke; "
-    "drops are upper bounds, each if the station holds."
+    "drops are upper bounds, each if the station holds, without what the stretch of a tie adds."
 )
 SHOWN = 40  # inferred entries that a page lists
 

@@ -8,6 +8,7 @@ from typing import Any
 from rich.console import Console, ConsoleOptions, RenderableType
 from rich.segment import Segment
 
+from reports.commands.leaving import deafen
 from sim.visible import visible
 
 
@@ -16,6 +17,10 @@ class PlainConsole(Console):
 
     def __init__(self, **how: Any) -> None:
         super().__init__(**{"highlight": False, "markup": False, "emoji": False, **how})
+
+    def on_broken_pipe(self) -> None:
+        """Nobody reads any more: rich would end the program, and what is still to be written would be lost."""
+        deafen(self.file)
 
     def render(self, renderable: RenderableType, options: ConsoleOptions | None = None) -> Iterable[Segment]:
         """Everything that is shown passes here, the cells of tables too."""

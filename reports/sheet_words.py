@@ -6,7 +6,7 @@ import math
 
 from reports.sheet_sides import gathered
 from reports.words import NOT_KNOWN, count
-from sim.check import Sheet
+from sim.check import Sheet, stretched
 from sim.check.figures import times_down, times_up
 from sim.check.people import by_hand
 from sim.units import Units, show, show_down, show_up
@@ -210,7 +210,7 @@ def quick_rows(sheet: Sheet, units: Units) -> list[Row]:
         words = figure(x.total, "length", units, up=True)
         if x.total > 0:
             onto = f"onto {x.onto}, if it holds" if x.onto else "nothing above the start stops it"
-            words += f" at call {x.call}, {onto}; {figure(x.energy, 'energy', units)}"
+            words += f"{stretched(x.stretch_drop, units)} at call {x.call}, {onto}; {figure(x.energy, 'energy', units)}"
         rows.append((f"largest drop, {name}", [words]))
     grip = "" if pivot.grip_needed is None else f"; friction of {times_up(pivot.grip_needed)} would hold it"
     rows.append(("the lifters' lean pushes the load", [push(pivot.along, pivot.across, units) + grip]))

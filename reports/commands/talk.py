@@ -11,6 +11,7 @@ from typing import Any
 
 from rich.console import Console
 
+from reports.commands.leaving import print_on
 from reports.plain_console import PlainConsole
 from sim.errors import Refused, StoreError
 from sim.store import json_text
@@ -26,12 +27,12 @@ def console() -> Console:
 
 def tell(words: str) -> None:
     """Words go to stderr."""
-    print(visible(words, keep="\n"), file=sys.stderr)
+    print_on(sys.stderr, visible(words, keep="\n"))
 
 
 def print_json(data: Any) -> None:
     """Data for machines goes to stdout; JSON that every reader takes, without NaN, and that no terminal obeys."""
-    print(visible(json_text(data), keep="\n"))
+    print_on(sys.stdout, visible(json_text(data), keep="\n"))
 
 
 def try_to(store: Callable[[], Path]) -> Path | StoreError:

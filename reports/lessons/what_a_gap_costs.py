@@ -26,8 +26,8 @@ STYLES = (
 def moving(told: Told, units: Units, setting: dict[str, float], type_px: float = 13) -> Board:
     """Peak force over the gap; what both forces do while the stop gives way."""
     board = Board(units, type_px, (5.4, 8.0, 1.8, 5.0), keyed=True)
-    peak_panel(told, board, (0, 1, 0.62, 1), setting, "Peak force on the stop, against the gap")
-    work_panel(told, board, (0, 1, 0, 0.48), setting, "While the stop gives way: the load's work and the stop's")
+    peak_panel(told, board, (0, 1, 0.64, 1), setting, "Peak force on the stop, against the gap")
+    work_panel(told, board, (0, 1, 0, 0.46), setting, "Work of the load, and of the stop that gives way")
     return board
 
 

@@ -13,7 +13,7 @@ from sim.check.balance import PivotLoad, balance_findings, pivot_load
 from sim.check.carried import Carried, carried, margins
 from sim.check.course import Course, course_of
 from sim.check.cribs import crib_findings
-from sim.check.drops import Drop, drop_findings, drops
+from sim.check.drops import Drop, drop_findings, drops, stretched
 from sim.check.estimates import Estimates, estimate_findings, estimates
 from sim.check.figures import Finding, Level
 from sim.check.ground import Foot, feet, ground_findings
@@ -27,7 +27,7 @@ from sim.record import Record
 from sim.scenario import Scenario
 from sim.units import Units
 
-__all__ = ["CAUTION", "Finding", "Level", "Sheet", "check", "stretch_drop"]
+__all__ = ["CAUTION", "Finding", "Level", "Sheet", "check", "stretch_drop", "stretched"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from sim.check.figures import Finding, of
 from sim.check.ties import TieLoad
 from sim.devices import EXACT
 from sim.measures import largest_drops, largest_gaps
-from sim.units import show_down, show_up
+from sim.units import Units, show_down, show_up
 
 DROP_SOURCE = "limits.drop (common practice where it is not written)"
 GAP_SOURCE = "limits.gap (common practice where it is not written)"
@@ -50,6 +50,11 @@ def drops(course: Course, ties: dict[str, TieLoad]) -> dict[str, Drop]:
     return found
 
 
+def stretched(more: float, units: Units) -> str:
+    """How much of a drop is for the stretch of a tie [m], in brackets behind the drop; nothing where there is none."""
+    return f" ({show_up(more, 'length', units)} of it for a tie's stretch)" if more > 0 else ""
+
+
 def drop_findings(course: Course, found: dict[str, Drop]) -> Iterator[Finding]:
     """Drops and gaps of the lift over the limits set."""
     units, limits = course.scenario.units, course.scenario.limits
@@ -58,6 +63,7 @@ def drop_findings(course: Course, found: dict[str, Drop]) -> Iterator[Finding]:
             far, most = show_up(worst.total, "length", units), show_down(limits.drop, "length", units)
             said = {"pressure_lost": "the pressure", "lifter_lost": "the whole lifter"}[loss]
             onto = f"onto {worst.onto}, if it holds" if worst.onto else "with nothing above the start to stop it"
+            far += stretched(worst.stretch_drop, units)
             what = f"would drop by {far} if {said} were lost at call {worst.call}, {onto}; the limit is {most}"
             yield Finding("caution", f"{worst.side} side", what, worst.total, limits.drop, "m", DROP_SOURCE)
     largest = largest_gaps(course.measured)["largest_gap"]

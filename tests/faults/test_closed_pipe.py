@@ -7,6 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from sim.lift import tell
+from sim.reading import read
+from tests.drills import as_log
 from tests.faults.hands import TRAILER, run
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="needs a POSIX shell")
@@ -38,6 +41,24 @@ def closed(folder: Path, words: list[str], pipe: str) -> None:
 def test_stdout_is_closed_early(tmp_path: Path, words: list[str]) -> None:
     """`liftcadence ... | head -1`."""
     closed(tmp_path, words, "|")
+
+
+@pytest.mark.parametrize("pipe", ["|", "2>&1 |"])
+def test_what_is_written_after_the_answer_is_written_all_the_same(tmp_path: Path, pipe: str) -> None:
+    """A drill's scenario with the crew's own times, a lift's captions: both come after what is shown."""
+    lift = tmp_path / "lift.toml"
+    lift.write_text(TRAILER.read_text(encoding="utf-8"), encoding="utf-8")
+    (tmp_path / "drill.csv").write_text(as_log(tell(read(lift), seed=5)), encoding="utf-8")
+    head = f"{pipe} head -n 1 >/dev/null; exit ${{PIPESTATUS[0]}}"
+    for words, file in (
+        (["debrief", "drill.csv", "lift.toml", "--quick", "--no-page", "--write"], "own.toml"),
+        (["run", "lift.toml", "--no-page", "--captions"], "calls.vtt"),
+    ):
+        done = run(tmp_path, *words, file, through=head)
+        assert (done.returncode, "Traceback" in done.stderr) == (0, False), done.stderr
+        assert (tmp_path / file).stat().st_size > 100
+    assert read(tmp_path / "own.toml").title == read(lift).title
+    assert len(list((tmp_path / "runs").iterdir())) == 2
 
 
 @pytest.mark.slow

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from reports.sheet_words import quick_rows
 from sim.check import check, stretch_drop
 from sim.check.course import course_of
 from sim.check.stations import station_load
@@ -19,7 +20,7 @@ from sim.measures import measure
 from sim.reading import parse
 from sim.scenario import Load, Need, Tie
 from sim.tie_limits import Limit, looked_up, weakest
-from sim.units import INCH, LBF, POUND, G
+from sim.units import INCH, LBF, POUND, G, show_up
 from tests.builders import MM, collar, lift, lifter, station
 
 # 49 CFR 393.108, pounds: chain by size [mm, in] and grade
@@ -188,6 +189,22 @@ def test_stretch_is_carried_into_the_drop_but_not_into_the_gap():
     assert tie.stretch == pytest.approx(0.01 * 90 * INCH * tie.tension_peak / (8750 * LBF))
     assert soft.drops["lifter_lost"].total == pytest.approx(plain.drops["lifter_lost"].total + tie.stretch_drop)
     assert soft.drops["lifter_lost"].drop == plain.drops["lifter_lost"].drop
+
+
+def test_a_drop_over_the_limit_says_how_much_of_it_is_for_the_stretch():
+    """So that it can be told from that of a lift that is told, whose drop has none in it."""
+    text = example("trailer").replace('drop = "3 in"', 'drop = "0.4 in"')
+    stiff, soft = (
+        check(parse(text.replace('length = "90 in"', f'length = "90 in"{more}'), "trailer"))
+        for more in ("", ", elongation = 0.05")
+    )
+    assert not [f for f in stiff.findings if f.source.startswith("limits.drop")]
+    found = next(f for f in soft.findings if f.source.startswith("limits.drop") and "whole lifter" in f.what)
+    more = show_up(soft.drops["lifter_lost"].stretch_drop, "length", "us")
+    far = show_up(soft.drops["lifter_lost"].total, "length", "us")
+    assert f"would drop by {far} ({more} of it for a tie's stretch) if" in found.what
+    assert f"({more} of it for a tie's stretch) at call" in dict(quick_rows(soft, "us"))["largest drop, lifter lost"][0]
+    assert "stretch" not in dict(quick_rows(stiff, "us"))["largest drop, lifter lost"][0]
 
 
 def test_stretch_lets_the_load_down_no_further_than_to_where_it_started():
