@@ -30,8 +30,7 @@ def moving(told: Told, units: Units, setting: dict[str, float], type_px: float =
     gap.corner("beyond the needed rise: what would be left", 0.995, 0.98, ("right", "top"), "$soft")
     mean = row(told, case, strokes)["mean_left_m"]
     if mean > 1e-6:
-        left = f"left on average: {show_up(mean, 'length', units)}"
-        gap.note(left, 0, mean, ("left", "bottom"), 0.05, 4, STANDING, plate=True)
+        gap.note(f"left on average: {show_up(mean, 'length', units)}", 0, mean, ("left", "bottom"), 0.05, 4, STANDING)
     pins = Place((0, 1, 0.36, 0.50), "How long its pin is out, and where: a time, not a gap")
     out = out_panel(told, board, pins, case, strokes)
     if not out:

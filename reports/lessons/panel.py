@@ -135,7 +135,7 @@ class Panel:
         self._shape(self._across(y, y), colour, dash)
         if text:
             place, refs = (0.995, self._y(y)), (f"x{self.n} domain", f"y{self.n}")
-            self.board.write(text, *place, ("right", "bottom"), 0.1, colour=colour, share=0.9, refs=refs, plate=True)
+            self.board.write(text, *place, ("right", "bottom"), 0.1, colour=colour, share=0.9, refs=refs)
 
     def upright(
         self, x: float, colour: str = "$ink", dash: str = DASH, text: str = "", side: str = "left", at: float = 1.0

@@ -60,10 +60,10 @@ def drop_findings(course: Course, found: dict[str, Drop]) -> Iterator[Finding]:
     units, limits = course.scenario.units, course.scenario.limits
     for loss, worst in found.items():
         if not worst.total <= limits.drop + EXACT:
-            far, most = show_up(worst.total, "length", units), show_down(limits.drop, "length", units)
+            far = show_up(worst.total, "length", units) + stretched(worst.stretch_drop, units)
+            most = show_down(limits.drop, "length", units)
             said = {"pressure_lost": "the pressure", "lifter_lost": "the whole lifter"}[loss]
             onto = f"onto {worst.onto}, if it holds" if worst.onto else "with nothing above the start to stop it"
-            far += stretched(worst.stretch_drop, units)
             what = f"would drop by {far} if {said} were lost at call {worst.call}, {onto}; the limit is {most}"
             yield Finding("caution", f"{worst.side} side", what, worst.total, limits.drop, "m", DROP_SOURCE)
     largest = largest_gaps(course.measured)["largest_gap"]

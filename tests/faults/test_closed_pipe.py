@@ -27,9 +27,14 @@ COMMANDS = [
 CHEAP, DEAR = COMMANDS[:2], COMMANDS[2:]
 
 
+def first_line(pipe: str) -> str:
+    """A shell's words after a command: somebody reads a line of it and goes; the code is the command's."""
+    return f"{pipe} head -n 1 >/dev/null; exit ${{PIPESTATUS[0]}}"
+
+
 def closed(folder: Path, words: list[str], pipe: str) -> None:
     """Run a command into a pipe that somebody closes after a line."""
-    done = run(folder, *words, through=f"{pipe} head -n 1 >/dev/null; exit ${{PIPESTATUS[0]}}")
+    done = run(folder, *words, through=first_line(pipe))
     assert done.returncode == 0, done.stderr
     for word in ("Traceback", "Exception", "Errno", "error"):
         assert word not in done.stderr, done.stderr
@@ -49,12 +54,11 @@ def test_what_is_written_after_the_answer_is_written_all_the_same(tmp_path: Path
     lift = tmp_path / "lift.toml"
     lift.write_text(TRAILER.read_text(encoding="utf-8"), encoding="utf-8")
     (tmp_path / "drill.csv").write_text(as_log(tell(read(lift), seed=5)), encoding="utf-8")
-    head = f"{pipe} head -n 1 >/dev/null; exit ${{PIPESTATUS[0]}}"
     for words, file in (
         (["debrief", "drill.csv", "lift.toml", "--quick", "--no-page", "--write"], "own.toml"),
         (["run", "lift.toml", "--no-page", "--captions"], "calls.vtt"),
     ):
-        done = run(tmp_path, *words, file, through=head)
+        done = run(tmp_path, *words, file, through=first_line(pipe))
         assert (done.returncode, "Traceback" in done.stderr) == (0, False), done.stderr
         assert (tmp_path / file).stat().st_size > 100
     assert read(tmp_path / "own.toml").title == read(lift).title

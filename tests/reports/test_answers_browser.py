@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import gzip
 import re
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +18,7 @@ from sim.examples import example
 from sim.lift import tell
 from sim.reading import parse
 from tests.drills import as_log
-from tests.reports.browser import CHART_FAULTS, PAGE_FAULTS, SMALL_TARGETS, chromium
+from tests.reports.browser import CHART_FAULTS, PAGE_FAULTS, SMALL_TARGETS
 
 pytestmark = pytest.mark.browser
 AXE = Path(__file__).parent / "vendor" / "axe.min.js.gz"
@@ -27,12 +26,6 @@ PAGES = ("cadence", "debrief")
 WORDS = """() => [...document.querySelectorAll("main > section:not(#crew, #origin)")].map((e) => e.innerText)
   .concat([...document.querySelectorAll("svg text")].map((t) => t.textContent)).join("\\n")"""
 OTHERS = {"us": r"[0-9][ \u00a0](mm|kN|J)\b", "si": r"[0-9][ \u00a0](in|lb|ft-lb)\b"}
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with chromium() as opened:
-        yield opened
 
 
 @pytest.fixture(scope="module")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import gzip
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
@@ -21,7 +20,7 @@ from sim.draw import Draw
 from sim.lift import tell
 from sim.measures import measure
 from sim.record import Record
-from tests.reports.browser import CHART_FAULTS, PAGE_FAULTS, chromium
+from tests.reports.browser import CHART_FAULTS, PAGE_FAULTS
 from tests.reports.shapes import SHAPES, shape
 
 pytestmark = pytest.mark.browser
@@ -36,13 +35,6 @@ class Opened:
     page: Any
     requests: list[str] = field(default_factory=list)
     said: list[str] = field(default_factory=list)
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    """One browser for all tests of this file."""
-    with chromium() as opened:
-        yield opened
 
 
 def open_page(browser: Any, file: Path, width: int = 1024, **more: Any) -> Opened:

@@ -8,7 +8,6 @@ from reports import drawing
 from sim.lift import tell
 from sim.measures import measure
 from tests.builders import MM, collar, lift, lifter
-from tests.reports.browser import chromium
 from tests.reports.drawn import Opened
 from tests.reports.shapes import SHAPES, TITLE, shape
 
@@ -23,12 +22,6 @@ GAPS_DRAWN = """[...document.querySelectorAll(".lift-cards:not(.lift-drops) .lif
   told: Number(card.dataset.gapM),
   drawn: Number(card.querySelector(".lift-gap").getAttribute("height")) / Number(card.dataset.perMetre),
   pixel: 1 / Number(card.dataset.perMetre), text: card.innerText, over: card.classList.contains("lift-over")}))"""
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with chromium() as opened:
-        yield opened
 
 
 @pytest.mark.parametrize("name", SHAPES)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import pytest
 
 from sim.measures import measure
-from tests.reports.browser import chromium
 from tests.reports.drawn import Opened
 from tests.reports.shapes import SHAPES, shape
 
@@ -31,12 +30,6 @@ CUT = """() => [...document.querySelectorAll(".lift-drawing *")].filter(e => {
   const box = e.getBoundingClientRect();
   return box.width > 0 && (box.left < -1 || box.right > innerWidth + 1) && !e.closest(".lift-ghost");
 }).map(e => `${e.tagName} ${e.className.baseVal ?? e.className}`)"""
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with chromium() as opened:
-        yield opened
 
 
 @pytest.mark.parametrize("name", [pytest.param(n, marks=[] if n in FULL else [pytest.mark.slow]) for n in SHAPES])

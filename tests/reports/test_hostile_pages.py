@@ -7,7 +7,7 @@ import gzip
 import hashlib
 import json
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -39,7 +39,6 @@ from sim.study import study
 from sim.visible import visible
 from tests.drills import as_log
 from tests.hostile import NAMES, OVER, Page, faults, overdone, scenario, text
-from tests.reports.browser import chromium
 
 ASSUMED = '\n[assumed]\n"device.{}.turns" = ["0.1 /s", "0.9 /s"]\n'
 
@@ -192,12 +191,6 @@ WATCH = """() => {
   window.__said = [];
   for (const name of ["alert", "confirm", "prompt"]) window[name] = (words) => window.__said.push(words);
 }"""
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with chromium() as found:
-        yield found
 
 
 @pytest.mark.browser

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 import shutil
 import subprocess
-from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -20,7 +19,6 @@ from sim.errors import ScenarioError
 from sim.lessons import LESSONS, Told, questions
 from sim.units import INCH, show_up
 from tests.builders import lesson
-from tests.reports.browser import chromium
 
 pytestmark = pytest.mark.browser
 PAPERS = ("Letter", "A4")
@@ -30,13 +28,6 @@ PAPERS = ("Letter", "A4")
 def html(name: str, answers: bool = True) -> str:
     """A lesson's page on the trailer."""
     return write_lesson(name, answers=answers)
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    """One browser for all."""
-    with chromium() as found:
-        yield found
 
 
 def opened(browser: Any, folder: Path, page: str, width: int = 1280) -> Any:

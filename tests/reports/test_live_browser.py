@@ -3,27 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from sim.store import stored
-from tests.reports.browser import chromium
 from tests.reports.live import Served, serving, short_lift
 
 pytestmark = pytest.mark.browser
 SPEED = 4.0
 CAUGHT = "() => liveLift.drawing.record.at(liveLift.now()).places.every(place => place.caught)"
 RISE = "() => Number(document.getElementById('drawing').dataset.pointRiseM)"
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    """One browser for all."""
-    with chromium() as it:
-        yield it
 
 
 class Page:

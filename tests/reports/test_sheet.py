@@ -1,4 +1,4 @@
-"""The printed sheet: true to scale, two sides of one sheet, nothing cut off, nothing promised."""
+"""The sheet: views true to scale, all that was found in words, nothing promised."""
 
 import io
 import math

@@ -14,7 +14,6 @@ from sim.drill.log import read_log
 from sim.examples import example
 from sim.reading import parse
 from sim.scenario import Scenario
-from tests.reports.browser import chromium
 
 pytestmark = pytest.mark.browser
 
@@ -22,12 +21,6 @@ pytestmark = pytest.mark.browser
 @pytest.fixture(scope="module")
 def scenario() -> Scenario:
     return parse(example("trailer"), "trailer.toml")
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with chromium() as found:
-        yield found
 
 
 @pytest.fixture

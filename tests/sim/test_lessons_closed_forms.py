@@ -1,4 +1,4 @@
-"""The data of each lesson against closed forms and published values, and against the same lift told many times."""
+"""Lessons 1 and 2, the pins and the chase, against closed forms and against the same lift told many times."""
 
 from __future__ import annotations
 
