@@ -92,8 +92,8 @@ def ask(
 ) -> None:
     """Answer nine questions; get a short scenario and what it takes."""
     said = {**locals(), "with": follows}
-    from reports.ask_terminal import OPTIONS
     from reports.commands.write import ask
+    from reports.terminal.ask import OPTIONS
 
     answers = {key: said[key] for key in OPTIONS}
     raised = ask(file or Path("my-lift.toml"), answers, units or None, enter, force, and_run, out)

@@ -15,15 +15,13 @@ Everything in SI; columns end in their unit. What is named here is imported when
 
 from __future__ import annotations
 
-import sys
 from importlib import import_module
-from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from sim.lift import tell_fixed
-    from sim.measures import measure
     from sim.notebook import compare, lesson, load, run, study
+    from sim.record.measures import measure
+    from sim.story.lift import tell_fixed
 
 _FOUND_IN = {
     "load": "sim.notebook",
@@ -31,8 +29,8 @@ _FOUND_IN = {
     "compare": "sim.notebook",
     "study": "sim.notebook",
     "lesson": "sim.notebook",
-    "measure": "sim.measures",
-    "tell_fixed": "sim.lift",
+    "measure": "sim.record.measures",
+    "tell_fixed": "sim.story.lift",
 }
 
 __all__ = ["compare", "lesson", "load", "measure", "run", "study", "tell_fixed"]
@@ -42,20 +40,7 @@ def __getattr__(name: str) -> Any:
     """A public name, imported now."""
     if name not in _FOUND_IN:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    found = getattr(import_module(_FOUND_IN[name]), name)
-    globals()[name] = found
-    return found
-
-
-class _Package(ModuleType):
-    """Keeps `sim.study` the function: importing the file `sim/study.py` would put its module there."""
-
-    def __setattr__(self, name: str, value: Any) -> None:
-        if not (name in _FOUND_IN and isinstance(value, ModuleType)):
-            super().__setattr__(name, value)
-
-
-sys.modules[__name__].__class__ = _Package
+    return getattr(import_module(_FOUND_IN[name]), name)
 
 
 def __dir__() -> list[str]:

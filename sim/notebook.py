@@ -12,11 +12,11 @@ from pathlib import Path
 import pandas as pd
 
 from sim.lessons import LESSONS, Told
-from sim.lift import tell, tell_fixed
-from sim.measures import measure
-from sim.reading import parse, read, variants
-from sim.record import Record
-from sim.scenario import Scenario
+from sim.model.scenario import Scenario
+from sim.record.measures import measure
+from sim.record.record import Record
+from sim.story.lift import tell, tell_fixed
+from sim.written.reading import parse, read, variants
 
 
 def load(path: Path | str, variant: str = "") -> Scenario:

@@ -12,11 +12,11 @@ from pathlib import Path
 
 import simpy
 
-from sim.chance import Crew
-from sim.lift import Lift
-from sim.reading import parse
-from sim.record import Book
-from sim.stage import Stage
+from sim.model.chance import Crew
+from sim.record.record import Book
+from sim.story.lift import Lift
+from sim.story.stage import Stage
+from sim.written.reading import parse
 from tests import bench_batch
 
 CLI = str(Path(sys.executable).with_name("liftcadence"))

@@ -11,13 +11,13 @@ from pathlib import Path
 import numpy as np
 
 from sim.batch import simulate
-from sim.blocks import SIZE, blocks_of, tell_all
-from sim.cadence import cadence
-from sim.chance import TILE
-from sim.lift import tell
-from sim.measures import measure
-from sim.reading import parse
-from sim.study import study
+from sim.many.blocks import SIZE, blocks_of, tell_all
+from sim.many.cadence import cadence
+from sim.many.study import study
+from sim.model.chance import TILE
+from sim.record.measures import measure
+from sim.story.lift import tell
+from sim.written.reading import parse
 
 TOLD = 40
 
@@ -65,7 +65,7 @@ def main() -> None:
         "0.8 to 1.2",
     )
     with tempfile.TemporaryDirectory() as folder:
-        from reports.studied import store_study
+        from reports.stored.many import store_study
 
         whole = timed(lambda: store_study(study(scenario), "trailer.toml", Path(folder), page=True), 1)
     found = timed(lambda: cadence(scenario), 1)

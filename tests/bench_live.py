@@ -20,10 +20,10 @@ from typing import Any
 
 from reports.live import room as rooms
 from reports.live.start import Settings, prepare
-from sim.scenario import Scenario
+from sim.model.scenario import Scenario
 from tests.builders import MM, collar, lift, operator, station, two_lifters
 from tests.reports.browser import chromium
-from tests.reports.live import Person, begun, serving
+from tests.reports.live.served import Person, begun, serving
 
 # Run in the page: press the key, and count until the first frame in which that call stands in the drawing.
 PRESS = """() => new Promise((done) => {

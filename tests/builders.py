@@ -13,12 +13,12 @@ from typing import Any
 import pandas as pd
 
 import sim
-from sim.devices import Chain, Collar, Crib, Device, Pin, Strap
-from sim.draw import Draw
 from sim.lessons import Told
-from sim.lift import tell_fixed
-from sim.record import COLUMNS, Record
-from sim.scenario import Leader, Lifter, Limits, Load, Mishap, Need, Operator, Reset, Scenario, Station, Tie
+from sim.model.devices import Chain, Collar, Crib, Device, Pin, Strap
+from sim.model.draw import Draw
+from sim.model.scenario import Leader, Lifter, Limits, Load, Mishap, Need, Operator, Reset, Scenario, Station, Tie
+from sim.record.record import COLUMNS, Record
+from sim.story.lift import tell_fixed
 
 MM = 0.001
 WEIGHT = 1000.0  # [N], of which one newton falls one metre for each joule

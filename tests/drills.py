@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from sim.record import LEADER, Record
+from sim.record.record import LEADER, Record
 
 OF_LEADER = {"calls": "call", "levels": "call", "holds": "hold", "freezes": "stop"}
 OF_OTHERS = {"strokes": "stroke start", "recovers": "stroke end", "misses": "missed"}

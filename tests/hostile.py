@@ -9,8 +9,8 @@ from dataclasses import replace
 from typing import Any
 
 from sim.examples import example
-from sim.reading import parse
-from sim.scenario import Scenario
+from sim.model.scenario import Scenario
+from sim.written.reading import parse
 
 # What the reader takes: each is a name of one line of letters that can be seen. `pwned` is what none may come to set.
 NAMES = {

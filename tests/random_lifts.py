@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from hypothesis import strategies as st
 
-from sim.devices import Chain, Collar, Crib, Device, Pin, Strap
-from sim.draw import Draw
-from sim.loads import lever_share
-from sim.scenario import (
+from sim.model.devices import Chain, Collar, Crib, Device, Pin, Strap
+from sim.model.draw import Draw
+from sim.model.loads import lever_share
+from sim.model.scenario import (
     Leader,
     Lifter,
     Limits,

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from sim.ask_questions import PARTS
-from sim.reading import read
+from sim.ask.questions import PARTS
+from sim.written.reading import read
 from tests.commands import run
 
 pexpect = pytest.importorskip("pexpect")

@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 
 from tests.commands import run
-from tests.sim.test_broken_by_hand import BY_HAND
+from tests.sim.written.test_broken_by_hand import BY_HAND
 
 CLI = str(Path(sys.executable).with_name("liftcadence"))
 TRAILER = Path(__file__).parents[1] / "sim" / "examples" / "trailer.toml"

@@ -9,11 +9,11 @@ from typing import Any, get_args, get_type_hints
 
 import pytest
 
-from reports.figures import TRACES
+from reports.paper.figures import TRACES
 from sim.batch import why_not
 from sim.check.figures import Finding
-from sim.devices import Device
-from sim.devices.protocol import can_capture
+from sim.model.devices import Device
+from sim.model.devices.protocol import can_capture
 
 PAGE = Path(__file__).parents[1] / "DEVELOPERS.md"
 

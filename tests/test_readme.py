@@ -8,8 +8,8 @@ from pathlib import Path
 import typer.main
 
 import cli
-from sim.drill.log import WORDS
-from sim.written.reference import rewritten
+from reports.paper.reference import rewritten
+from sim.drill.log.lines import WORDS
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")

@@ -1,6 +1,6 @@
 /* The drawing in motion: the views and cards of one lift, and the controls that play it.
 
-     const drawing = new LiftDrawing(element, geometry);   // geometry: reports/drawing.py, known before the first row
+     const drawing = new LiftDrawing(element, geometry);   // geometry: reports/views/drawing.py, known before the first row
      drawing.add(rows);       // event rows, all at once or as they arrive
      drawing.seek(seconds);   // show one instant
      drawing.play(speed);     // 0.5, 1, 2; drawing.pause()

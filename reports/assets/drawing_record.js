@@ -136,7 +136,7 @@ class LiftRecord {
 }
 
 const LiftFigures = {
-  /* Figures as people read them; the same as sim/units.py: a gap or a drop is never shown smaller than it is. */
+  /* Figures as people read them; the same as sim/model/units.py: a gap or a drop is never shown smaller than it is. */
   sizes: {us: [0.0254, 2, "in"], si: [0.001, 1, "mm"]},
 
   length(metres, units) {

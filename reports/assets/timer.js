@@ -34,7 +34,7 @@
   }
 
   const seconds = (time) => Math.round((time - drill.zero) / 10) / 100; // hundredths: a thumb is no better
-  // An apostrophe before what a spreadsheet would run as a formula (as sim/visible.py: guarded); the debrief takes it off.
+  // An apostrophe before what a spreadsheet would run as a formula (as sim/model/visible.py: guarded); the debrief takes it off.
   const guarded = (text) => text.replace(/(^|[;\t\r\n])("*'*)(?=[=+@\t\r\uff1d\uff0b\uff0d\uff20-])/g, "$1$2'");
   const quoted = (text) => (/[",;\n\r]/.test(text) ? `"${text.replace(/"/g, '""').replace(/[\r\n]+/g, " ")}"` : text);
   const cell = (text, at) => quoted(at ? guarded(text) : text); // times are none

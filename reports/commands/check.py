@@ -7,10 +7,10 @@ from pathlib import Path
 
 from reports.commands.talk import console, print_json, tell, write_file
 from sim.check import check as check_sheet
-from sim.errors import ScenarioError
-from sim.reading import read
-from sim.scenario import Scenario
-from sim.visible import visible
+from sim.model.errors import ScenarioError
+from sim.model.scenario import Scenario
+from sim.model.visible import visible
+from sim.written.reading import read
 
 
 def check(file: Path, variant: str, as_json: bool, page: Path | None) -> bool:
@@ -24,14 +24,14 @@ def check(file: Path, variant: str, as_json: bool, page: Path | None) -> bool:
     scenario = _read(file, variant, as_json)
     sheet = check_sheet(scenario)
     if page is not None:
-        from reports.sheet import write_sheet
+        from reports.sheet.sheet import write_sheet
 
         write_file(page, write_sheet(sheet, scenario))
         tell(f"{page} written")
     if as_json:
         print_json(sheet.as_json())
     else:
-        from reports.check_terminal import show
+        from reports.terminal.check import show
 
         show(sheet, console())
     return not any(finding.level == "stop" for finding in sheet.findings)
@@ -39,7 +39,7 @@ def check(file: Path, variant: str, as_json: bool, page: Path | None) -> bool:
 
 def print_full_form(file: Path, variant: str, as_json: bool) -> None:
     """The full form of a short scenario; a full one as it is."""
-    from sim.short import expand
+    from sim.written.short.short import expand
 
     print(visible(expand(_read(file, variant, as_json).text, file.name), keep="\t\r\n"), end="")
 

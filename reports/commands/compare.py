@@ -7,19 +7,19 @@ from pathlib import Path
 from typing import Any
 
 from reports.commands.talk import console, print_json, tell, tell_stored, try_to
-from reports.compare import label
-from reports.many_compared import show_many
-from reports.stored import compare_files
-from reports.studied import progress_bar
-from reports.terminal import show_comparison
-from sim.blocks import folder_for
-from sim.compared import Compared
-from sim.compared import compare as compare_ways
-from sim.errors import Refused, StoreError
-from sim.lift import tell_fixed
-from sim.reading import read, variants
-from sim.scenario import Scenario
-from sim.store import save, see_that_it_can_be_written
+from reports.many.compare import label
+from reports.many.many_compared import show_many
+from reports.stored.many import progress_bar
+from reports.stored.run import compare_files
+from reports.terminal.lift import show_comparison
+from sim.many.blocks import folder_for
+from sim.many.compared import Compared
+from sim.many.compared import compare as compare_ways
+from sim.model.errors import Refused, StoreError
+from sim.model.scenario import Scenario
+from sim.stored.store import save, see_that_it_can_be_written
+from sim.story.lift import tell_fixed
+from sim.written.reading import read, variants
 
 Ways = dict[str, Scenario]
 
@@ -42,7 +42,7 @@ def compare(
     first = named[0][1]
     see_that_it_can_be_written(out)
     if pictures is not None:
-        from reports.pictures import browser_to_draw_with
+        from reports.slides.pictures import browser_to_draw_with
 
         browser_to_draw_with()
     blocks = folder_for(first, seed, out, resume, "compare")
@@ -120,7 +120,7 @@ def told_and_stored(
 
 def write_pictures(ways: Ways, folder: Path) -> None:
     """The comparison's pictures."""
-    from reports.pictures import write_compare_pictures
+    from reports.slides.pictures import write_compare_pictures
 
     first = next(iter(ways.values()))
     several = () if first.variants and len({s.text for s in ways.values()}) == 1 else tuple(ways)

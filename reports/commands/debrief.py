@@ -16,9 +16,9 @@ from reports.commands.talk import (
     try_to,
     write_file,
 )
-from sim.errors import Refused
-from sim.reading import read
-from sim.store import see_that_it_can_be_written
+from sim.model.errors import Refused
+from sim.stored.store import see_that_it_can_be_written
+from sim.written.reading import read
 
 
 def debrief(
@@ -47,14 +47,14 @@ def debrief(
     see_that_it_can_be_written(out)
     if write is not None and is_there(write) and not force:
         raise already_there(write)
-    from reports.debriefed import read_and_debrief, store_debrief
+    from reports.stored.drill import read_and_debrief, store_debrief
 
     found = read_and_debrief(logs, scenario, file.name, one_drill, plan, seed)
     stored = try_to(lambda: store_debrief(found, logs, out, page))
     if as_json:
         print_json(found.as_json())
     else:
-        from reports.debrief_terminal import show_debrief
+        from reports.terminal.debrief import show_debrief
 
         show_debrief(found, console())
     if write is not None:
@@ -73,7 +73,7 @@ def write_timer_page(files: Sequence[Path], variant: str, page: Path | None, for
     Refused
         More than the scenario is named.
     """
-    from reports.timer import write_timer
+    from reports.drill.timer import write_timer
 
     *logs, file = files
     if logs:

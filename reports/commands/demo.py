@@ -8,10 +8,10 @@ from pathlib import Path
 from reports.commands.compare import compare_and_store, with_variants
 from reports.commands.lift import show_told, store_lift
 from reports.commands.talk import console, quoted, tell
-from reports.terminal import show_comparison
+from reports.terminal.lift import show_comparison
 from sim.examples import example
-from sim.lift import tell as tell_lift
-from sim.reading import parse
+from sim.story.lift import tell as tell_lift
+from sim.written.reading import parse
 
 
 def demo(out: Path) -> None:

@@ -67,7 +67,7 @@ def _guarded(command: Callable[[], Any]) -> int:
         return 0 if left.code == 1 else int(left.code or 0)
     except Exception as error:
         if hasattr(error, "show") and hasattr(error, "exit_code"):  # a mistyped command line, with its own words
-            from sim.visible import visible
+            from sim.model.visible import visible
 
             error.message = visible(str(getattr(error, "message", "")))  # type: ignore[attr-defined]
             error.show()
@@ -77,8 +77,8 @@ def _guarded(command: Callable[[], Any]) -> int:
 
 def _explained(error: BaseException) -> int:
     """Known errors carry their own text; anything else is a bug of ours, told without a traceback."""
-    from sim.errors import KnownError
-    from sim.visible import visible
+    from sim.model.errors import KnownError
+    from sim.model.visible import visible
 
     if isinstance(error, KnownError):
         say(str(error))

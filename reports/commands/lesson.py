@@ -6,8 +6,8 @@ from pathlib import Path
 
 from reports.commands.talk import console, known_units, make_folder, tell, write_file
 from sim.lessons import LESSONS
-from sim.reading import read
-from sim.units import Units
+from sim.model.units import Units
+from sim.written.reading import read
 
 
 def list_lessons() -> None:
@@ -25,7 +25,7 @@ def lesson(
 ) -> None:
     """Write a lesson's page, or all of them as a booklet, and their pictures."""
     known_units(units)
-    from reports.lesson import write_booklet, write_lesson, write_lesson_pictures
+    from reports.lessons.page import write_booklet, write_lesson, write_lesson_pictures
 
     scenario = read(file) if file else None
     if name == "all":

@@ -6,14 +6,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from reports.commands.talk import console, print_json, tell, tell_stored, try_to, write_file
-from reports.stored import Told, run_files, told
-from sim.errors import Refused
-from sim.lift import tell as tell_with_chance
-from sim.lift import tell_fixed
-from sim.reading import read
-from sim.record import Record
-from sim.scenario import Scenario
-from sim.store import save
+from reports.stored.run import Told, run_files, told
+from sim.model.errors import Refused
+from sim.model.scenario import Scenario
+from sim.record.record import Record
+from sim.stored.store import save
+from sim.story.lift import tell as tell_with_chance
+from sim.story.lift import tell_fixed
+from sim.written.reading import read
 
 
 @dataclass(frozen=True)
@@ -75,8 +75,8 @@ def _store(lift: Told, out: Path, page: bool) -> Path:
 
 def show_told(lift: Told) -> None:
     """The lift on the terminal, with the stops and cautions of its check on top."""
-    from reports.check_terminal import show_findings
-    from reports.terminal import show_lift
+    from reports.terminal.check import show_findings
+    from reports.terminal.lift import show_lift
 
     show_findings(lift.sheet, console())
     show_lift(lift.summary, lift.record.scenario, console())
@@ -85,17 +85,17 @@ def show_told(lift: Told) -> None:
 def write_extras(record: Record, extras: Extras) -> None:
     """What else a lift can be written as: captions, a call track, pictures."""
     if extras.captions is not None:
-        from reports.captions import webvtt
+        from reports.views.captions import webvtt
 
         write_file(extras.captions, webvtt(record))
         tell(f"{extras.captions} written")
     if extras.audio is not None:
-        from reports.captions import wav
+        from reports.views.captions import wav
 
         write_file(extras.audio, wav(record))
         tell(f"{extras.audio} written")
     if extras.pictures is not None:
-        from reports.pictures import write_pictures
+        from reports.slides.pictures import write_pictures
 
         for picture in write_pictures(record, extras.pictures, *width_and_height(extras.size)):
             tell(f"{picture} written")

@@ -6,17 +6,17 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from reports.commands.talk import console, print_json, tell, tell_stored, try_to
-from reports.studied import progress_bar, store_cadence, store_study
+from reports.stored.many import progress_bar, store_cadence, store_study
 from sim.batch import why_not
-from sim.blocks import folder_for
-from sim.cadence import cadence as find_cadence
-from sim.errors import Refused
-from sim.reading import read
-from sim.scenario import Scenario
-from sim.store import see_that_it_can_be_written
-from sim.study import size_for
-from sim.study import study as study_lift
-from sim.visible import visible
+from sim.many.blocks import folder_for
+from sim.many.cadence import cadence as find_cadence
+from sim.many.study import size_for
+from sim.many.study import study as study_lift
+from sim.model.errors import Refused
+from sim.model.scenario import Scenario
+from sim.model.visible import visible
+from sim.stored.store import see_that_it_can_be_written
+from sim.written.reading import read
 
 MOST = 10**6  # lifts of one study: a few hundred bytes each
 
@@ -75,7 +75,7 @@ def study(
     if telling.as_json:
         print_json(found.as_json())
     else:
-        from reports.study_terminal import show_study
+        from reports.terminal.study import show_study
 
         show_study(found, console(), visible(str(file)))
     tell_stored(stored, "study.html" if telling.page else "")
@@ -106,7 +106,7 @@ def cadence(file: Path, risk: float, variant: str, telling: Telling) -> bool:
     if telling.as_json:
         print_json(found.as_json())
     else:
-        from reports.study_terminal import show_cadence
+        from reports.terminal.study import show_cadence
 
         show_cadence(found, console())
     tell_stored(stored, "cadence.html" if telling.page else "")

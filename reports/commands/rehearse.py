@@ -7,9 +7,9 @@ from pathlib import Path
 from reports.commands.talk import tell
 from reports.live.page import HELP_LEVELS
 from reports.live.start import Settings, rehearse_in_browser
-from sim.errors import Refused
-from sim.reading import read
-from sim.store import see_that_it_can_be_written
+from sim.model.errors import Refused
+from sim.stored.store import see_that_it_can_be_written
+from sim.written.reading import read
 
 
 def rehearse(file: Path, variant: str, settings: Settings) -> bool:

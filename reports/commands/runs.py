@@ -10,11 +10,11 @@ from typing import Any
 
 from reports.commands.lift import Extras, tell_lift, write_extras
 from reports.commands.talk import console, print_json, tell, write_file
-from sim.errors import Refused
-from sim.reading import read
-from sim.record import Record
-from sim.scenario import Scenario
-from sim.store import Stored, damaged, find, record_of, stored
+from sim.model.errors import Refused
+from sim.model.scenario import Scenario
+from sim.record.record import Record
+from sim.stored.store import Stored, damaged, find, record_of, stored
+from sim.written.reading import read
 
 
 def list_runs(as_json: bool, out: Path) -> None:
@@ -23,7 +23,7 @@ def list_runs(as_json: bool, out: Path) -> None:
     if as_json:
         print_json([{"path": str(s.path), "trouble": s.trouble, "summary": s.summary} for s in found])
     else:
-        from reports.runs_list import show_runs
+        from reports.terminal.runs import show_runs
 
         show_runs(found, console())
 
@@ -38,7 +38,7 @@ def show_run(name: str, as_json: bool, out: Path) -> None:
             for line in (summary["title"], *summary["said"]):
                 console().print(line, markup=False)
         else:
-            from reports.terminal import show_lift
+            from reports.terminal.lift import show_lift
 
             show_lift(summary, scenario_of(run, summary), console())
 
@@ -76,7 +76,7 @@ def open_run(name: str, out: Path) -> None:
 
 def write_call_sheet(name: str, page: Path | None, out: Path) -> None:
     """Write a stored lift's call sheet."""
-    from reports.call_sheet import sheet
+    from reports.lift.call_sheet import sheet
 
     run, summary = find_run(name, out)
     target = page or run.path / "call-sheet.html"

@@ -12,11 +12,11 @@ from typing import Any
 from rich.console import Console
 
 from reports.commands.leaving import print_on
-from reports.plain_console import PlainConsole
-from sim.errors import Refused, StoreError
-from sim.store import json_text
-from sim.visible import visible
-from sim.whole import try_out, write_whole
+from reports.terminal.console import PlainConsole
+from sim.model.errors import Refused, StoreError
+from sim.model.visible import visible
+from sim.stored.store import json_text
+from sim.stored.whole import try_out, write_whole
 
 
 def console() -> Console:

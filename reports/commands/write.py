@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from reports import ask_terminal
 from reports.commands.lift import run
 from reports.commands.talk import (
     already_there,
@@ -18,12 +17,13 @@ from reports.commands.talk import (
     tell,
     write_file,
 )
-from sim.errors import Refused
+from reports.terminal import ask as ask_terminal
 from sim.examples import STARTS, example
-from sim.lift import tell_fixed
-from sim.measures import measure
-from sim.reading import read
-from sim.units import Units
+from sim.model.errors import Refused
+from sim.model.units import Units
+from sim.record.measures import measure
+from sim.story.lift import tell_fixed
+from sim.written.reading import read
 
 
 def ask(
@@ -78,6 +78,6 @@ def new(file: Path | None, units: str, force: bool) -> None:
 
 def print_schema() -> None:
     """The JSON schema of scenarios, for editors."""
-    from sim.written.tables import schema
+    from sim.written.keys.tables import schema
 
     print_json(schema())

@@ -18,7 +18,7 @@ from reports.lessons.panel import Axis, rounded
 from reports.lessons.picture import Picture, Readout, Said, said
 from sim.lessons import Told
 from sim.lessons.lesson import brief
-from sim.units import SHOWN, Units, show, show_up
+from sim.model.units import SHOWN, Units, show, show_up
 
 
 def moving(told: Told, units: Units, setting: dict[str, float], type_px: float = 13) -> Board:

@@ -1,7 +1,7 @@
 """A board to draw a lesson's pictures on: panels side by side and under each other, figures in the reader's units.
 
 What is put on it is in SI; the board turns it into inches or millimetres, pounds or kilonewtons. The outcome is a plain
-figure as `reports/figures.py` has them: colours by name, one size of type throughout.
+figure as `reports/paper/figures.py` has them: colours by name, one size of type throughout.
 """
 
 from __future__ import annotations
@@ -11,9 +11,9 @@ from typing import Any
 
 import numpy as np
 
-from reports.figures import Figure, layout
 from reports.lessons.panel import Axis, Box, Panel, rounded
-from sim.units import Units
+from reports.paper.figures import Figure, layout
+from sim.model.units import Units
 
 
 @dataclass

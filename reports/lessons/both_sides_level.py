@@ -11,7 +11,7 @@ from reports.lessons.picture import Picture, Readout
 from sim.lessons import Told
 from sim.lessons.both_sides_level import NEVER
 from sim.lessons.lesson import brief
-from sim.units import Units, show, show_up
+from sim.model.units import Units, show, show_up
 
 WALK, ONE_SD = "$e", "$c"
 

@@ -8,7 +8,7 @@ from reports.lessons.board import Board
 from reports.lessons.panel import DASH, DASHDOT, DOT, SOLID, Axis, Box, Panel
 from sim.lessons import Told
 from sim.lessons.the_chase import FACTORS, slowest_that_keeps_up
-from sim.units import show
+from sim.model.units import show
 
 STYLES = (("$e", DOT, "circle"), ("$a", DASH, "square"), ("$b", DASHDOT, "diamond"), ("$c", SOLID, "triangle-up"))
 

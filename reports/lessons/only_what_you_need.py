@@ -9,7 +9,7 @@ from reports.lessons.panel import Axis, Box, Panel
 from reports.lessons.picture import Picture, Readout, start
 from sim.lessons import Told
 from sim.lessons.lesson import brief
-from sim.units import Units, show, show_up
+from sim.model.units import Units, show, show_up
 
 WHAT = (
     ("pumps", "", "Pumps", "$a", "circle", "all handles together"),

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from sim.units import SHOWN, Units
+from sim.model.units import SHOWN, Units
 
 if TYPE_CHECKING:
     from reports.lessons.board import Board
@@ -23,7 +23,7 @@ class Axis:
     """One side of a panel."""
 
     title: str = ""
-    dimension: str = ""  # a key of `sim.units.SHOWN`; "": a plain number
+    dimension: str = ""  # a key of `sim.model.units.SHOWN`; "": a plain number
     ends: tuple[float, float] | None = None  # [SI]
     figures: bool = True  # whether its figures are shown
     ticks: tuple[Sequence[float], Sequence[str]] | None = None  # where, and what is said there [SI]

@@ -9,7 +9,7 @@ import pandas as pd
 
 from reports.lessons.board import Board
 from sim.lessons import Control, Told
-from sim.units import Units
+from sim.model.units import Units
 
 Said = Callable[[Units], str]
 

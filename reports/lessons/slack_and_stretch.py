@@ -9,7 +9,7 @@ from reports.lessons.panel import DASH, DASHDOT, DOT, LONGDASH, SOLID, Axis, Box
 from reports.lessons.picture import Picture, Readout, start
 from sim.lessons import Told
 from sim.lessons.lesson import brief
-from sim.units import Units, show, show_up
+from sim.model.units import Units, show, show_up
 
 STYLES = (("$e", DOT), ("$a", DASH), ("$b", SOLID), ("$c", LONGDASH), ("$d", DASHDOT), ("$f", "longdashdot"))
 

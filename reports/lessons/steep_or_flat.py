@@ -10,7 +10,7 @@ from reports.lessons.panel import DASH, DOT, SOLID, Axis, Box, Panel
 from reports.lessons.picture import Picture, Readout
 from sim.lessons import Told
 from sim.lessons.steep_or_flat import SHOWN
-from sim.units import Units, show
+from sim.model.units import Units, show
 
 AXIAL, THRUST, SIDEWAYS = "$a", "$b", "$c"
 

@@ -11,7 +11,7 @@ from reports.lessons.picture import Picture, Readout, start
 from sim.lessons import Told
 from sim.lessons.the_chase import slowest_that_keeps_up
 from sim.lessons.two_clocks import OTHER, SLOW
-from sim.units import Units, show, show_up
+from sim.model.units import Units, show, show_up
 
 SLOW_LINE, OTHER_LINE = "$c", "$e"
 LANES = {"leader": 3.0, "operator": 2.0, OTHER: 1.0, SLOW: 0.0}

@@ -8,14 +8,14 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from reports.run_page import write_run_page
-from reports.words import NOT_KNOWN, clock, count
-from sim.errors import StoreError
-from sim.record import as_csv
-from sim.rehearsal import Rehearsal
-from sim.rehearsal_score import score
-from sim.store import json_text, provenance, save
-from sim.units import Units, show, show_up
+from reports.lift.run_page import write_run_page
+from reports.words.plain import NOT_KNOWN, clock, count
+from sim.model.errors import StoreError
+from sim.model.units import Units, show, show_up
+from sim.record.record import as_csv
+from sim.rehearsal.led import Rehearsal
+from sim.rehearsal.score import score
+from sim.stored.store import json_text, provenance, save
 
 Cells = dict[str, str]  # units -> text
 

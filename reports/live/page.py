@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any, Literal, get_args
 
-from reports import drawing
 from reports.live.afterwards import SEEN
-from reports.page import render
-from sim.scenario import Scenario
+from reports.paper.page import render
+from reports.views import drawing
+from sim.model.scenario import Scenario
 
 HelpLevel = Literal["numbers", "drawing", "voices"]
 HELP_LEVELS: tuple[HelpLevel, ...] = get_args(HelpLevel)

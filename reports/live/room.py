@@ -16,9 +16,9 @@ from typing import Any
 
 from reports.live import messages
 from reports.live.rows import Rows
-from sim.rehearsal import Rehearsal
-from sim.surprises import BY_HAND, possible
-from sim.wall_clock import WallClock
+from sim.rehearsal.led import Rehearsal
+from sim.rehearsal.surprises import BY_HAND, possible
+from sim.rehearsal.wall_clock import WallClock
 
 CALLER, WATCHER = "caller", "watcher"
 MOST_BY_HAND = 8  # surprises that instructors may bring in

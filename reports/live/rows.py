@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from math import inf, isnan
 from typing import Any
 
-from reports.captions import said
-from sim import foretold
-from sim.record import COLUMNS, LEADER
-from sim.rehearsal import Rehearsal
+from reports.views.captions import said
+from sim.record.record import COLUMNS, LEADER
+from sim.rehearsal import foretold
+from sim.rehearsal.led import Rehearsal
 
 DRAWN = (
     "time_s", "call", "who", "what", "station", "device", "side", "demand_m", "captured_before_m", "captured_m",

@@ -14,12 +14,12 @@ from reports.live.gate import LOOPBACK
 from reports.live.page import HelpLevel, write_live_page
 from reports.live.room import Room
 from reports.live.server import Live, listen, serve
-from sim.chance import Crew
-from sim.errors import Refused, StoreError
-from sim.lift import tell_fixed
-from sim.rehearsal import Rehearsal
-from sim.scenario import Scenario
-from sim.surprises import draw_surprises
+from sim.model.chance import Crew
+from sim.model.errors import Refused, StoreError
+from sim.model.scenario import Scenario
+from sim.rehearsal.led import Rehearsal
+from sim.rehearsal.surprises import draw_surprises
+from sim.story.lift import tell_fixed
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""The same cycle as the story (`sim/lift.py`) for many replications at once: numpy arrays over replications.
+"""The same cycle as the story (`sim/story/lift.py`) for many replications at once: numpy arrays over replications.
 
 One pass a call: the strokes of a call are known when it goes out, each catcher is then taken from one thing that is
 due to the next in closed form, and the leader looks. Replication k here is replication k of the story, to 1e-9: tests
@@ -16,12 +16,12 @@ from collections.abc import Sequence
 import numpy as np
 
 from sim.batch.alike import times_that_differ
+from sim.batch.crew.people import People
+from sim.batch.crew.works import WORKS
 from sim.batch.lifts import Lifts
-from sim.batch.people import People
 from sim.batch.results import Columns, Results
-from sim.batch.works import WORKS
-from sim.chance import BLOCK
-from sim.scenario import Scenario
+from sim.model.chance import BLOCK
+from sim.model.scenario import Scenario
 
 __all__ = ["BLOCK", "Columns", "lifts_of", "simulate", "why_not"]
 

@@ -10,8 +10,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
-from sim.draw import Draw, draws_of, quantity_of
-from sim.scenario import Scenario
+from sim.model.draw import Draw, draws_of, quantity_of
+from sim.model.scenario import Scenario
 
 Times = dict[tuple[str, str], tuple[Draw, ...]]  # (person, quantity) -> in each way
 

@@ -1,4 +1,4 @@
-"""Many lifts at once: one pass a call, arrays over replications, and the same leader as in `sim/lift.py`."""
+"""Many lifts at once: one pass a call, arrays over replications, and the same leader as in `sim/story/lift.py`."""
 
 from __future__ import annotations
 
@@ -6,21 +6,21 @@ from math import hypot
 
 import numpy as np
 
-from sim.batch.arrays import ALL, Array, Chosen, Flags, nonzero, on_grid, put
-from sim.batch.catchers import Catcher, handle_due, handle_until_caught
-from sim.batch.drops import Drops
-from sim.batch.lifted import follow_strokes
-from sim.batch.people import People
-from sim.batch.places import Place
+from sim.batch.crew.catchers import Catcher, handle_due, handle_until_caught
+from sim.batch.crew.people import People
+from sim.batch.lines.arrays import ALL, Array, Chosen, Flags, nonzero, on_grid, put
 from sim.batch.resets import reset
 from sim.batch.results import Results
-from sim.batch.sides import Side
-from sim.chance import FixedValues
-from sim.devices import EXACT
-from sim.record import Book
-from sim.scenario import Lifter, Scenario, Station
-from sim.stage import Stage
-from sim.stops import highest, settled_mean
+from sim.batch.stand.drops import Drops
+from sim.batch.stand.lifted import follow_strokes
+from sim.batch.stand.places import Place
+from sim.batch.stand.sides import Side
+from sim.model.chance import FixedValues
+from sim.model.devices import EXACT
+from sim.model.scenario import Lifter, Scenario, Station
+from sim.model.stops import highest, settled_mean
+from sim.record.record import Book
+from sim.story.stage import Stage
 
 RAISED, STOPPED, NOT_REACHED = range(3)
 GOES_ON = -1

@@ -1,4 +1,4 @@
-"""A lifter out of travel, in some of many lifts: let go, packed up, brought back to contact (`sim/resets.py`)."""
+"""A lifter out of travel, in some of many lifts: let go, packed up, brought back to contact (`sim/story/resets.py`)."""
 
 from __future__ import annotations
 
@@ -6,12 +6,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from sim.batch.arrays import Array, Chosen, Flags, nonzero, on_grid, put
-from sim.batch.places import Place
-from sim.batch.sides import Side
-from sim.devices import EXACT
-from sim.scenario import Lifter, Station
-from sim.stops import about_the_other, highest, settled_mean
+from sim.batch.lines.arrays import Array, Chosen, Flags, nonzero, on_grid, put
+from sim.batch.stand.places import Place
+from sim.batch.stand.sides import Side
+from sim.model.devices import EXACT
+from sim.model.scenario import Lifter, Station
+from sim.model.stops import about_the_other, highest, settled_mean
 
 if TYPE_CHECKING:
     from sim.batch.lifts import Lifts

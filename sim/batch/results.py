@@ -1,4 +1,4 @@
-"""One row a replication, the measures of `sim/measures.py` a column each."""
+"""One row a replication, the measures of `sim/record/measures.py` a column each."""
 
 from __future__ import annotations
 
@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.batch.arrays import Array, Chosen
-from sim.batch.stretches import total_length
-from sim.devices import EXACT
-from sim.loads import fall_energy
+from sim.batch.lines.arrays import Array, Chosen
+from sim.batch.lines.stretches import total_length
+from sim.model.devices import EXACT
+from sim.model.loads import fall_energy
 
 if TYPE_CHECKING:
-    from sim.batch.drops import Drops
     from sim.batch.lifts import Lifts
+    from sim.batch.stand.drops import Drops
 
 OUTCOMES = ("raised", "stopped", "not-reached", "dropped")
 Columns = dict[str, NDArray[Any]]

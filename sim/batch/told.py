@@ -7,10 +7,10 @@ from typing import Any
 import numpy as np
 
 from sim.batch.results import Columns
-from sim.measured import Measured
-from sim.measures import measure
-from sim.record import Record
-from sim.scenario import Scenario
+from sim.model.scenario import Scenario
+from sim.record.measured import Measured
+from sim.record.measures import measure
+from sim.record.record import Record
 
 _NAN = float("nan")
 
@@ -52,7 +52,7 @@ def row_of(record: Record) -> dict[str, Any]:
 
 def tell_many(scenario: Scenario, seed: int, first: int, n: int) -> Columns:
     """Replications `first` to `first + n` of a seed, told one after another; as `simulate`."""
-    from sim.lift import tell
+    from sim.story.lift import tell
 
     rows = [row_of(tell(scenario, seed, k)) for k in range(first, first + n)]
     columns = {}

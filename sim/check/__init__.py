@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from sim.cautions import CAUTION
 from sim.check.balance import PivotLoad, balance_findings, pivot_load
 from sim.check.carried import Carried, carried, margins
 from sim.check.course import Course, course_of
@@ -23,9 +22,10 @@ from sim.check.plan import plan
 from sim.check.sheet import Sheet, Words, in_order
 from sim.check.stations import sharing_findings, station_findings, unstopped_findings
 from sim.check.ties import aggregate_findings, stretch_drop, tie_findings
-from sim.record import Record
-from sim.scenario import Scenario
-from sim.units import Units
+from sim.model.cautions import CAUTION
+from sim.model.scenario import Scenario
+from sim.model.units import Units
+from sim.record.record import Record
 
 __all__ = ["CAUTION", "Finding", "Level", "Sheet", "check", "stretch_drop", "stretched"]
 

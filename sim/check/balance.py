@@ -11,10 +11,10 @@ import numpy as np
 from sim.check.course import STEPS, Course
 from sim.check.figures import ASSUMED, COMMON, Finding, Level, of, times_up
 from sim.check.lifters import largest
-from sim.devices import EXACT
-from sim.loads import lever_share, lifter_force
-from sim.series import Array
-from sim.units import show_up
+from sim.model.devices import EXACT
+from sim.model.loads import lever_share, lifter_force
+from sim.model.units import show_up
+from sim.record.series import Array
 
 BESIDE = 0.01  # off the lifters' line by more than this [m], a straight lift's load wants to roll
 

@@ -7,13 +7,13 @@ from functools import cached_property
 
 import numpy as np
 
-from sim.holding import both_sides_of
-from sim.lift import tell_fixed
-from sim.measured import Measured
-from sim.motion import Motion, motion_of
-from sim.record import Record
-from sim.scenario import Lifter, Point, Scenario, Station
-from sim.series import Array
+from sim.model.motion import Motion, motion_of
+from sim.model.scenario import Lifter, Point, Scenario, Station
+from sim.record.holding import both_sides_of
+from sim.record.measured import Measured
+from sim.record.record import Record
+from sim.record.series import Array
+from sim.story.lift import tell_fixed
 
 STEPS = 200  # from the start to where a side goes, both ends included
 

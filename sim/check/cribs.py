@@ -12,16 +12,16 @@ from typing import Any
 
 from sim.check.course import Course
 from sim.check.figures import ASSUMED, Finding, margin, of
-from sim.devices import EXACT, Crib, Held
-from sim.devices.crib import Timber
-from sim.scenario import Lifter, Station
-from sim.units import PRESSURE, read, show, show_down, show_up
+from sim.model.devices import EXACT, Crib, Held
+from sim.model.devices.crib import Timber
+from sim.model.scenario import Lifter, Station
+from sim.model.units import PRESSURE, read, show, show_down, show_up
 
 
 @cache
 def table() -> Mapping[str, Any]:
     """The rule, and the stresses by species, as the data file has them."""
-    with (files("sim") / "data" / "timber.toml").open("rb") as file:
+    with (files("sim.check") / "timber.toml").open("rb") as file:
         return tomllib.load(file)
 
 

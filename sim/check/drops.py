@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from sim.check.course import Course
 from sim.check.figures import Finding, of
 from sim.check.ties import TieLoad
-from sim.devices import EXACT
-from sim.measures import largest_drops, largest_gaps
-from sim.units import Units, show_down, show_up
+from sim.model.devices import EXACT
+from sim.model.units import Units, show_down, show_up
+from sim.record.measures import largest_drops, largest_gaps
 
 DROP_SOURCE = "limits.drop (common practice where it is not written)"
 GAP_SOURCE = "limits.gap (common practice where it is not written)"

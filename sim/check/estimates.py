@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 from sim.check.carried import Margin, carried, margins
 from sim.check.course import Course
 from sim.check.figures import ASSUMED, COMMON, Finding, of, times_down
-from sim.loads import effort
-from sim.scenario import Lifter, Scenario
-from sim.units import show
+from sim.model.loads import effort
+from sim.model.scenario import Lifter, Scenario
+from sim.model.units import show
 
 FURTHER = 0.10  # how much further out than reckoned a centre of gravity may well be
 

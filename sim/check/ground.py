@@ -9,10 +9,10 @@ from sim.check.course import Course
 from sim.check.figures import COMMON, Finding, margin, of
 from sim.check.lifters import LifterLoad
 from sim.check.stations import StationLoad
-from sim.devices import EXACT, Crib
-from sim.scenario import Ground, Lifter, Station
-from sim.soil import SOURCE
-from sim.units import show_down, show_up
+from sim.model.devices import EXACT, Crib
+from sim.model.scenario import Ground, Lifter, Station
+from sim.model.soil import SOURCE
+from sim.model.units import show_down, show_up
 
 HARD = ("paving", "slab")
 FIRM = "29 CFR 1910.244(a)(2)(i): block the base where there is no firm foundation"

@@ -10,12 +10,12 @@ import numpy as np
 
 from sim.check.course import Course
 from sim.check.figures import ASSUMED, MAKER, Finding, Level, margin, of
-from sim.devices import EXACT
-from sim.loads import axial_force, effort, lifter_force
-from sim.pump import ram_pressure, ram_travel
-from sim.scenario import Lifter
-from sim.series import Array
-from sim.units import Units, show_down, show_up
+from sim.model.devices import EXACT
+from sim.model.loads import axial_force, effort, lifter_force
+from sim.model.pump import ram_pressure, ram_travel
+from sim.model.scenario import Lifter
+from sim.model.units import Units, show_down, show_up
+from sim.record.series import Array
 
 RATED = f"{MAKER}; 29 CFR 1910.244(a)(1)"
 ANGLE_SOURCE = "limits.lifter_angle (common practice where it is not written)"

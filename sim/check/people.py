@@ -7,9 +7,9 @@ from collections.abc import Iterator
 
 from sim.check.figures import ASSUMED, Finding
 from sim.check.lifters import LifterLoad
-from sim.devices import Collar
-from sim.scenario import Lifter, Scenario
-from sim.units import Units, show, show_down, show_up
+from sim.model.devices import Collar
+from sim.model.scenario import Lifter, Scenario
+from sim.model.units import Units, show, show_down, show_up
 
 HANDLE_EFFORT = 450.0  # [N] AS 2615:2016 6.4
 HANDLE_STROKE = 0.6  # [m] where the file gives none: a long lever swung from shoulder to knee

@@ -8,13 +8,13 @@ from dataclasses import dataclass, replace
 
 from sim.check.course import Course
 from sim.check.lifters import stroke_travel
-from sim.devices import EXACT
-from sim.loads import lifter_force
-from sim.measures import calls_and_holds
-from sim.motion import Hinged
-from sim.pump import ram_travel
-from sim.scenario import Lifter, Point
-from sim.units import INCH, show
+from sim.model.devices import EXACT
+from sim.model.loads import lifter_force
+from sim.model.motion import Hinged
+from sim.model.pump import ram_travel
+from sim.model.scenario import Lifter, Point
+from sim.model.units import INCH, show
+from sim.record.measures import calls_and_holds
 
 MOST_PUMPS = 100_000
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from sim.cautions import CAUTION
 from sim.check.balance import PivotLoad
 from sim.check.cribs import CribLoad
 from sim.check.drops import Drop
@@ -16,7 +15,8 @@ from sim.check.lifters import LifterLoad
 from sim.check.plan import Line, Plan
 from sim.check.stations import StationLoad
 from sim.check.ties import TieLoad
-from sim.units import Units
+from sim.model.cautions import CAUTION
+from sim.model.units import Units
 
 
 @dataclass(frozen=True, slots=True)

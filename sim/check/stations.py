@@ -14,12 +14,12 @@ import numpy as np
 from sim.check.course import Course
 from sim.check.figures import ASSUMED, MAKER, Finding, margin, of
 from sim.check.lifters import largest
-from sim.devices import EXACT
-from sim.devices.protocol import stands_alone
-from sim.loads import axial_force, effort, lever_share
-from sim.scenario import Lifter, Station
-from sim.series import Array
-from sim.units import show_down, show_up
+from sim.model.devices import EXACT
+from sim.model.devices.protocol import stands_alone
+from sim.model.loads import axial_force, effort, lever_share
+from sim.model.scenario import Lifter, Station
+from sim.model.units import show_down, show_up
+from sim.record.series import Array
 
 IMPACT = "impact factor 1 + sqrt(1 + 2h/d) (Akin, Rice University)"
 ANGLE_SOURCE = "limits.strut_angle (common practice where it is not written)"

@@ -11,9 +11,9 @@ import numpy as np
 from sim.check.course import Course
 from sim.check.figures import COMMON, Finding, margin, of
 from sim.check.stations import StationLoad, falls_onto, impact_factor, share_taken, static_force
-from sim.scenario import Lifter, Point, Station, Tie
-from sim.series import Array
-from sim.units import show_down, show_up
+from sim.model.scenario import Lifter, Point, Station, Tie
+from sim.model.units import show_down, show_up
+from sim.record.series import Array
 
 AGGREGATE = "49 CFR 393.106(d): half the weight; a road-transport rule, borrowed"
 STEEP = math.radians(85)  # a strut that stands steeper hardly pushes its foot out

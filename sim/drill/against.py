@@ -9,10 +9,10 @@ from typing import Any
 import numpy as np
 
 from sim.drill.drilled import Drill
-from sim.scenario import Scenario
-from sim.statistics import CONFIDENCE, Estimate
-from sim.studied import MEASURES
-from sim.study import study
+from sim.many.statistics import CONFIDENCE, Estimate
+from sim.many.studied import MEASURES
+from sim.many.study import study
+from sim.model.scenario import Scenario
 
 PREDICTED = 1000  # replications of the plan
 FEW_DRILLS = 4  # under this nothing is said of a trend

@@ -14,19 +14,19 @@ from statistics import median
 
 import numpy as np
 
-from sim.catchers import Catchers
-from sim.clock import Process
-from sim.devices import EXACT, Collar
-from sim.devices.collar import climbed
-from sim.draw import Draw
 from sim.drill.course import Course, Inferred, joined
 from sim.drill.drill_time import DrillTime
-from sim.drill.names import Spot
-from sim.drill.observed import Capture
-from sim.mishaps import Mishaps
-from sim.now import DeviceNow
-from sim.series import Array
-from sim.stage import Stage
+from sim.drill.log.names import Spot
+from sim.drill.log.observed import Capture
+from sim.model.devices import EXACT, Collar
+from sim.model.devices.collar import climbed
+from sim.model.draw import Draw
+from sim.record.series import Array
+from sim.story.catchers import Catchers
+from sim.story.clock import Process
+from sim.story.mishaps import Mishaps
+from sim.story.now import DeviceNow
+from sim.story.stage import Stage
 
 BARELY = 1e-6  # [s]
 

@@ -13,8 +13,8 @@ from itertools import pairwise
 from math import inf
 from statistics import median
 
-from sim.drill.observed import Heard, Mark, Observed
-from sim.scenario import Lifter, Scenario
+from sim.drill.log.observed import Heard, Mark, Observed
+from sim.model.scenario import Lifter, Scenario
 
 SHORTEST = 0.05  # no stroke is shorter [s]
 ENOUGH = 0.6  # of a stroke's usual time: room enough to have held one that was not logged

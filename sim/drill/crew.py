@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from sim.draw import draws_of
 from sim.drill.drilled import Drill
 from sim.drill.lognormal import Fit, fit, good_enough
 from sim.drill.times import Line, Sample, lines, samples
-from sim.scenario import Scenario
-from sim.statistics import Estimate
+from sim.many.statistics import Estimate
+from sim.model.draw import draws_of
+from sim.model.scenario import Scenario
 
 FEWEST, FEW = 5, 20  # noted times: under the first the plan's values stay, under the second the intervals are wide
 ENOUGH = 8  # of each person, to be looked at by themselves

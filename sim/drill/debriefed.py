@@ -7,13 +7,13 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
-from sim.cadence import Way, cadence
 from sim.drill.against import Predicted, Trend, against, trends
 from sim.drill.crew import Crew, crew_of
 from sim.drill.drilled import Drill, drilled
-from sim.drill.log import Log, read_log
+from sim.drill.log.lines import Log, read_log
 from sim.drill.written import fitted, with_crew
-from sim.scenario import Scenario
+from sim.many.cadence import Way, cadence
+from sim.model.scenario import Scenario
 
 FORMAT = 1
 WAYS = 300  # replications of each way to call

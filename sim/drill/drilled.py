@@ -11,15 +11,15 @@ from typing import Any
 
 import numpy as np
 
-from sim.drill.clocks import Clock, together
 from sim.drill.course import Course, Inferred, course_of
-from sim.drill.log import Log, LogProblem
-from sim.drill.observed import observe
+from sim.drill.log.clocks import Clock, together
+from sim.drill.log.lines import Log, LogProblem
+from sim.drill.log.observed import observe
 from sim.drill.replay import Replayed, replay
-from sim.measured import Measured
-from sim.measures import CAPTURED, measure
-from sim.record import Record
-from sim.scenario import Scenario, Station
+from sim.model.scenario import Scenario, Station
+from sim.record.measured import Measured
+from sim.record.measures import CAPTURED, measure
+from sim.record.record import Record
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ from math import exp, expm1, inf, log, log1p, sqrt
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.statistics import CONFIDENCE, Estimate
+from sim.many.statistics import CONFIDENCE, Estimate
 
 Array = NDArray[np.float64]
 NO_MORE = 1.35  # of log-likelihood: what spread gains 19 times in 20 where there is none (half a chi-square of 1)

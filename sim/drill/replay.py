@@ -13,18 +13,18 @@ from math import inf
 
 import numpy as np
 
-from sim.chance import FixedValues
-from sim.clock import LOOKS, MOVES, Process, Turn
-from sim.devices import EXACT
 from sim.drill.catching import BARELY, Catching, Work
 from sim.drill.course import Course, Inferred
 from sim.drill.drill_time import DrillTime
-from sim.lift import Lift
-from sim.now import SideNow
-from sim.record import Book, Record
-from sim.scenario import Scenario
-from sim.series import Array
-from sim.stage import Stage
+from sim.model.chance import FixedValues
+from sim.model.devices import EXACT
+from sim.model.scenario import Scenario
+from sim.record.record import Book, Record
+from sim.record.series import Array
+from sim.story.clock import LOOKS, MOVES, Process, Turn
+from sim.story.lift import Lift
+from sim.story.now import SideNow
+from sim.story.stage import Stage
 
 
 @dataclass(slots=True)

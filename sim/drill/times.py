@@ -14,12 +14,12 @@ from math import sqrt
 
 import numpy as np
 
-from sim.devices import Collar, Device
-from sim.draw import Draw, draws_of, quantity_of
 from sim.drill.catching import Work
 from sim.drill.drilled import Drill
 from sim.drill.lognormal import Times
-from sim.scenario import Scenario
+from sim.model.devices import Collar, Device
+from sim.model.draw import Draw, draws_of, quantity_of
+from sim.model.scenario import Scenario
 
 LEAST, APART = 8, 1.5  # captures that make a line; how many times as large the large ones, for it to tell
 Key = tuple[str, str, str]  # "operator" or "device", its name, the quantity

@@ -8,10 +8,10 @@ import tomlkit
 from tomlkit.items import InlineTable, Table
 
 from sim.drill.crew import Crew, Known
-from sim.reading import parse
-from sim.scenario import Scenario
-from sim.short import expand
-from sim.written.assumed import steps_to
+from sim.model.scenario import Scenario
+from sim.written.keys.assumed import steps_to
+from sim.written.reading import parse
+from sim.written.short.short import expand
 
 
 def with_crew(scenario: Scenario, crew: Crew, name: str, drills: int) -> str:

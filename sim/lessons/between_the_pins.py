@@ -7,16 +7,16 @@ from dataclasses import replace
 
 import pandas as pd
 
-from sim.cautions import CAUTIONS
-from sim.devices import Device
-from sim.devices.pin import whole_steps
 from sim.lessons.cast import Cast, cast, fitted
 from sim.lessons.lesson import Control, Lesson, Printed, Question, Told, as_shown, brief, handy
 from sim.lessons.watched import AN_INCH, left_over, mean_left_over, watch
-from sim.lift import tell_fixed
-from sim.motion import motion_of
-from sim.scenario import Scenario
-from sim.units import INCH, Units, show, show_up
+from sim.model.cautions import CAUTIONS
+from sim.model.devices import Device
+from sim.model.devices.pin import whole_steps
+from sim.model.motion import motion_of
+from sim.model.scenario import Scenario
+from sim.model.units import INCH, Units, show, show_up
+from sim.story.lift import tell_fixed
 
 SPACINGS = {"us": tuple(n * INCH for n in (1, 2, 3, 4)), "si": (0.025, 0.050, 0.075, 0.100)}
 STROKES = (1, 2, 3, 4)

@@ -9,20 +9,20 @@ from math import sqrt
 import numpy as np
 import pandas as pd
 
-from sim.cautions import CAUTIONS
-from sim.devices import EXACT
-from sim.draw import Draw
-from sim.errors import Problem, ScenarioError
 from sim.lessons.lesson import Control, Lesson, Printed, Question, Told, as_shown
-from sim.lift import tell as tell_lift
-from sim.loads import lifter_force
-from sim.measured import CALLS
-from sim.motion import motion_of
-from sim.pump import ram_travel
-from sim.record import Record
-from sim.scenario import Lifter, Mishap, Scenario
-from sim.series import side_series
-from sim.units import INCH, Units
+from sim.model.cautions import CAUTIONS
+from sim.model.devices import EXACT
+from sim.model.draw import Draw
+from sim.model.errors import Problem, ScenarioError
+from sim.model.loads import lifter_force
+from sim.model.motion import motion_of
+from sim.model.pump import ram_travel
+from sim.model.scenario import Lifter, Mishap, Scenario
+from sim.model.units import INCH, Units
+from sim.record.measured import CALLS
+from sim.record.record import Record
+from sim.record.series import side_series
+from sim.story.lift import tell as tell_lift
 
 LIFTS = 20  # told of every setting
 SPREADS = (0.02, 0.05, 0.10)  # sd of the share of a full stroke delivered

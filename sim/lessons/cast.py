@@ -9,12 +9,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from sim.devices import Collar, Crib, Device, Pin
-from sim.draw import Draw
-from sim.errors import Problem, ScenarioError
-from sim.reading import variants
-from sim.scenario import Lifter, Scenario, Station
-from sim.units import INCH
+from sim.model.devices import Collar, Crib, Device, Pin
+from sim.model.draw import Draw
+from sim.model.errors import Problem, ScenarioError
+from sim.model.scenario import Lifter, Scenario, Station
+from sim.model.units import INCH
+from sim.written.reading import variants
 
 STAND_INS: dict[str, tuple[Device, str]] = {
     "collar": (

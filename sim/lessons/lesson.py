@@ -9,8 +9,8 @@ from typing import Literal
 
 import pandas as pd
 
-from sim.scenario import Scenario
-from sim.units import SHOWN, Units, show, show_up
+from sim.model.scenario import Scenario
+from sim.model.units import SHOWN, Units, show, show_up
 
 Rule = Literal["stop-until-caught", "keep-pace"]
 

@@ -8,16 +8,16 @@ from math import ceil, isnan
 
 import pandas as pd
 
-from sim.cautions import CAUTIONS
-from sim.errors import Problem, ScenarioError
 from sim.lessons.cast import cast
 from sim.lessons.lesson import Control, Lesson, Printed, Question, Told, as_shown, brief
-from sim.lift import tell_fixed
-from sim.measured import Measured
-from sim.measures import measure
-from sim.motion import motion_of
-from sim.scenario import Need, Scenario
-from sim.units import INCH, Units, show
+from sim.model.cautions import CAUTIONS
+from sim.model.errors import Problem, ScenarioError
+from sim.model.motion import motion_of
+from sim.model.scenario import Need, Scenario
+from sim.model.units import INCH, Units, show
+from sim.record.measured import Measured
+from sim.record.measures import measure
+from sim.story.lift import tell_fixed
 
 STEP = {"us": INCH, "si": 0.025}
 MORE = 4  # steps beyond the needed rise

@@ -9,18 +9,18 @@ from math import atan2, hypot, radians, sin, tan
 import numpy as np
 import pandas as pd
 
-from sim.cautions import CAUTIONS
 from sim.check.ties import stretch, stretch_drop
-from sim.devices.collar import climbed
-from sim.holding import both_sides_of
 from sim.lessons.cast import Cast, cast, fitted
 from sim.lessons.lesson import Control, Lesson, Printed, Question, Told, as_shown, handy
 from sim.lessons.watched import left_over, mean_left_over, watch
 from sim.lessons.what_a_gap_costs import static_load
-from sim.lift import tell_fixed
-from sim.measured import Measured
-from sim.scenario import Scenario, Tie
-from sim.units import FOOT, INCH, LBF, Units, show
+from sim.model.cautions import CAUTIONS
+from sim.model.devices.collar import climbed
+from sim.model.scenario import Scenario, Tie
+from sim.model.units import FOOT, INCH, LBF, Units, show
+from sim.record.holding import both_sides_of
+from sim.record.measured import Measured
+from sim.story.lift import tell_fixed
 
 SLACKS = {"us": tuple(n * INCH for n in (0, 0.25, 0.5, 1, 1.5, 2)), "si": (0, 0.005, 0.010, 0.025, 0.040, 0.050)}
 ELONGATIONS = (0.005, 0.01, 0.02, 0.04, 0.07)

@@ -7,15 +7,15 @@ from math import atan2, cos, hypot, radians, sin, tan
 
 import pandas as pd
 
-from sim.cautions import CAUTIONS
 from sim.lessons.cast import Cast, cast
 from sim.lessons.lesson import Control, Lesson, Printed, Question, Told, as_shown
 from sim.lessons.slack_and_stretch import strut_angle
 from sim.lessons.what_a_gap_costs import static_load
-from sim.loads import lifter_force
-from sim.motion import motion_of
-from sim.scenario import Scenario
-from sim.units import Units
+from sim.model.cautions import CAUTIONS
+from sim.model.loads import lifter_force
+from sim.model.motion import motion_of
+from sim.model.scenario import Scenario
+from sim.model.units import Units
 
 ANGLES = tuple(range(20, 86, 5))  # [deg]
 SHOWN = ((60, 1.155, 0.577), (45, 1.414, 1.000), (30, 2.000, 1.732))  # axial and thrust per upright load: trigonometry

@@ -9,22 +9,22 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from sim.cautions import CAUTIONS
-from sim.devices.collar import Collar, climbed
-from sim.draw import Draw
-from sim.holding import both_sides_of
 from sim.lessons.cast import Cast, cast, fitted
 from sim.lessons.lesson import Control, Lesson, Printed, Question, Rule, Told, as_shown
 from sim.lessons.two_clocks import OTHER, SLOW, first_calls, lanes
-from sim.lift import tell_fixed
-from sim.loads import lifter_force
-from sim.measured import Measured
-from sim.measures import measure
-from sim.motion import motion_of
-from sim.pump import ram_travel
-from sim.record import Record
-from sim.scenario import Operator, Scenario
-from sim.units import Units, show_up
+from sim.model.cautions import CAUTIONS
+from sim.model.devices.collar import Collar, climbed
+from sim.model.draw import Draw
+from sim.model.loads import lifter_force
+from sim.model.motion import motion_of
+from sim.model.pump import ram_travel
+from sim.model.scenario import Operator, Scenario
+from sim.model.units import Units, show_up
+from sim.record.holding import both_sides_of
+from sim.record.measured import Measured
+from sim.record.measures import measure
+from sim.record.record import Record
+from sim.story.lift import tell_fixed
 
 FACTORS = (1.0, 2.0, 4.0, 6.0)  # how many times as long the slow catcher takes over a turn
 RULES: tuple[Rule, ...] = ("keep-pace", "stop-until-caught")

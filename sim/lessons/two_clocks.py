@@ -6,8 +6,8 @@ from typing import Any
 
 import pandas as pd
 
-from sim.measured import CALLS
-from sim.record import Record
+from sim.record.measured import CALLS
+from sim.record.record import Record
 
 SLOW, OTHER = "slow catcher", "other catchers"
 ENDS = ("recovers", "ready", "caught", "captures", "nothing to capture")

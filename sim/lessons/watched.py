@@ -8,14 +8,14 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from sim.devices import Device
-from sim.holding import both_sides_of, interleave
 from sim.lessons.cast import Cast
-from sim.measured import Measured
-from sim.motion import motion_of
-from sim.record import Record
-from sim.series import over, total_length
-from sim.units import INCH
+from sim.model.devices import Device
+from sim.model.motion import motion_of
+from sim.model.units import INCH
+from sim.record.holding import both_sides_of, interleave
+from sim.record.measured import Measured
+from sim.record.record import Record
+from sim.record.series import over, total_length
 
 AN_INCH = INCH  # in either units: what a crew calls a wide gap
 POINTS = 1201  # of a sawtooth

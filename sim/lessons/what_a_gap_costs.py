@@ -8,14 +8,14 @@ from math import sqrt
 import numpy as np
 import pandas as pd
 
-from sim.cautions import CAUTIONS
 from sim.check.stations import impact_factor
 from sim.lessons.cast import Cast, cast
 from sim.lessons.lesson import Control, Lesson, Printed, Question, Told, as_shown, handy
-from sim.loads import axial_force, effort, fall_energy
-from sim.motion import motion_of
-from sim.scenario import Scenario
-from sim.units import INCH, Units, show, show_up
+from sim.model.cautions import CAUTIONS
+from sim.model.loads import axial_force, effort, fall_energy
+from sim.model.motion import motion_of
+from sim.model.scenario import Scenario
+from sim.model.units import INCH, Units, show, show_up
 
 GAPS = {
     "us": tuple(n * INCH for n in (0, 0.125, 0.25, 0.5, 1, 1.5, 2, 3)),

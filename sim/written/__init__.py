@@ -1,14 +1,15 @@
-"""What a person writes, on its way to being a `Scenario`. `sim/reading.py` is the door; this is the order behind it.
+"""What a person writes, on its way to being a `Scenario`. `reading.py` is the door; this is the order behind it.
 
-1. `syntax.py`      text to TOML
-2. `sim/short.py`   a short form (`short_table.py`) becomes a full one, still text (`longhand.py`, `hands.py`,
-                    `toml_page.py`; presets: `sim/data/presets.toml`), with what that takes for granted (`granted.py`)
-3. `tables.py`      what each key may hold, table by table (`crew.py`: people, pumps, devices; `quantities.py`: "5 in")
-4. `choices.py`     which keys of one table go together
-5. `names.py`       whether a name that one table uses of another leads anywhere (`people.py`: who works what)
-6. `building.py`    from what was written to frozen data (`building_crew.py`, `building_places.py`); what was assumed
-7. `geometry.py`    whether that geometry can make the lift at all
+1. `keys/syntax.py`      text to TOML
+2. `short/short.py`      a short form (`table.py`) becomes a full one, still text (`longhand.py`, `hands.py`,
+                         `toml_page.py`; presets: `presets.toml`), with what that takes for granted (`granted.py`)
+3. `keys/tables.py`      what each key may hold, table by table (`crew.py`: people, pumps, devices; `quantities.py`:
+                         "5 in")
+4. `choices.py`          which keys of one table go together
+5. `names.py`            whether a name that one table uses of another leads anywhere (`people.py`: who works what)
+6. `building.py`         from what was written to frozen data (`building_places.py`); what was assumed
+7. `geometry.py`         whether that geometry can make the lift at all
 
-What is wrong is said with its place (`places.py`) in words that its writer knows (`wording.py`): 3, 4 and 5 say all
-they find together, 6 and 7 only look at what came through.
+What is wrong is said with its place (`keys/places.py`) in words that its writer knows (`keys/wording.py`): 3, 4 and 5
+say all they find together, 6 and 7 only look at what came through.
 """

@@ -9,12 +9,12 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
-from sim.errors import Problem
-from sim.scenario import Ground, Leader, Limits, Load, Mishap, Need, Reset, Scenario
-from sim.soil import SOILS, SOURCE
-from sim.units import Units, show
+from sim.model.errors import Problem
+from sim.model.scenario import Ground, Leader, Limits, Load, Mishap, Need, Reset, Scenario
+from sim.model.soil import SOILS, SOURCE
+from sim.model.units import Units, show
 from sim.written.building_places import Kinds, lifters_of, shared, stations_of
-from sim.written.tables import (
+from sim.written.keys.tables import (
     WrittenGround,
     WrittenLeaderKeys,
     WrittenLimits,

@@ -6,12 +6,12 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from sim.devices import Device
-from sim.errors import Problem
-from sim.scenario import Lifter, Load, Operator, Point, Pump, Station, StationSide, Tie
-from sim.tie_limits import Limit, looked_up, weakest
-from sim.written.people import MIRRORED, catchers_of, replaced, sided_names
-from sim.written.stands import WrittenLifter, WrittenStation, WrittenTie
+from sim.model.devices import Device
+from sim.model.errors import Problem
+from sim.model.scenario import Lifter, Load, Operator, Point, Pump, Station, StationSide, Tie
+from sim.written.keys.people import MIRRORED, catchers_of, replaced, sided_names
+from sim.written.keys.stands import WrittenLifter, WrittenStation, WrittenTie
+from sim.written.tie_limits import Limit, looked_up, weakest
 
 
 @dataclass(frozen=True, slots=True)

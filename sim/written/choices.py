@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sim.errors import Problem
-from sim.units import PRESSURE, QuantityError, quoted, read
-from sim.written.places import Raw, dotted, rows, table
+from sim.model.errors import Problem
+from sim.model.units import PRESSURE, QuantityError, quoted, read
+from sim.written.keys.places import Raw, dotted, rows, table
 
 BELONGS = {  # a mishap's keys besides kind and call: those it must have, those it may have
     "pressure-lost": (("who",), ("after",)),

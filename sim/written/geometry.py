@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from sim.errors import Problem
-from sim.motion import Motion, motion_of
-from sim.scenario import Lifter, Scenario, Station
-from sim.units import show
+from sim.model.errors import Problem
+from sim.model.motion import Motion, motion_of
+from sim.model.scenario import Lifter, Scenario, Station
+from sim.model.units import show
 
 LEAST = 1e-3  # a line shorter than this [m] has no direction that anybody could have measured
 

@@ -6,11 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import chain, islice
 
-from sim.errors import Problem, nearest
-from sim.units import quoted
+from sim.model.errors import Problem, nearest
+from sim.model.units import quoted
 from sim.written.choices import BELONGS
-from sim.written.people import MIRRORED, catchers_of, replaced, sided_names
-from sim.written.places import MOST_CALLS, PEOPLE, Raw, dotted, rows, table, text, texts
+from sim.written.keys.people import MIRRORED, catchers_of, replaced, sided_names
+from sim.written.keys.places import MOST_CALLS, PEOPLE, Raw, dotted, rows, table, text, texts
 
 ENOUGH = 200  # problems with names; whoever has mended these sees the next
 

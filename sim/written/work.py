@@ -8,9 +8,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from sim.errors import Problem
-from sim.motion import Motion, motion_of
-from sim.scenario import Lifter, Scenario, Station
+from sim.model.errors import Problem
+from sim.model.motion import Motion, motion_of
+from sim.model.scenario import Lifter, Scenario, Station
 
 MOST_WORK = 300_000  # strokes times places, and steps of work: told in about a minute, in under 1 GB
 

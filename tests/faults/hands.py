@@ -10,8 +10,8 @@ import sys
 from collections.abc import Mapping
 from pathlib import Path
 
-from sim.store import stored
-from sim.whole import UNFINISHED
+from sim.stored.store import stored
+from sim.stored.whole import UNFINISHED
 from tests import commands
 
 ROOT = Path(__file__).parents[2]

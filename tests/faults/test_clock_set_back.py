@@ -10,10 +10,10 @@ from typing import Any
 
 import pytest
 
-from sim.store import save, stored
-from sim.wall_clock import WallClock
+from sim.rehearsal.wall_clock import WallClock
+from sim.stored.store import save, stored
 from tests.faults.hands import assert_whole
-from tests.reports.live import begun, serving, short_lift, to_the_end
+from tests.reports.live.served import begun, serving, short_lift, to_the_end
 
 DAY = 86_400.0
 
@@ -64,7 +64,7 @@ def test_two_runs_of_one_second_told_twice_by_the_clock_are_both_kept(
         def now(*_: Any) -> datetime:
             return datetime(2026, 10, 25, 2)
 
-    monkeypatch.setattr("sim.store.datetime", Fixed)
+    monkeypatch.setattr("sim.stored.store.datetime", Fixed)
     both = [save("x", {"summary.json": summary, "n": n}, tmp_path) for n in ("first", "second")]
     assert [place.joinpath("n").read_text() for place in both] == ["first", "second"] and len(
         list(stored(tmp_path))

@@ -10,10 +10,10 @@ from typing import Any
 
 import pytest
 
-from sim.store import stored
+from sim.stored.store import stored
 from tests.faults.hands import TRAILER, assert_whole, started
 from tests.reports.browser import chromium
-from tests.reports.live import Person, begun, serving, short_lift, to_the_end
+from tests.reports.live.served import Person, begun, serving, short_lift, to_the_end
 
 
 def test_closed_in_mid_stroke_and_opened_again(tmp_path: Path) -> None:

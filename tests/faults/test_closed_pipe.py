@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from sim.lift import tell
-from sim.reading import read
+from sim.story.lift import tell
+from sim.written.reading import read
 from tests.drills import as_log
 from tests.faults.hands import TRAILER, run
 

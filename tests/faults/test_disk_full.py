@@ -10,9 +10,9 @@ from typing import Any
 
 import pytest
 
-from sim.whole import write_whole
+from sim.stored.whole import write_whole
 from tests.faults.hands import TRAILER, assert_helps, here, left, run, store_one
-from tests.reports.live import begun, serving, short_lift
+from tests.reports.live.served import begun, serving, short_lift
 
 FULL = os.strerror(errno.ENOSPC)
 

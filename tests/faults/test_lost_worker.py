@@ -13,10 +13,10 @@ from typing import Any
 
 import pytest
 
-import sim.blocks as blocks
+import sim.many.blocks as blocks
 from sim.batch import lifts_of
-from sim.errors import KnownError
-from sim.reading import read
+from sim.model.errors import KnownError
+from sim.written.reading import read
 from tests.faults.hands import TRAILER, started
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="needs POSIX signals")

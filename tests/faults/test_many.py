@@ -10,15 +10,15 @@ from pathlib import Path
 import pytest
 from rich.console import Console
 
-from reports.check_terminal import show
-from reports.sheet import write_sheet
-from reports.sheet_many import NAMED, named, spanned, without_figures
-from reports.sheet_sides import gathered
+from reports.sheet.sheet import write_sheet
+from reports.terminal.check import show
+from reports.words.sheet_many import NAMED, named, spanned, without_figures
+from reports.words.sheet_sides import gathered
 from sim.check import Sheet, check
-from sim.lift import tell_fixed
-from sim.reading import parse
-from sim.scenario import Scenario
-from sim.units import LBF
+from sim.model.scenario import Scenario
+from sim.model.units import LBF
+from sim.story.lift import tell_fixed
+from sim.written.reading import parse
 from tests.faults.hands import TRAILER, assert_whole, here
 
 

@@ -16,7 +16,7 @@ pytestmark = pytest.mark.skipif(os.name != "posix", reason="needs a shell script
 def nowhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A folder to work in, on a machine without a browser."""
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr("reports.pictures.find_browser", lambda: "")
+    monkeypatch.setattr("reports.slides.pictures.find_browser", lambda: "")
     return tmp_path
 
 
@@ -53,7 +53,7 @@ def test_a_browser_that_does_not_draw(tmp_path: Path, monkeypatch: pytest.Monkey
     broken.write_text(f"#!/bin/sh\n{script}\n")
     broken.chmod(0o755)
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr("reports.pictures.find_browser", lambda: str(broken))
+    monkeypatch.setattr("reports.slides.pictures.find_browser", lambda: str(broken))
     code, _, err = here("run", str(TRAILER), "--fixed", "--no-page", "--pictures", "slides")
     assert code == 2 and sorted(p.name for p in (tmp_path / "slides").iterdir()) == ["drawing.svg"]
     assert_helps(err, str(broken), "could not draw")

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from sim.whole import write_whole
+from sim.stored.whole import write_whole
 from tests.faults.hands import TRAILER, assert_helps, assert_whole, here, left, store_one
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="needs links as POSIX has them")

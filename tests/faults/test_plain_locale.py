@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from sim.reading import read
+from sim.written.reading import read
 from tests.faults.hands import TRAILER, assert_whole, here, run
 
 PLAIN = {"LC_ALL": "C", "LANG": "C"}

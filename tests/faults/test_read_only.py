@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from tests.faults.hands import TRAILER, assert_helps, here, store_one
-from tests.sim.test_store import SUMMARY
+from tests.sim.stored.test_store import SUMMARY
 
 READ_ONLY = os.strerror(errno.EROFS)
 LIFT = str(TRAILER)

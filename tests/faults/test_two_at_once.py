@@ -10,10 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from sim.blocks import folder_for
-from sim.reading import read
-from sim.store import save
-from sim.whole import being_made, write_whole
+from sim.many.blocks import folder_for
+from sim.stored.store import save
+from sim.stored.whole import being_made, write_whole
+from sim.written.reading import read
 from tests.faults.hands import ROOT, TRAILER, assert_whole, left, started
 
 FILES = {"summary.json": '{"format": 1, "title": "x", "outcome": "raised", "provenance": {}}', "scenario.toml": "x"}
@@ -58,7 +58,7 @@ def test_what_another_is_making_is_not_cleared_whatever_its_clock_says(tmp_path:
 def test_of_two_that_write_one_new_file_the_second_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Both found the name free: the one that is later does not write over the other's."""
     place = tmp_path / "lift.toml"
-    monkeypatch.setattr("sim.whole._status", lambda _: None)
+    monkeypatch.setattr("sim.stored.whole._status", lambda _: None)
     write_whole(place, "mine", over=False)
     with pytest.raises(FileExistsError):
         write_whole(place, "yours", over=False)
@@ -89,8 +89,8 @@ KEEPS = """
 import sys
 from dataclasses import replace
 from pathlib import Path
-from sim import blocks
-from sim.reading import read
+from sim.many import blocks
+from sim.written.reading import read
 
 blocks.KEEP_AFTER = 0.0
 scenario = read(sys.argv[1])

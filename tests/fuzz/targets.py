@@ -16,19 +16,19 @@ from typing import Any
 from reports.live import messages
 from reports.live.gate import Gate
 from reports.live.room import Page, Room
-from sim.chance import Crew
 from sim.check import check
 from sim.drill.debriefed import debrief
-from sim.drill.log import parse_log
-from sim.errors import KnownError, Refused, ScenarioError
+from sim.drill.log.lines import parse_log
 from sim.examples import example
-from sim.lift import tell, tell_fixed
-from sim.measures import measure
-from sim.reading import parse
-from sim.rehearsal import Rehearsal
-from sim.scenario import Scenario
-from sim.wall_clock import WallClock
-from tests.reports.live import short_lift
+from sim.model.chance import Crew
+from sim.model.errors import KnownError, Refused, ScenarioError
+from sim.model.scenario import Scenario
+from sim.record.measures import measure
+from sim.rehearsal.led import Rehearsal
+from sim.rehearsal.wall_clock import WallClock
+from sim.story.lift import tell, tell_fixed
+from sim.written.reading import parse
+from tests.reports.live.served import short_lift
 
 CALLS = 8  # of a scenario that is read, so many are told
 PLACES = 12  # of one with more than these, none

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from sim.errors import KnownError, Problem, ScenarioError
+from sim.model.errors import KnownError, Problem, ScenarioError
 from tests.fuzz import targets
 from tests.fuzz.fuzz import CORPUS, LONGEST
 from tests.fuzz.targets import TARGETS

@@ -6,8 +6,9 @@ from html import escape
 from pathlib import Path
 from typing import Any
 
-from reports import assets, drawing, palette
-from sim.record import Record
+from reports.paper import assets, palette
+from reports.views import drawing
+from sim.record.record import Record
 
 
 def harness(record: Record) -> str:

@@ -6,10 +6,10 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from sim.lift import tell
-from sim.reading import parse
-from sim.record import Record
-from sim.scenario import Mishap
+from sim.model.scenario import Mishap
+from sim.record.record import Record
+from sim.story.lift import tell
+from sim.written.reading import parse
 from tests.builders import MM, chain, collar, crib, lift, lifter, pin, reset, station, strap, two_lifters
 
 TITLE = (

@@ -1,0 +1,1 @@
+"""The page of a debrief, and the observer's timer."""

@@ -1,0 +1,77 @@
+"""The observer's timer: one file for a phone, that needs no network, and never loses what was tapped.
+
+What it saves is a drill log as `sim.drill` reads it: time_s, who, what, note.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from typing import Any
+
+from reports.paper import page
+from sim.model.scenario import Scenario
+from sim.stored.store import slug
+
+
+def write_timer(scenario: Scenario) -> str:
+    """The timer page for the people of a scenario: HTML, one file."""
+    name = f"{scenario.title}, {scenario.variant}" if scenario.variant else scenario.title
+    return page.render(
+        "timer.html",
+        units=scenario.units,
+        title=name,
+        leader=leader_buttons(scenario),
+        cards=cards(scenario),
+        setup={"store": _store(scenario), "file": f"{slug(name)}-drill"},
+    )
+
+
+def leader_buttons(scenario: Scenario) -> list[dict[str, Any]]:
+    """What the leader is heard to say; a call to one lifter alone where the plan levels the load."""
+    buttons = [_button("Call", "leader", "call", kind="call")]
+    if len(scenario.lifters) > 1 and scenario.leader.level_limit is not None:
+        buttons += [_button(f"Call: {x.name} only", "leader", "call", x.name, "small") for x in scenario.lifters]
+    buttons.append(_button("Hold", "leader", "hold"))
+    buttons.append(_button("Stop", "leader", "stop", kind="stop") | {"then": ["Resume", "resume"]})
+    return buttons
+
+
+def cards(scenario: Scenario) -> list[dict[str, Any]]:
+    """Everybody else, and the buttons for what they do."""
+    found: list[dict[str, Any]] = []
+    for lifter in scenario.lifters:
+        stroke = _button("Stroke starts", lifter.name, "stroke start", kind="stroke")
+        found.append(
+            {
+                "name": lifter.name,
+                "does": "at the pump",
+                "buttons": [
+                    stroke | {"then": ["Stroke ends", "stroke end"]},
+                    _button("Missed the call", lifter.name, "missed", kind="small"),
+                ],
+            }
+        )
+    for where in scenario.places:
+        for device, catcher in zip(where.capture, where.catchers, strict=True):
+            name = where.name if where.name in catcher else f"{catcher}: {where.name}"
+            found.append(
+                {
+                    "name": catcher if where.name in catcher else name,
+                    "does": device.name,
+                    "buttons": [
+                        _button("Caught", catcher, "caught", where.name, "caught"),
+                        _button("Starts work", catcher, "start", where.name, "small"),
+                    ],
+                }
+            )
+    return found
+
+
+def _button(label: str, who: str, what: str, note: str = "", kind: str = "") -> dict[str, Any]:
+    return {"label": label, "who": who, "what": what, "note": note, "kind": kind, "then": None}
+
+
+def _store(scenario: Scenario) -> str:
+    """Under which name the browser keeps the taps: another scenario's are not these."""
+    people = [scenario.title, scenario.variant, *(x.name for x in scenario.places), *(x.name for x in scenario.lifters)]
+    return f"liftcadence-drill-{hashlib.sha256('|'.join(people).encode()).hexdigest()[:16]}"

@@ -1,0 +1,1 @@
+"""One lift on a page: timeline, gaps, call sheet."""

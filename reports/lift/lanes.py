@@ -1,0 +1,210 @@
+"""Who did what when: the record of a lift as lanes of blocks, one lane a person.
+
+Read from the event record alone. A block lasts from one row of a person to the next; what the row says names it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pandas as pd
+
+from reports.words.work import STEPS
+from sim.record.measured import CALLS, Measured
+from sim.record.record import LEADER, Record
+
+# What a row begins: the kind of block, and what the person is doing, in words.
+OPERATOR = {
+    "reacts": ("react", "reacts to the call"),
+    "strokes": ("stroke", "strokes"),
+    "recovers": ("recover", "recovers"),
+    "settles": ("other", "lets go: the load settles"),
+    "settled": ("other", "packs the lifter up for another run"),
+}
+CATCHER = {
+    "walks": ("react", "walks over"),
+    "reacts": ("react", "reacts"),
+    **{step: (doing.block, doing.does) for step, doing in STEPS.items()},
+}
+ENDS_WORK = ("falls", "settles")  # of a station: whoever was at work there is interrupted
+SAYS_CAUGHT = ("caught", "says caught", "nothing to capture")
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Somebody doing something for a while."""
+
+    lane: int
+    kind: str  # "react", "stroke", "recover", "work", "follow", "seat", "open", "other"
+    start: float  # [s]
+    end: float
+    call: int
+    what: str  # in words
+    where: str = ""  # the station
+    gap_start: float | None = None  # of the station [m]
+    gap_end: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Lane:
+    """One person."""
+
+    name: str
+    role: str  # what they are at, in words
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """The leader waits with the next call."""
+
+    start: float
+    end: float
+    station: str  # the last to be caught
+
+
+@dataclass(frozen=True)
+class Lanes:
+    """A whole lift."""
+
+    lanes: list[Lane]
+    blocks: list[Block]
+    calls: list[tuple[float, str]]  # when, and who was called
+    holds: list[Hold]
+    caught: list[tuple[int, float, float]]  # lane, from, to: all that this catcher keeps up is caught
+    end: float
+    outcome: str
+
+
+def lanes_of(record: Record) -> Lanes:
+    """The lanes of a record: the leader, then side by side of the load its operator and its catchers."""
+    events, lift = record.events, Measured(record)
+    people = _people(record)
+    names = {lane.name: number for number, lane in enumerate(people)}
+    catchers = {name for where in record.scenario.places for name in where.catchers}
+    blocks = _operators(events, names, [x.name for x in record.scenario.lifters])
+    blocks += _catchers(events, names, catchers, lift.end)
+    leader = events[events["who"] == LEADER]
+    called = leader[leader["what"].isin(CALLS)]
+    return Lanes(
+        lanes=people,
+        blocks=blocks + _others(leader, events),
+        calls=list(zip(called["time_s"].tolist(), called["note"].tolist(), strict=True)),
+        holds=[Hold(start, start + seconds, station) for start, seconds, station in lift.holds()],
+        caught=_caught(record, names, lift.end),
+        end=lift.end,
+        outcome=record.outcome,
+    )
+
+
+def _people(record: Record) -> list[Lane]:
+    scenario = record.scenario
+    lanes = {LEADER: Lane(LEADER, "calls and holds")}
+    for side in ("left", "right", "both"):
+        for lifter in scenario.lifters:
+            if lifter.side == side:
+                lanes[lifter.name] = Lane(lifter.name, "at the pump")
+        kept: dict[str, list[str]] = {}
+        for where in scenario.places:
+            if where.side == side:
+                for device, catcher in zip(where.capture, where.catchers, strict=True):
+                    what = device.name if catcher.startswith(where.name) else f"{device.name} at {where.name}"
+                    kept.setdefault(catcher, []).append(what)
+        for catcher, devices in kept.items():
+            before = lanes.get(catcher)
+            said = ", ".join(dict.fromkeys(devices))
+            lanes[catcher] = Lane(catcher, f"{before.role}, {said}" if before else said)
+    return list(lanes.values())
+
+
+def _operators(events: pd.DataFrame, names: dict[str, int], lifters: list[str]) -> list[Block]:
+    blocks = []
+    rows = events[events["side"].isin(lifters) & ~events["what"].isin(["freezes", "resumes"])]
+    for lifter, own in rows.groupby("side", sort=False):
+        times, whats, calls = own["time_s"].tolist(), own["what"].tolist(), own["call"].tolist()
+        for n, what in enumerate(whats[:-1]):
+            if what in OPERATOR and times[n + 1] > times[n]:
+                if what == "settled" and whats[n + 1] != "in contact":
+                    continue
+                kind, words = OPERATOR[what]
+                blocks.append(Block(names[str(lifter)], kind, times[n], times[n + 1], calls[n], words))
+    return blocks
+
+
+def _catchers(events: pd.DataFrame, names: dict[str, int], catchers: set[str], end: float) -> list[Block]:
+    blocks = []
+    at_stations = events[events["station"] != ""]
+    stops = {
+        str(station): own["time_s"].tolist()
+        for station, own in at_stations[at_stations["what"].isin(ENDS_WORK)].groupby("station", sort=False)
+    }
+    for catcher, own in at_stations[at_stations["who"].isin(catchers)].groupby("who", sort=False):
+        rows = list(
+            own[["time_s", "what", "station", "call", "gap_m", "open", "captured_before_m", "demand_m"]].itertuples()
+        )
+        for row, then in zip(rows, [*rows[1:], None], strict=True):
+            if row.what not in CATCHER:
+                continue
+            until = end if then is None else then.time_s
+            until = min([until, *(t for t in stops.get(row.station, []) if t > row.time_s)])
+            if until <= row.time_s:
+                continue
+            kind, words = CATCHER[row.what]
+            if row.open:
+                kind, words = "open", f"{words}: open, nothing holds here"
+            same = then is not None and then.station == row.station and then.time_s == until
+            gap_end = then.demand_m - then.captured_before_m if same else None
+            lane = names[str(catcher)]
+            blocks.append(Block(lane, kind, row.time_s, until, row.call, words, row.station, row.gap_m, gap_end))
+    return blocks
+
+
+def _others(leader: pd.DataFrame, events: pd.DataFrame) -> list[Block]:
+    """What stands in the leader's lane besides calls and holds: a stop called, a re-set, the last wait."""
+    blocks = []
+    times, whats = leader["time_s"].tolist(), leader["what"].tolist()
+    calls, notes = leader["call"].tolist(), leader["note"].tolist()
+    resumes = events.loc[events["what"] == "resumes", "time_s"].tolist()
+    contact = events.loc[events["what"] == "in contact", "time_s"].tolist()
+    for n, what in enumerate(whats):
+        later = times[n + 1] if n + 1 < len(times) else times[n]
+        if what == "freezes":
+            until, words = min((t for t in resumes if t > times[n]), default=later), "stop called: everything stands"
+        elif what == "re-sets":
+            until, words = min((t for t in contact if t > times[n]), default=later), f"re-set of the {notes[n]}"
+        elif what == "holds" and not any(w in (*CALLS, "re-sets") for w in whats[n + 1 :]):
+            until, words = times[-1], f"waits until the last is caught: {notes[n]}"
+        else:
+            continue
+        if until > times[n]:
+            blocks.append(Block(0, "other", times[n], until, calls[n], words))
+    return blocks
+
+
+def _caught(record: Record, names: dict[str, int], end: float) -> list[tuple[int, float, float]]:
+    """When all that a catcher keeps up was caught."""
+    mine: dict[str, set[tuple[str, str]]] = {}
+    for where in record.scenario.places:
+        for device, catcher in zip(where.capture, where.catchers, strict=True):
+            mine.setdefault(catcher, set()).add((where.name, device.name))
+    stretches = []
+    rows = record.events[record.events["station"] != ""]
+    for catcher, devices in mine.items():
+        own = rows[rows["station"].isin({station for station, _ in devices})]
+        held, since = set(), None
+        for row in own[["time_s", "who", "what", "station", "device", "caught"]].itertuples():
+            here = {each for each in devices if each[0] == row.station}
+            if row.what in SAYS_CAUGHT and (row.station, row.device) in devices:
+                held.add((row.station, row.device))
+            elif row.caught:
+                held |= here
+            elif row.what in ("moves", "settles", "falls") or (row.who == catcher and row.what in CATCHER):
+                held -= here
+            if held == devices and since is None:
+                since = row.time_s
+            elif held != devices and since is not None:
+                if row.time_s > since:
+                    stretches.append((names[catcher], since, row.time_s))
+                since = None
+        if since is not None and end > since:
+            stretches.append((names[catcher], since, end))
+    return stretches

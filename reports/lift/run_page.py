@@ -1,0 +1,107 @@
+"""The page of one lift: from the answer in one sentence down to where every figure came from."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from reports.lift.gaps import gap_figure, most, open_stretches
+from reports.lift.key import gap_key, kinds_in, timeline_key
+from reports.lift.lanes import Lanes, lanes_of
+from reports.lift.tables import call_rows
+from reports.lift.timeline import timeline_figure
+from reports.paper.page import render
+from reports.views import drawing
+from reports.words import answer
+from reports.words.plain import clock, count, together
+from sim.record.measured import Measured
+from sim.record.record import Record
+
+if TYPE_CHECKING:
+    from reports.words.sheet_sides import Said
+    from sim.check.figures import Finding
+
+
+def write_run_page(
+    record: Record,
+    summary: dict[str, Any],
+    findings: Sequence[Finding | Said] | None = None,
+    drawing_html: str | None = None,
+    beside: dict[str, Any] | None = None,
+) -> str:
+    """The page of one lift.
+
+    Parameters
+    ----------
+    record : Record
+        The lift.
+    summary : dict
+        Its measures, as summary.json holds them.
+    findings : sequence, optional
+        What the checks found, each or gathered; None: no checks were made.
+    drawing_html : str, optional
+        The drawing in motion, a whole <section>, trusted as it is; None: it is made here, "": there is none.
+
+    beside : dict, optional
+        Of a rehearsal: how it went beside the rule, as `reports.live.afterwards.said` has it.
+
+    Returns
+    -------
+    str
+        HTML, one file, that needs nothing from outside.
+    """
+    scenario = record.scenario
+    lanes = lanes_of(record)
+    places = Measured(record).places
+    return render(
+        "run.html",
+        units=scenario.units,
+        title=scenario.title,
+        scenario=scenario,
+        summary=summary,
+        record=record,
+        answers=[together(answer.answer(summary, scenario, units)) for units in ("us", "si")],
+        whys=[answer.why(summary, units) for units in ("us", "si")],
+        drawing_html=drawing.section(record, summary) if drawing_html is None else drawing_html,
+        drawing_style=drawing.STYLE,
+        drawing_scripts=drawing.SCRIPTS,
+        figures={"timeline": timeline_figure(record, lanes), "gaps": gap_figure(record)},
+        timeline_alt=timeline_alt(lanes, summary),
+        gap_alt=gap_alt(summary),
+        timeline_key=timeline_key(kinds_in(lanes)),
+        gap_key=gap_key(
+            any(open_stretches(place) for place in places.values()),
+            len(places) > 1,
+            peak=summary["largest_gap"]["station"] is not None,
+        ),
+        chosen=most(record),
+        rows=call_rows(record),
+        places={where.name: where for where in scenario.places},
+        findings=findings,
+        beside=beside,
+    )
+
+
+def timeline_alt(lanes: Lanes, summary: dict[str, Any]) -> str:
+    """The timeline in words."""
+    held = (
+        f"{count(len(lanes.holds), 'hold')}, {clock(sum(h.end - h.start for h in lanes.holds))} in all"
+        if lanes.holds
+        else "no hold"
+    )
+    return (
+        f"Timeline of the lift, {clock(lanes.end)} long: {count(summary['calls'], 'call')}, {held}, and one lane each "
+        f"for {', '.join(lane.name for lane in lanes.lanes)}. The table below has it call by call."
+    )
+
+
+def gap_alt(summary: dict[str, Any]) -> str:
+    """The gap chart in words."""
+    gap = summary["largest_gap"]
+    where = (
+        f"The largest was at the {gap['station']}, {gap['time_s']:.1f} s from the start."
+        if gap["station"]
+        else "There was none."
+    )
+    chart = "Demand, captured and gap against time for the station chosen."
+    return f"{chart} {where} The table below has the largest of each call."

@@ -1,0 +1,1 @@
+"""Many lifts on a page: comparison, study, cadence."""

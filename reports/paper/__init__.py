@@ -1,0 +1,1 @@
+"""What every page shares: the page itself, its colours, its assets, charts."""

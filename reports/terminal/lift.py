@@ -1,0 +1,126 @@
+"""A lift on the terminal: the answer in one sentence, the figures that matter, the caution."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from reports.words.answer import answer, why
+from reports.words.plain import clock
+from sim.check import CAUTION
+from sim.model.scenario import Scenario
+from sim.model.units import show, show_up
+
+
+def show_lift(summary: dict[str, Any], scenario: Scenario, console: Console) -> None:
+    """Print one lift: what came of it, then what it took."""
+    console.print(Text(answer(summary, scenario), style="bold"))
+    reason = why(summary, scenario.units)
+    if reason:
+        console.print(Text(reason))
+    console.print()
+    table = Table.grid(padding=(0, 2))
+    for name, value in figures(summary, scenario):
+        table.add_row(Text(name), Text(value))
+    console.print(table)
+    if scenario.assumed:
+        console.print(Text("\nWhat is assumed:", style="bold"))
+        for sentence in scenario.assumed:
+            console.print(Text(f"  {sentence}"))
+    console.print(Text(f"\n{CAUTION}", style="italic"))
+
+
+def figures(summary: dict[str, Any], scenario: Scenario) -> list[tuple[str, str]]:
+    """Name and value of the figures that matter, the largest gap, the pumps and the rise first."""
+    units = scenario.units
+    up = lambda metres: show_up(metres, "length", units)  # noqa: E731
+    rows = [
+        ("largest gap", gap_words(summary["largest_gap"], units)),
+        ("  passing, not caught yet", gap_words(summary["largest_passing_gap"], units)),
+        ("  standing, once caught", gap_words(summary["largest_standing_gap"], units)),
+        ("pumps", ", ".join(f"{n} at the {name}" for name, n in summary["pumps"].items())),
+        (
+            "rise",
+            f"{show(summary['point_rise_m'], 'length', units)} at the needed point, "
+            f"{show(summary['settled_rise_m'], 'length', units)} once settled "
+            f"(needed: {show(summary['needed_rise_m'], 'length', units)})",
+        ),
+        ("calls", f"{summary['calls']} in {clock(summary['duration_s'])}"),
+        ("holds", holds_words(summary)),
+        ("calls over the limit", str(summary["over_limit_calls"])),
+        ("drop, pressure lost", drop_words(summary["largest_drop_pressure_lost"], units)),
+        ("drop, lifter lost", drop_words(summary["largest_drop_lifter_lost"], units)),
+        ("on the rams alone", clock(summary["ram_only_s"]) if summary["ram_only_s"] else "never"),
+        ("level difference", f"{up(summary['largest_level_difference_m'])} at most"),
+    ]
+    if "fall" in summary:
+        fall = summary["fall"]
+        words = f"{up(fall['fell_m'])}, {show(fall['energy_J'], 'energy', units)}, caught by {fall['caught_by']}"
+        rows.insert(0, ("fell", words))
+    return rows
+
+
+def gap_words(gap: dict[str, Any], units: str) -> str:
+    """A gap with its station and call."""
+    if gap["station"] is None:
+        return "none"
+    call = f"call {gap['call']}" if gap["call"] else "before the first call"
+    return f"{show_up(gap['gap_m'], 'length', units)} at the {gap['station']}, {call}"
+
+
+def drop_words(drop: dict[str, Any], units: str) -> str:
+    """A drop with what would have stopped it."""
+    if drop["call"] is None:
+        return "none"
+    energy = show(drop["energy_J"], "energy", units)
+    fall = f"{show_up(drop['drop_m'], 'length', units)} (call {drop['call']}, {energy})"
+    if not drop["onto"]:
+        return f"{fall} to where it started: nothing holds it higher"
+    onto = f"onto the {drop['next_onto']}" if drop["next_onto"] else "back to the start"
+    further = f"{show_up(drop['next_drop_m'], 'length', units)} {onto}"
+    stretch = drop.get("stretch_drop_m") or 0.0
+    more = f", and {show_up(stretch, 'length', units)} for its tie's stretch" if stretch else ""
+    return f"{fall} onto the {drop['onto']}{more}, if the station holds; if not, {further}"
+
+
+def holds_words(summary: dict[str, Any]) -> str:
+    """How many holds, how long, and for whom."""
+    if not summary["holds"]:
+        return "none"
+    longest = sorted(summary["waited_for_s"].items(), key=lambda item: -item[1])
+    waited = ", ".join(f"{station} {seconds:.1f} s" for station, seconds in longest[:3])
+    return f"{summary['holds']}, {summary['hold_time_s']:.1f} s in all; waited for {waited}"
+
+
+def show_comparison(summaries: dict[str, dict[str, Any]], units: str, console: Console) -> None:
+    """Print the variants of a scenario side by side."""
+    table = Table(show_edge=False, pad_edge=False)
+    table.add_column("")
+    for name in summaries:
+        table.add_column(Text(name))
+    for label, value in COMPARED.items():
+        table.add_row(Text(label), *(Text(value(summary, units)) for summary in summaries.values()))
+    console.print(table)
+
+
+COMPARED = {
+    "outcome": lambda s, units: s["outcome"],
+    "largest gap": lambda s, units: show_up(s["largest_gap"]["gap_m"], "length", units),
+    "left standing": lambda s, units: show_up(s["largest_standing_gap"]["gap_m"], "length", units),
+    "a station open": lambda s, units: f"{sum(x['open_time_s'] for x in s['stations'].values()):.0f} s",
+    "drop, lifter lost, if the station holds": lambda s, units: show_up(
+        s["largest_drop_lifter_lost"]["drop_m"], "length", units
+    ),
+    "the same, if that station does not": lambda s, units: show_up(
+        s["largest_drop_lifter_lost"]["next_drop_m"], "length", units
+    ),
+    "calls": lambda s, units: str(s["calls"]),
+    "pumps": lambda s, units: str(sum(s["pumps"].values())),
+    "settled rise": lambda s, units: show(s["settled_rise_m"], "length", units),
+    "time": lambda s, units: clock(s["duration_s"]),
+    "holds": lambda s, units: f"{s['holds']} ({s['hold_time_s']:.0f} s)",
+    "calls over the limit": lambda s, units: str(s["over_limit_calls"]),
+}

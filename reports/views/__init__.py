@@ -1,0 +1,1 @@
+"""The load drawn from the side, the end and above: still, and in motion."""

@@ -1,0 +1,1 @@
+"""Words that a page and the terminal both say."""

@@ -1,0 +1,96 @@
+"""The answer in one sentence: what came of the lift, what it took, and the largest gap."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from reports.words.plain import clock, count, in_units
+from sim.model.scenario import Scenario
+from sim.model.units import Units, show, show_up
+
+STILL = 1e-5  # [m]; a fall of less is none that anybody sees
+
+
+def answer(summary: dict[str, Any], scenario: Scenario, units: Units | None = None) -> str:
+    """One sentence in plain words, in the scenario's units unless others are asked for."""
+    units = units or scenario.units
+    if not summary["calls"]:
+        return f"{_WORD[summary['outcome']]} before the first call: nothing was raised."
+    return f"{_outcome(summary, units)}; {_largest_gap(summary, units)}."
+
+
+_WORD = {"raised": "Raised", "stopped": "Stopped", "not-reached": "Not reached", "dropped": "Dropped"}
+
+
+def _outcome(summary: dict[str, Any], units: Units) -> str:
+    took = f"after {count(summary['calls'], 'call')}{_pumps(summary)} in {clock(summary['duration_s'])}"
+    rise, needed = _length(summary["point_rise_m"], units), _length(summary["needed_rise_m"], units)
+    if summary["outcome"] == "raised":
+        settled = _length(summary["settled_rise_m"], units)
+        once_settled = "" if settled == rise else f", {settled} once settled,"
+        return f"Raised: {rise} at the needed point{once_settled} {took}"
+    if summary["outcome"] == "dropped":
+        return f"Dropped in {_fall(summary, units)}"
+    if summary["point_rise_m"] >= summary["needed_rise_m"]:
+        held = _length(summary["settled_rise_m"], units)
+        return f"{_WORD[summary['outcome']]}: up {rise}, but only {held} of the {needed} needed is held {took}"
+    return f"{_WORD[summary['outcome']]}: {rise} of the {needed} needed {took}"
+
+
+def _fall(summary: dict[str, Any], units: Units) -> str:
+    fall = summary.get("fall")
+    if fall is None:
+        return f"call {summary['calls']}{_pumps(summary)}"
+    what = "pressure" if fall["loss"] == "pressure-lost" else "lifter"
+    fell, energy = show_up(fall["fell_m"], "length", units), show(fall["energy_J"], "energy", units)
+    onto = f"onto the {fall['caught_by']}" if not fall["caught_by"].startswith("nothing") else "to the start"
+    lost = f"the {what} was lost on the {fall['side']}"
+    if fall["fell_m"] < STILL:
+        stayed = onto.replace("onto", "on").replace("to the start", "at the start")
+        return f"call {fall['call']}{_pumps(summary)}: {lost}, and the load did not fall: it stayed {stayed}"
+    return f"call {fall['call']}{_pumps(summary)}: {lost}, and the load fell {fell} ({energy}) {onto}"
+
+
+def _pumps(summary: dict[str, Any]) -> str:
+    pumps = list(summary["pumps"].values())
+    if len(pumps) == 1:
+        return f" ({count(pumps[0], 'pump')})"
+    if len(set(pumps)) == 1:
+        return f" ({count(pumps[0], 'pump')} a side)"
+    return f" ({' and '.join(f'{n:,}' for n in pumps)} pumps)"
+
+
+def _largest_gap(summary: dict[str, Any], units: Units) -> str:
+    gap = summary["largest_gap"]
+    if gap["station"] is None:
+        if not summary["stations"]:
+            return (
+                f"there was nothing to capture the load: it hung on the rams alone for {clock(summary['ram_only_s'])}"
+            )
+        return "no gap was left at any station"
+    when = f"in call {gap['call']}" if gap["call"] else "before the first call"
+    return f"the largest gap was {show_up(gap['gap_m'], 'length', units)}, at the {gap['station']} {when}"
+
+
+def why(summary: dict[str, Any], units: Units) -> str:
+    """The reason of the outcome, its lengths in these units, where the answer does not say it; what never came."""
+    said = [f"The {words}." for words in never_came(summary)]
+    if summary["outcome"] not in ("raised", "dropped"):
+        reason = in_units(summary["reason"], units)
+        said.insert(0, reason[:1].upper() + reason[1:] + ("" if reason.endswith(".") else "."))
+    return " ".join(said)
+
+
+def never_came(summary: dict[str, Any]) -> list[str]:
+    """The mishaps that nothing came of: the lift was over before them."""
+    calls = summary["calls"]
+    ended = f"the lift ended after {count(calls, 'call')}"
+    return [
+        f"mishap at call {each['call']} never came: "
+        + (ended if each["call"] > calls else "the lift was over before it was due")
+        for each in summary.get("mishaps_that_never_came", ())
+    ]
+
+
+def _length(metres: float, units: Units) -> str:
+    return show(metres, "length", units)

@@ -1,0 +1,72 @@
+"""How numbers, times and sentences with figures in them are said, on the terminal and on the pages."""
+
+from __future__ import annotations
+
+import math
+import re
+from fractions import Fraction
+
+from sim.model.units import SHOWN, Units, show
+
+NOT_KNOWN = "not known"
+
+
+def count(number: int, one: str, many: str = "") -> str:
+    """A number with its noun: "1 call", "12 calls"."""
+    return f"{number:,} {one if number == 1 else many or one + 's'}"
+
+
+def clock(seconds: float | None) -> str:
+    """A time as people say it: "41 s", "2 min 41 s"; below ten seconds to the tenth."""
+    if seconds is None or math.isnan(seconds):
+        return NOT_KNOWN
+    if seconds < 0.05:
+        return "0 s"
+    if seconds < 9.95:
+        return f"{seconds:.1f} s"
+    whole = round(seconds)
+    if whole < 60:
+        return f"{whole} s"
+    hours, minutes, rest = whole // 3600, whole // 60 % 60, whole % 60
+    parts = [(hours, "h"), (minutes, "min"), (rest, "s")]
+    return " ".join(f"{n} {unit}" for n, unit in parts if n)
+
+
+def limit(length: float, units: Units) -> str:
+    """A limit as it was set and a gauge block is marked: "1/8 in", "3 in", "3.175 mm"; never rounded up."""
+    shown = SHOWN["length"][units]
+    value = length / shown.size
+    sixteenths = round(16 * value)
+    if units == "us" and abs(16 * value - sixteenths) < 1e-6:
+        whole, part = divmod(sixteenths, 16)
+        return f"{' '.join(str(n) for n in (whole, Fraction(part, 16)) if n) or '0'}{shown.unit}"
+    exact = round(value, 3)
+    if abs(exact - value) > 1e-6:
+        exact = math.floor(value * 10**shown.places + 1e-6) / 10**shown.places
+    return f"{f'{exact:,.3f}'.rstrip('0').rstrip('.')}{shown.unit}"
+
+
+def together(words: str) -> str:
+    """The same words, no line broken between a number and its unit."""
+    return re.sub(r"(?<=[0-9]) (?=(?:in|mm|lb|kN|J|ft-lb|h|min|s)\b|%)", "\u00a0", words)
+
+
+def in_units(words: str, units: Units) -> str:
+    """A sentence with every figure of the other system, as `sim.model.units.show` writes it, turned into this one.
+
+    "would carry 1,305 lb" is "would carry 5.80 kN" in SI. Counts, times and what a person wrote in another form stay as
+    they are.
+    """
+    other: Units = "si" if units == "us" else "us"
+    for dimension in SHOWN:
+        here, there = SHOWN[dimension][units], SHOWN[dimension][other]
+        if here.unit == there.unit:
+            continue
+        decimals = rf"\.[0-9]{{{there.places}}}" if there.places else ""
+        figure = rf"(?<![\w.,])(-?[0-9][0-9,]*{decimals}){re.escape(there.unit)}(?![\w^-])"
+
+        def turned(found: re.Match[str], dimension: str = dimension, size: float = there.size) -> str:
+            return show(float(found[1].replace(",", "")) * size, dimension, units)
+
+        words = re.sub(figure, turned, words)
+    return words

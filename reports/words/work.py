@@ -1,0 +1,33 @@
+"""What people do at a device, in words: a line a kind for the call sheet, one a step for the timeline and drawing."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+KINDS = {
+    "collar": "turn it up with the load",
+    "pin": "move it up once the load is still",
+    "chain": "hook it up, link by link",
+    "strap": "ratchet it up once the load is still",
+    "crib": "add timber, then wedges",
+}  # by `Device.kind`
+
+
+class Doing(NamedTuple):
+    """One thing that a catcher does."""
+
+    block: str  # how the timeline shows it: a kind of `reports.lift.timeline.KINDS`
+    does: str  # on the timeline
+    doing: str  # on the drawing
+
+
+STEPS = {
+    "turns": Doing("work", "turns the collar", "turning the collar up"),
+    "meets": Doing("follow", "stays with the load", "staying with the load"),
+    "seats": Doing("seat", "seats it", "seating the collar"),
+    "swap": Doing("work", "swaps the pin", "moving the pin up"),
+    "rehook": Doing("work", "hooks the chain over", "hooking the chain up"),
+    "click": Doing("work", "clicks the strap up", "ratcheting"),
+    "place": Doing("work", "places a piece", "placing timber"),
+    "drive": Doing("seat", "drives the wedges", "driving wedges"),
+}  # by the record's word for it: `Step.doing` of a device that works in steps

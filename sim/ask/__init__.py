@@ -1,0 +1,1 @@
+"""The nine questions that make a first scenario."""

@@ -1,0 +1,258 @@
+"""The nine questions, in parts: their words, how to measure what they ask for, what is offered, how they are read."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from sim.model.errors import Problem, ScenarioError, nearest
+from sim.model.units import INCH, LENGTH, QuantityError, Units, read
+from sim.written.short.hands import enough
+from sim.written.short.presets import kinds, the
+
+Read = Callable[[str], list[tuple[str, Any]]]  # an answer -> keys of the short form
+NAME = "trailer nose"  # what is offered first
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One thing to answer; a question has one to three of them."""
+
+    number: int  # of the question
+    key: str  # of the answer, and of the option that gives it
+    keys: tuple[str, ...]  # of the short form, any of which it may write
+    asks: dict[Units, str]
+    how: str  # what ? says
+    words: str  # beside the key in the file
+    read: Read
+    choices: tuple[tuple[str, str], ...] = ()  # name and what it is
+
+
+def _text(key: str) -> Read:
+    """As it stands: the reader of the file judges it."""
+    return lambda said: [(key, said)]
+
+
+def _number(key: str) -> Read:
+    """A number where it is one; else as it stands, for the reader to refuse."""
+
+    def reader(said: str) -> list[tuple[str, Any]]:
+        if re.fullmatch(r"[0-9]{1,9}", said):
+            return [(key, int(said))]
+        if re.fullmatch(r"[0-9]{1,9}\.[0-9]{1,9}", said):
+            return [(key, float(said))]
+        raise _wrong(key, f'"{said[:60]}" is no number', 'write it in figures, without a unit, such as "3"')
+
+    return reader
+
+
+def _choice(key: str, names: tuple[str, ...]) -> Read:
+    """One of several, by its name, the beginning of it, or its place in the list."""
+
+    def reader(said: str) -> list[tuple[str, Any]]:
+        if re.fullmatch(r"[0-9]{1,2}", said) and 1 <= int(said) <= len(names):
+            return [(key, names[int(said) - 1])]
+        low = said.lower()
+        begun = [name for name in names if name.startswith(low)]
+        if low in names or len(begun) == 1:
+            return [(key, low if low in names else begun[0])]
+        raise _wrong(key, f'"{said[:60]}" is none of these', nearest(said[:60], begun or names))
+
+    return reader
+
+
+def _far_end(said: str) -> list[tuple[str, Any]]:
+    ends = {"yes": "stays down", "y": "stays down", "no": "goes up too", "n": "goes up too"}
+    end = ends.get(said.lower(), said.lower())
+    if end not in ends.values():
+        raise _wrong("far_end", f'"{said[:60]}" is neither yes nor no', "yes: it stays down; no: it goes up too")
+    return [("far_end", end)]
+
+
+def _weight(said: str) -> list[tuple[str, Any]]:
+    """A weight, and whether it is that at the end or the whole."""
+    found = re.fullmatch(r"(?P<weight>.*?[^\s,])[\s,]+(?:at the |the |at )?(?P<which>end|whole)", said, re.IGNORECASE)
+    found = found or re.fullmatch(r"(?P<which>end|whole)[\s:,]+(?P<weight>.+)", said, re.IGNORECASE)
+    if found is None:
+        hint = 'say which it is: "2400 lb at the end" or "5200 lb whole"'
+        raise _wrong("weight", f'"{said[:60]}" does not end in "at the end" or "whole"', hint)
+    return [("end_weight" if found["which"].lower() == "end" else "weight", found["weight"])]
+
+
+def _wrong(key: str, what: str, hint: str) -> ScenarioError:
+    return ScenarioError([Problem(key, what, hint)])
+
+
+def _both(words: str) -> dict[Units, str]:
+    return {"us": words, "si": words}
+
+
+def _of(kind: str) -> tuple[tuple[str, str], ...]:
+    return tuple((name, preset.said) for name, preset in kinds(kind).items())
+
+
+LOADS, FOLLOWERS = _of("load"), _of("follower")
+KNOWN = (
+    ("scale", "weighed where the lifters stand"),
+    ("papers", "a plate, papers, a load list"),
+    ("estimate", "by eye or rule of thumb"),
+)
+
+PARTS = (
+    Part(
+        1, "like", ("like",), _both("What is raised?"),
+        "Take what it is most like: from there come its heights above ground and where its weight lies. Measure those "
+        "later and write them into the file.",
+        "", _choice("like", tuple(name for name, _ in LOADS)), LOADS,
+    ),
+    Part(
+        2, "far_end", ("far_end",), _both("Does the far end stay down?"),
+        "Yes, if the load turns about wheels, an edge or a block at its other end. No, if all of it goes up, level.",
+        "", _far_end,
+    ),
+    Part(
+        3, "weight", ("end_weight", "weight"), _both("What does it weigh: at the lifting end, or as a whole?"),
+        "At the end: a scale or load cell under it, where the lifters will stand. Whole: plate, papers, or size times "
+        'density. Write "2400 lb at the end" or "5200 lb whole". One end of an even load is half of it; an engine, a '
+        "cargo or a tank makes that wrong.",
+        "", _weight,
+    ),
+    Part(
+        3, "weight_from", ("weight_from",), _both("How is that known?"),
+        "An estimate is as good as its worst guess. Everything the check says of margins hangs on this figure.",
+        "", _choice("weight_from", tuple(name for name, _ in KNOWN)), KNOWN,
+    ),
+    Part(
+        4, "hinge_to_lifters", ("hinge_to_lifters",), _both("From the hinge line to the lifters?"),
+        "Along the load, level, with a tape: from the line that it turns about (an axle, an edge on the ground) to "
+        "where the lifters push.",
+        "along the load", _text("hinge_to_lifters"),
+    ),
+    Part(
+        4, "hinge_to_point", ("hinge_to_point",), _both("From the hinge line to the point that has to come up?"),
+        "From the same line, along the load, to what must be cleared: where somebody or something is caught.",
+        "to what has to come up", _text("hinge_to_point"),
+    ),
+    Part(
+        5, "rise", ("rise",), _both("How far has that point to rise?"),
+        "As far as is needed to clear it, and no more: every inch more is an inch to fall. Measure what is in the way.",
+        "and no more", _text("rise"),
+    ),
+    Part(
+        6, "lifters", ("lifters",), _both("How many lifters: 1 or 2?"),
+        "One on the centreline, or one a side. Each has somebody at its pump.",
+        "", _number("lifters"),
+    ),
+    Part(
+        6, "apart", ("apart",), _both("How far apart do they stand?"),
+        "Across the load, from the middle of one ram to the middle of the other.",
+        "", _text("apart"),
+    ),
+    Part(
+        6, "strokes_per_inch", ("strokes_per_inch", "strokes_per_25_mm"),
+        {"us": "Pump strokes for one inch of ram?", "si": "Pump strokes for 25 mm of ram?"},
+        "Count them: the load on, full strokes, a tape at the ram. A pump with two speeds takes many more once the "
+        "load is felt.",
+        "counted under load", _number("strokes_per_inch"),
+    ),
+    Part(
+        7, "with", ("with",), _both("What follows the load?"),
+        "What your people take up the rise with, after or during every call: it is what the load would come down on.",
+        "one at each lifter's side", _choice("with", tuple(name for name, _ in FOLLOWERS)), FOLLOWERS,
+    ),
+    Part(
+        7, "hinge_to_struts", ("hinge_to_struts",), _both("From the hinge line to that?"),
+        "Along the load, as for the lifters, to where it meets the load.",
+        "to what follows the load", _text("hinge_to_struts"),
+    ),
+    Part(
+        8, "people", ("people",), _both("How many people are there, the leader among them?"),
+        "One leads, one pumps at each lifter, the others follow the load. With fewer than one a device somebody serves "
+        "several.",
+        "the leader among them", _number("people"),
+    ),
+    Part(
+        9, "strokes", ("strokes",), _both("How many strokes a call?"),
+        "What each pump does at one word of yours, before you look again.",
+        "a call", _number("strokes"),
+    ),
+    Part(
+        9, "gap", ("gap",), _both("With how large a gap do you still call?"),
+        "Along the strut, between what it holds and the load: over this you stop calling until it is caught.",
+        "no call over a larger one", _text("gap"),
+    ),
+)  # fmt: skip
+
+
+def offered(part: Part, answers: Mapping[str, str], units: Units) -> str:
+    """What Enter takes, after these answers.
+
+    Parameters
+    ----------
+    part : Part
+        What is asked.
+    answers : mapping
+        To the parts before it; those that are none are passed over.
+    units : "us" or "si"
+        What the person measures in.
+
+    Returns
+    -------
+    str
+        As a person would type it.
+    """
+    like = dict(_read("like", answers)).get("like", NAME)
+    load, leader = kinds("load")[like], the("leader")
+    if part.key == "like":
+        return NAME
+    if part.key == "far_end":
+        return "yes" if load.values["far_end"] == "stays down" else "no"
+    suggest = load.suggest[units]
+    if part.key == "weight" and dict(_read("far_end", answers)).get("far_end") == "goes up too":
+        return suggest["weight"].replace("at the end", "whole")
+    if part.key == "hinge_to_point":
+        return _in_proportion(suggest["hinge_to_point"], suggest["hinge_to_lifters"], answers, units)
+    if part.key == "hinge_to_struts":
+        lifters = _length("hinge_to_lifters", answers) or read(suggest["hinge_to_lifters"], LENGTH)
+        return _round(the("strut").values["at"] * lifters, units)
+    if part.key == "people":
+        lifters_said, with_said = dict(_read("lifters", answers)), dict(_read("with", answers))
+        follower = kinds("follower")[with_said.get("with", suggest["with"])]
+        count = lifters_said.get("lifters", 2)
+        return str(enough(count if count in (1, 2) else 2, len(follower.values["devices"])))
+    if part.key == "gap":
+        return str(leader.values["gap"]) if units == "us" else "6 mm"
+    strokes = str(leader.values["strokes"])
+    fixed = {"weight_from": "estimate", "lifters": "2", "strokes_per_inch": "7", "strokes": strokes}
+    return fixed.get(part.key) or suggest[part.key]
+
+
+def _read(key: str, answers: Mapping[str, str]) -> list[tuple[str, Any]]:
+    """What an earlier answer says, if it is one."""
+    part = next(each for each in PARTS if each.key == key)
+    try:
+        return part.read(answers[key]) if key in answers else []
+    except ScenarioError:
+        return []
+
+
+def _length(key: str, answers: Mapping[str, str]) -> float | None:
+    try:
+        return read(answers.get(key), LENGTH)
+    except QuantityError:
+        return None
+
+
+def _in_proportion(point: str, lifters: str, answers: Mapping[str, str], units: Units) -> str:
+    """The point as far beyond the lifters as on the load that is offered."""
+    said = _length("hinge_to_lifters", answers)
+    if said is None or abs(said - read(lifters, LENGTH)) < 1e-9:
+        return point
+    return _round(said * read(point, LENGTH) / read(lifters, LENGTH), units)
+
+
+def _round(metres: float, units: Units) -> str:
+    """To the inch or the centimetre, as one reads a tape."""
+    return f"{max(1, round(metres / INCH))} in" if units == "us" else f"{max(0.01, round(metres, 2)):g} m"

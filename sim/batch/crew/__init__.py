@@ -1,0 +1,1 @@
+"""The people of many lifts at once: their times, their work, their rounds."""

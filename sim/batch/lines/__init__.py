@@ -1,0 +1,1 @@
+"""Numbers of many lifts at once, and lines through time."""

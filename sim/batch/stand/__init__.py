@@ -1,0 +1,1 @@
+"""Where sides and places of many lifts stand, and what would stop a side."""

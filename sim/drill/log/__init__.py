@@ -1,0 +1,1 @@
+"""An observed drill as somebody noted it: lines, clocks, names."""

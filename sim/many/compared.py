@@ -1,0 +1,162 @@
+"""Several ways to make a lift, side by side on the same people: paired differences, and the people each way asks for.
+
+Every way is told twice: with as many people as it asks for, and with the same number for all. For that number each
+place has one catcher, who keeps up everything there (what the story then tells one by one).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from sim.batch import why_not
+from sim.many.blocks import blocks_of, tell_all, together
+from sim.many.statistics import Estimate, clopper_pearson, mean, paired, paired_chance
+from sim.many.studied import MEASURES, plain
+from sim.many.what_if import one_a_place, people
+from sim.model.devices import EXACT
+from sim.model.scenario import Scenario
+
+FORMAT = 1
+SIZE, SIZE_TOLD = 500, 60  # replications of each way; of one that the story tells
+
+
+@dataclass(frozen=True)
+class Way:
+    """One of the ways, with the people it asks for or with as many as the others."""
+
+    name: str
+    scenario: Scenario
+    people: int
+    told_by: str
+    table: pd.DataFrame
+    means: dict[str, Estimate]
+    differences: dict[str, Estimate]  # from the first way, on the same people; empty for the first
+    chance: Estimate  # of a gap over the limit
+    over_gap: Estimate | None  # difference of the chance of a gap over the limit
+    raised: float  # share of the lifts that got there
+    median: int  # the replication that a picture of this way shows
+
+    @property
+    def n(self) -> int:
+        """How many replications were told."""
+        return len(self.table)
+
+    def as_json(self) -> dict[str, Any]:
+        """For machines to read."""
+        return {
+            "people": self.people, "replications": self.n, "told_by": self.told_by, "raised": self.raised,
+            "means": {k: plain(v) for k, v in self.means.items()},
+            "differences": {k: plain(v) for k, v in self.differences.items()},
+            "chance_of_a_gap_over_the_limit": plain(self.chance),
+            "difference_of_that": None if self.over_gap is None else plain(self.over_gap),
+            "median_replication": self.median,
+        }  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Compared:
+    """Every way, told twice."""
+
+    seed: int
+    as_asked: list[Way]
+    same_people: list[Way]  # one catcher a place; a way that asks for no more is as it was
+
+    def as_json(self) -> dict[str, Any]:
+        """For machines to read: every way, as it asks and with the same people as the others."""
+        return {
+            "format": FORMAT, "seed": self.seed, "intervals": "95 %, of simulation error only",
+            "as_asked": {way.name: way.as_json() for way in self.as_asked},
+            "same_people": {way.name: way.as_json() for way in self.same_people},
+        }  # fmt: skip
+
+
+def compare(
+    named: Sequence[tuple[str, Scenario]],
+    n: int = 0,
+    seed: int = 0,
+    workers: int = 0,
+    cluster: str = "",
+    folder: Path | None = None,
+    progress: Callable[[int, int], None] = lambda done, of: None,
+) -> Compared:
+    """Put several ways side by side.
+
+    Parameters
+    ----------
+    named : sequence of (str, Scenario)
+        The first is what the others are compared with.
+    n : int
+        Replications of each; 0: a usual number, fewer where the story tells.
+    seed, workers, cluster, folder
+        As `study` takes them.
+    progress : callable
+        Told how many replications of how many are done.
+
+    Raises
+    ------
+    KeyboardInterrupt
+        Stopped before all were told: a part of them is no comparison. What was told lies in the folder.
+    """
+    alone = [(name, one_a_place(s)) for name, s in named]
+    fewer = [] if all(a == s for (_, a), (_, s) in zip(alone, named, strict=True)) else alone
+    lifts = [*named, *fewer]
+    groups = [blocks_of(s, seed, n or (SIZE_TOLD if why_not(s) else SIZE)) for _, s in lifts]
+    blocks = [b for group in groups for b in group]
+    total, done = sum(b.rows for b in blocks), 0
+
+    def on_done(more: int) -> None:
+        nonlocal done
+        done += more
+        progress(done, total)
+
+    told = tell_all(blocks, workers, cluster, folder, on_done)
+    if any(t is None for t in told):
+        raise KeyboardInterrupt
+    answers = iter(told)
+    tables = [together([next(answers) for _ in group]) for group in groups]
+    ways = [
+        _way(name, s, table, tables[0 if k < len(named) else len(named)])
+        for k, ((name, s), table) in enumerate(zip(lifts, tables, strict=True))
+    ]
+    asked = ways[: len(named)]
+    return Compared(seed, asked, ways[len(named) :] or asked)
+
+
+def _way(name: str, scenario: Scenario, table: pd.DataFrame, first: pd.DataFrame) -> Way:
+    both = min(len(table), len(first))
+    mine, theirs = table.iloc[:both], first.iloc[:both]
+    why = why_not(scenario)
+    limit = scenario.limits.gap + EXACT
+    others = table is not first
+    over = _floats(table, "largest_gap_m") > limit
+    return Way(
+        name,
+        scenario,
+        people(scenario),
+        f"the story, one by one: {why}" if why else "the batch",
+        table,
+        {m: mean(_floats(table, m)) for m in MEASURES},
+        {m: paired(_floats(theirs, m), _floats(mine, m)) for m in MEASURES} if others else {},
+        clopper_pearson(int(over.sum()), len(over)),
+        paired_chance(_floats(theirs, "largest_gap_m") > limit, _floats(mine, "largest_gap_m") > limit)
+        if others
+        else None,
+        float((table["outcome"] == "raised").mean()),
+        _median(table),
+    )
+
+
+def _floats(table: pd.DataFrame, name: str) -> Any:
+    return table[name].to_numpy(dtype=np.float64)
+
+
+def _median(table: pd.DataFrame) -> int:
+    """The replication in the middle by its largest gap; of equal ones by time."""
+    order = np.lexsort((table["duration_s"], table["largest_gap_m"]))
+    return int(table["replication"].iloc[order[(len(order) - 1) // 2]])

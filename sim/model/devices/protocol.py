@@ -1,0 +1,79 @@
+"""What every device can say of itself.
+
+A device is frozen data and a few plain functions of what it holds now and of the demand. Who does the work, and
+when, is the story's business (`sim/story/lift.py`); the devices know nothing of the clock.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar, Literal, Protocol
+
+from sim.model.draw import Draw
+
+EXACT = 1e-9  # lengths [m] nearer than this are the same: four strokes of half an inch do reach a hole at two inches
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """What a device holds of the line's length since the start, and what that stands on [m]."""
+
+    captured: float
+    slack: float = 0.0  # slack that stays (pin, chain)
+    pile: float = 0.0  # timber without its wedges (crib)
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One piece of a catcher's work at a device, planned from the demand when the work starts."""
+
+    doing: str  # "swap", "rehook", "click", "place", "drive"
+    takes: Draw  # [s]; its draw is that of the quantity named `doing`
+    then: Held  # what the device holds once the step is done
+    meanwhile: Held  # what it holds while the step is being done
+    open: bool = False  # it holds nothing while the step is being done
+    hands: bool = False  # hands are in while the step is being done
+
+
+class Device(Protocol):
+    """A kind of device, as the story and the batch use it."""
+
+    kind: ClassVar[str]
+
+    @property
+    def chases(self) -> Literal["with", "after"] | None:
+        """None: it works in steps, and only while its side is at rest."""
+
+    @property
+    def name(self) -> str:
+        """The writer's own name for it."""
+
+    @property
+    def react(self) -> Draw:
+        """From seeing that there is something to do to starting on it [s]."""
+
+    @property
+    def finest(self) -> float:
+        """The least that one step of work captures [m]; infinite for one that chases."""
+
+    def at_start(self, slack: float) -> Held:
+        """What it holds before anyone has done anything, behind a tie with this slack [m]."""
+
+    def reach(self, held: Held, demand: float) -> float:
+        """What it would hold after work begun at this demand [m]."""
+
+    def steps(self, held: Held, demand: float) -> tuple[Step, ...]:
+        """The work that gets it there, one step after another. Empty for one that chases."""
+
+    def seconds_a_call(self, gives: float) -> float:
+        """Seconds from seeing it to caught, where calls give so much each [m]: at mean values, on average over many."""
+
+
+def stands_alone(device: Device) -> bool:
+    """Whether it stands under the load by itself: no strut carries it, and no tie's slack leaves it behind."""
+    return device.at_start(1.0).captured >= 0
+
+
+def can_capture(device: Device, held: Held, demand: float) -> bool:
+    """Whether work begun now would make the device hold more than it does."""
+    return device.reach(held, demand) > held.captured + EXACT

@@ -1,0 +1,211 @@
+"""A lift as the model sees it: frozen plain data, SI units, everything resolved.
+
+What a person writes is in `written/`; `reading.py` turns that into what is here. Nothing in this file checks
+anything: whoever holds a `Scenario` may rely on it. Lengths [m], forces [N], times [s], angles [rad],
+pressures [Pa], volumes [m^3], rates [1/s].
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from sim.model.devices import Device
+from sim.model.draw import Draw
+
+Point = tuple[float, float, float]
+Side = Literal["left", "right"]
+StationSide = Literal["left", "right", "both"]
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """What is raised."""
+
+    weight: float
+    motion: Literal["hinged", "straight"]
+    cg: Point
+    pivot_height: float = 0.0
+    take_up: float = 0.0  # ram travel spent before the load moves
+    weight_known: bool = True  # False: only a scale reading at one place; weight and cg stand for its moment
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """What must be cleared: how far which point has to rise, and no more."""
+
+    point: Point
+    rise: float
+
+
+@dataclass(frozen=True, slots=True)
+class Leader:
+    """How the lift is called."""
+
+    rule: Literal["stop-until-caught", "keep-pace"] = "stop-until-caught"
+    strokes: int = 1
+    gap_limit: float = 0.0
+    pace: float = 0.0
+    look: float = 0.0
+    level_limit: float | None = None
+    if_uncapturable: Literal["go-on", "stop"] = "go-on"
+    max_calls: int = 500
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What the checks hold the lift against."""
+
+    gap: float = 0.0254
+    drop: float = 0.0762
+    design_factor: float = 1.5
+    strut_angle: tuple[float, float] = (0.6981317007977318, 1.0471975511965976)
+    lifter_angle: tuple[float, float] = (0.9599310885968813, 1.5707963267948966)
+
+
+@dataclass(frozen=True, slots=True)
+class Operator:
+    """A kind of person at a pump handle. Every lifter has one of its own."""
+
+    name: str
+    stroke: Draw
+    react: Draw = Draw(0.0)
+    recover: Draw = Draw(0.0)
+    fill: Draw = Draw(1.0)  # share of a full stroke delivered
+    miss: float = 0.0  # chance that a call is missed
+
+
+@dataclass(frozen=True, slots=True)
+class Pump:
+    """A hand pump of one or two stages."""
+
+    name: str
+    first_stage: float  # volume a stroke [m^3]
+    second_stage: float  # volume a stroke above the shift pressure [m^3]
+    shift_pressure: float  # infinite: a pump of one stage
+    relief_pressure: float  # infinite: no relief valve given
+
+
+@dataclass(frozen=True, slots=True)
+class Lifter:
+    """A ram with a hand pump that raises one side."""
+
+    name: str
+    side: Side
+    head: Point
+    base: Point
+    travel: float
+    operator: Operator
+    share: float  # this side's part of the load, 0 to 1
+    travel_per_pump: float | None = None  # None: from the pump
+    pump: Pump | None = None
+    ram_area: float | None = None
+    capture: tuple[Device, ...] = ()
+    catchers: tuple[str, ...] = ()  # one name a device of `capture`
+    rated_load: float | None = None
+    base_area: float | None = None
+    handle_stroke: float | None = None  # how far the hand moves in one stroke
+
+
+@dataclass(frozen=True, slots=True)
+class Tie:
+    """What holds the foot of a strut in."""
+
+    kind: str
+    slack: float = 0.0
+    length: float | None = None
+    working_load_limit: float | None = None  # of its weakest part
+    limit_source: str = ""  # where that figure comes from
+    elongation: float | None = None  # share of its length at its working load limit
+    anchor: Point | None = None  # where the far end is made fast; None: level with the foot, in the strut's plane
+
+
+@dataclass(frozen=True, slots=True)
+class Station:
+    """A place where the load is held up besides the rams."""
+
+    name: str
+    side: StationSide
+    head: Point
+    base: Point
+    capture: tuple[Device, ...]
+    catchers: tuple[str, ...]  # one name a device of `capture`; the same name twice is one person
+    tie: Tie | None = None
+    rated_load: float | None = None
+    give: float | None = None  # how far strut and ground give under the load it would catch
+    base_area: float | None = None
+
+    @property
+    def slack(self) -> float:
+        """How far the tie leaves the device behind the load at the start [m]."""
+        return self.tie.slack if self.tie else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Reset:
+    """A spent lifter is let go, packed up and brought back to contact."""
+
+    time: float
+    reseat: float = 0.0  # ram travel to spend before the load moves again
+
+
+@dataclass(frozen=True, slots=True)
+class Mishap:
+    """Something that goes wrong on purpose."""
+
+    kind: Literal["pressure-lost", "lifter-lost", "slow", "missed", "false-caught", "stop"]
+    call: int
+    who: str = ""  # a lifter, an operator's lifter or a catcher; "" for `stop`
+    after: float = 0.0  # seconds after the end of the call
+    factor: float = 1.0
+    time: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """What the feet stand on."""
+
+    bearing: float | None = None  # [Pa]
+    bearing_source: str = ""
+    soil: str = ""  # the class as written, if a class was written
+    edge: float | None = None  # from the nearest foot to a hole or edge
+    depth: float | None = None  # how deep that hole is
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """A value that the file marks as assumed: its path, how low and how high it may be, and the value, as written."""
+
+    path: str
+    low: str | float
+    high: str | float
+    value: str | float  # of {mean, sd}: the mean
+
+
+@dataclass(frozen=True, slots=True)
+class Scenario:
+    """One lift, all of it."""
+
+    title: str
+    units: Literal["us", "si"]
+    load: Load
+    need: Need
+    leader: Leader
+    limits: Limits
+    lifters: tuple[Lifter, ...]
+    stations: tuple[Station, ...] = ()
+    walk: dict[str, Draw] = field(default_factory=dict)  # catcher -> time to change station
+    reset: Reset | None = None
+    mishaps: tuple[Mishap, ...] = ()
+    ground: Ground = Ground()
+    crew_sd: float = 0.0  # how much people differ: sd of the factor on all of a person's times; 0: not asked
+    variants: tuple[str, ...] = ()  # names, in the order written
+    variant: str = ""  # the one that this is; "": the scenario as written
+    assumed: tuple[str, ...] = ()  # what reading had to take for granted, a sentence each
+    text: str = ""  # the file as read
+    ranges: tuple[Range, ...] = ()  # what the file marks as assumed, in the order written
+
+    @property
+    def places(self) -> tuple[Lifter | Station, ...]:
+        """Every place where something is captured: each lifter's own, then the stations."""
+        return tuple(x for x in self.lifters if x.capture) + self.stations

@@ -1,0 +1,71 @@
+"""What stops the load if something lets go: from what the places hold to where each side comes to rest.
+
+All of it takes floats or arrays: the story settles a load with it, the measures ask it of every instant of the record.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+
+from sim.model.motion import AnyFloats, Floats
+
+
+def highest(values: Iterable[AnyFloats]) -> AnyFloats:
+    """The largest of several u, never below the start; 0 if there is none.
+
+    Parameters
+    ----------
+    values : iterable of float or ndarray of shape (n,)
+        Where each place holds a side [rad or m].
+
+    Returns
+    -------
+    float or ndarray of shape (n,)
+        The largest [rad or m].
+    """
+    best: AnyFloats = 0.0
+    for value in values:
+        if isinstance(value, float) and isinstance(best, float):
+            best = max(best, value)
+        else:
+            best = np.maximum(best, value)
+    return best
+
+
+def about_the_other(u_both: Floats, other: Floats | None) -> Floats:
+    """Where a place on `both` sides stops one of them, the other staying where it is: a rigid load turns about it.
+
+    Parameters
+    ----------
+    u_both : float or ndarray of shape (n,)
+        Mean u that the place holds [rad or m].
+    other : float or ndarray of shape (n,), optional
+        Where the other side is [rad or m]; None if there is only one.
+
+    Returns
+    -------
+    float or ndarray of shape (n,)
+        2 u_both - other [rad or m].
+    """
+    return u_both if other is None else 2 * u_both - other
+
+
+def settled_mean(stops: Iterable[AnyFloats], both: Iterable[AnyFloats]) -> AnyFloats:
+    """Mean u of the sides once the load has come down onto its captures.
+
+    Parameters
+    ----------
+    stops : iterable of float or ndarray of shape (n,)
+        Where each side's own places hold it, one a side [rad or m].
+    both : iterable of float or ndarray of shape (n,)
+        What the places on `both` sides hold [rad or m].
+
+    Returns
+    -------
+    float or ndarray of shape (n,)
+        The larger of the mean of the stops and the best of the others [rad or m].
+    """
+    stops = list(stops)
+    return highest([sum(stops) / len(stops), *both])

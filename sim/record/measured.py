@@ -1,0 +1,108 @@
+"""One record, taken apart once: every place and side as lines through time, and what several measures ask of them.
+
+Nothing here knows how the record was made: a told lift, a rehearsal and an observed drill are measured alike.
+What it takes from the scenario is geometry (where the heads are, which side a place is on).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from sim.model.devices import EXACT
+from sim.model.motion import motion_of
+from sim.model.scenario import Lifter, Scenario
+from sim.record.holding import Holding, stops_at
+from sim.record.record import LEADER, Record
+from sim.record.series import Array, PlaceSeries, place_series, side_series
+
+CALLS = ("calls", "levels")  # what the leader says to make the lifters move
+
+
+@dataclass(frozen=True)
+class Peak:
+    """The largest of something: how much, when, and where."""
+
+    value: float
+    time: float
+    where: str
+
+
+class Measured:
+    """One record, taken apart once for all the measures."""
+
+    def __init__(self, record: Record) -> None:
+        self.scenario: Scenario = record.scenario
+        self.events: pd.DataFrame = record.events
+        self.motion = motion_of(self.scenario.load)
+        self.places = place_series(self.events)
+        self.sides = side_series(self.events)
+        self.leader = self.events[self.events["who"] == LEADER]
+        self.call_times = self.leader.loc[self.leader["what"].isin(CALLS), "time_s"].to_numpy(dtype=np.float64)
+        self.end = float(self.events["time_s"].iloc[-1])
+        self.first_call = float(self.call_times[0]) if len(self.call_times) else self.end
+
+    def call_at(self, time: float) -> int:
+        """How many calls had been made by then."""
+        return int(np.searchsorted(self.call_times, time, side="right"))
+
+    def holds(self) -> list[tuple[float, float, str]]:
+        """Each hold: when it began, how long it lasted, and the station that was caught last."""
+        found = []
+        begun: float | None = None
+        caught = self.events[self.events["what"].isin(["caught", "says caught", "nothing to capture"])]
+        for time, what in zip(self.leader["time_s"], self.leader["what"], strict=True):
+            if what == "holds":
+                begun = time if begun is None else begun
+            elif what in CALLS and begun is not None:
+                during = caught[(caught["time_s"] > begun) & (caught["time_s"] <= time)]
+                whom = str(during["station"].iloc[-1]) if len(during) else "not known"
+                found.append((float(begun), float(time - begun), whom))
+                begun = None
+        return found
+
+    def largest_gap(self, place: PlaceSeries, standing: bool) -> Peak:
+        """The largest passing, or standing, gap at a place from the first call on."""
+        gap, since = place.gap(), np.array([self.first_call])
+        caught_before = np.concatenate([place.caught[:1], place.caught[:-1]])
+        late = place.time >= self.first_call
+        times = np.concatenate([since, place.time[late], place.time[late]])
+        values = np.concatenate([gap.just_after(since), gap.before[late], gap.after[late]])
+        caught = np.concatenate([place.flag_after(place.caught, since), caught_before[late], place.caught[late]])
+        keep = caught == standing
+        if not keep.any() or not self.call_times.size:
+            return Peak(0.0, self.first_call, place.name)
+        return first_peak(values[keep], times[keep], place.name)
+
+    def stops_through_time(
+        self, lifter: Lifter, lifter_holds: bool, once: Array | None = None, without: str | None = None
+    ) -> tuple[Array, Array, Array, list[str | None]]:
+        """Where a side is and where it would be stopped (`without` one place), before and after each instant.
+
+        Instants are those given (`once`), or all of the record and those between that matter.
+
+        Returns
+        -------
+        times, u, stop : ndarrays of shape (n,)
+            [s], and [rad or m].
+        names : list of n
+            The place that would stop it; None where nothing above the start would.
+        """
+        held_by = [w for w in self.scenario.places if w.side in (lifter.side, "both")]
+        held_by = [w for w in held_by if w.name != without and (lifter_holds or not isinstance(w, Lifter))]
+        mine = self.sides[lifter.name]
+        other = next((s for name, s in self.sides.items() if name != lifter.name), None)
+        between = once is None
+        if once is None:
+            once = np.unique(self.events["time_s"].to_numpy(dtype=np.float64))
+        holds = [Holding(w, self.places[w.name], self.motion.line(w.head, w.base)) for w in held_by]
+        times, u, stop, who = stops_at(mine, other, holds, once, between)
+        return times, u, stop, [None if n < 0 else held_by[n].name for n in who]
+
+
+def first_peak(values: Array, times: Array, where: str) -> Peak:
+    """The largest of values of shape (n,), at the first time [s] that it is reached."""
+    reached = times[values > values.max() - EXACT]
+    return Peak(float(values.max()), float(reached.min()), where)

@@ -1,0 +1,259 @@
+"""What a lift came to: every measure of `summary.json`, read from its record.
+
+A measure is a function of `Measured` that gives back keys of the summary; they end in their unit.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from sim.model.devices import EXACT
+from sim.model.loads import fall_energy, lifter_force
+from sim.model.scenario import Lifter
+from sim.model.stops import highest, settled_mean
+from sim.record.holding import both_sides_of
+from sim.record.measured import Measured, Peak
+from sim.record.record import Record
+from sim.record.series import PlaceSeries, over, side_series, total_length
+
+FORMAT = 1
+CAPTURED = ("caught", "captures")
+
+
+def measure(record: Record) -> dict[str, Any]:
+    """Every measure of a lift, as `summary.json` holds them; keys end in their unit."""
+    lift = Measured(record)
+    return {
+        "format": FORMAT,
+        "title": record.scenario.title,
+        "variant": record.scenario.variant,
+        "units": record.scenario.units,
+        "seed": record.seed,
+        "replication": record.replication,
+        "fixed_values": record.fixed,
+        "outcome": record.outcome,
+        "reason": record.reason,
+        **calls_and_holds(lift),
+        **largest_gaps(lift),
+        **largest_drops(lift),
+        **levels(lift),
+        **rises(lift),
+        "ram_only_s": ram_only(lift),
+        "stations": {name: at_station(lift, place) for name, place in lift.places.items()},
+        "lifters": {lifter.name: work_of(lift, lifter) for lifter in record.scenario.lifters},
+        **fall(lift),
+        "mishaps_that_never_came": never_came(record, lift),
+    }
+
+
+def never_came(record: Record, lift: Measured) -> list[dict[str, Any]]:
+    """The mishaps of the scenario whose call was never made, or whose lift was over before they were due."""
+    if record.observed:  # a drill keeps to nobody's script
+        return []
+    calls, dropped = len(lift.call_times), record.outcome == "dropped"
+    return [
+        {"kind": mishap.kind, "who": mishap.who, "call": mishap.call}
+        for mishap in record.scenario.mishaps
+        if mishap.call > calls or (mishap.kind.endswith("-lost") and not dropped)
+    ]
+
+
+def calls_and_holds(lift: Measured) -> dict[str, Any]:
+    """Calls, pumps, time, holds and whom they waited for."""
+    holds = lift.holds()
+    strokes = lift.events[lift.events["what"] == "strokes"]["side"].value_counts()
+    limit = lift.scenario.leader.gap_limit + EXACT
+    over_limit = np.zeros(len(lift.call_times), dtype=bool)
+    for place in lift.places.values():
+        over_limit |= place.gap().just_after(lift.call_times) > limit
+    waited: dict[str, float] = {}
+    for _, seconds, station in holds:
+        waited[station] = waited.get(station, 0.0) + seconds
+    return {
+        "calls": len(lift.call_times),
+        "pumps": {x.name: int(strokes.get(x.name, 0)) for x in lift.scenario.lifters},
+        "duration_s": lift.end,
+        "holds": len(holds),
+        "hold_time_s": sum(seconds for _, seconds, _ in holds),
+        "waited_for_s": waited,
+        "levelling_calls": int((lift.leader["what"] == "levels").sum()),
+        "over_limit_calls": int(over_limit.sum()),
+        "resets": int((lift.leader["what"] == "re-sets").sum()),
+    }
+
+
+def largest_gaps(lift: Measured) -> dict[str, Any]:
+    """The largest gap, passing and standing apart, and the time over the limit of each."""
+    limit = lift.scenario.leader.gap_limit
+    result: dict[str, Any] = {}
+    for key, standing in (("passing", False), ("standing", True)):
+        peaks = [lift.largest_gap(place, standing) for place in lift.places.values()]
+        result[f"largest_{key}_gap"] = gap_words(lift, max(peaks, key=lambda p: p.value, default=None))
+        stretches = [
+            stretch
+            for place in lift.places.values()
+            for stretch in over(place.gap(), place.caught == standing, limit, lift.first_call)
+        ]
+        result[f"{key}_over_limit_s"] = total_length(stretches)
+    both = [result["largest_passing_gap"], result["largest_standing_gap"]]
+    largest = max(both, key=lambda gap: gap["gap_m"])
+    return {"largest_gap": largest, **result}
+
+
+def gap_words(lift: Measured, peak: Peak | None) -> dict[str, Any]:
+    """A gap as the summary holds it; none at all reads 0."""
+    if peak is None or peak.value <= EXACT:
+        return {"gap_m": 0.0, "station": None, "call": None, "time_s": None}
+    return {"gap_m": peak.value, "station": peak.where, "call": lift.call_at(peak.time), "time_s": peak.time}
+
+
+def largest_drops(lift: Measured) -> dict[str, Any]:
+    """The largest drop if the pressure, or the whole lifter, had been lost; each if the station holds."""
+    result = {}
+    for key, lifter_holds in (("pressure_lost", True), ("lifter_lost", False)):
+        peaks = [largest_drop(lift, lifter, lifter_holds) for lifter in lift.scenario.lifters]
+        result[f"largest_drop_{key}"] = max(peaks, key=lambda drop: drop["drop_m"])
+    return result
+
+
+def largest_drop(lift: Measured, lifter: Lifter, lifter_holds: bool) -> dict[str, Any]:
+    """The largest drop of one side, and what would have stopped it."""
+    times, u, stop, names = lift.stops_through_time(lifter, lifter_holds)
+    drop = lift.motion.rise(lifter.head, u) - lift.motion.rise(lifter.head, stop)
+    if not drop.size or drop.max() <= EXACT:
+        return {
+            "drop_m": 0.0, "side": lifter.side, "call": None, "time_s": None, "energy_J": 0.0, "onto": None,
+            "rise_m": 0.0, "next_drop_m": 0.0, "next_onto": None,
+        }  # fmt: skip
+    worst = int(np.argmax(drop > drop.max() - EXACT))
+    at, side = divmod(worst, 2)
+    _, _, lower, lower_names = lift.stops_through_time(lifter, lifter_holds, times[::2][at : at + 1], names[worst])
+    next_drop = lift.motion.rise(lifter.head, u[worst]) - lift.motion.rise(lifter.head, lower[side])
+    energy = fall_energy(lift.scenario.load, lift.motion, lifter.share, u, stop)[worst]
+    return {
+        "drop_m": float(drop[worst]),
+        "side": lifter.side,
+        "call": lift.call_at(times[worst]),
+        "time_s": float(times[worst]),
+        "energy_J": float(energy),
+        "onto": names[worst],
+        "rise_m": float(lift.motion.rise(lifter.head, u[worst])),  # of the head, just before
+        "next_drop_m": float(next_drop),  # if that one does not hold
+        "next_onto": lower_names[side],
+    }
+
+
+def ram_only(lift: Measured) -> float:
+    """How long nothing but the rams held a raised side, the sides added up [s]."""
+    total = 0.0
+    for lifter in lift.scenario.lifters:
+        own = [lift.places[w.name] for w in lift.scenario.places if w.side in (lifter.side, "both")]
+        once = np.unique(lift.events["time_s"].to_numpy(dtype=np.float64))
+        raised = lift.sides[lifter.name].just_before(once[1:]) > 0
+        nothing = np.all([p.flag_after(p.open, once[:-1]) for p in own], axis=0) if own else raised
+        total += float(np.sum(np.diff(once)[nothing & raised]))
+    return total
+
+
+def levels(lift: Measured) -> dict[str, Any]:
+    """How far the sides' heads were apart: the most, and at the end."""
+    if len(lift.sides) < 2:
+        return {"largest_level_difference_m": 0.0, "final_level_difference_m": 0.0}
+    once = np.unique(np.concatenate([s.time for s in lift.sides.values()]))
+    a, b = (lift.motion.rise(x.head, both_sides_of(lift.sides[x.name], once)) for x in lift.scenario.lifters)
+    apart = np.abs(a - b)
+    return {"largest_level_difference_m": float(apart.max()), "final_level_difference_m": float(apart[-1])}
+
+
+def rises(lift: Measured) -> dict[str, Any]:
+    """Ram travel, rise of the heads and of the needed point, what is left once the load settles."""
+    travel = side_series(lift.events, "ram_travel_m")
+    last = {name: float(s.after[-1]) for name, s in lift.sides.items()}
+    mean = sum(last.values()) / len(last)
+    need = lift.scenario.need
+    point = lift.motion.rise(need.point, mean)
+    settled = lift.motion.rise(need.point, min(mean, settled_u(lift, last)))
+    return {
+        "ram_travel_m": {name: float(s.after[-1]) for name, s in travel.items()},
+        "head_rise_m": {x.name: lift.motion.rise(x.head, last[x.name]) for x in lift.scenario.lifters},
+        "needed_rise_m": need.rise,
+        "point_rise_m": point,
+        "settled_rise_m": settled,
+        "overshoot_m": point - need.rise,
+    }
+
+
+def settled_u(lift: Measured, last: dict[str, float]) -> float:
+    """Mean u once the load has come down onto its captures at the end [rad or m]."""
+    held = {
+        w.name: 0.0
+        if lift.places[w.name].open[-1]
+        else lift.motion.line(w.head, w.base).u_at(max(0.0, float(lift.places[w.name].captured.after[-1])))
+        for w in lift.scenario.places
+    }
+    own = [
+        min(last[x.name], float(highest(held[w.name] for w in lift.scenario.places if w.side == x.side)))
+        for x in lift.scenario.lifters
+    ]
+    return float(settled_mean(own, [held[w.name] for w in lift.scenario.places if w.side == "both"]))
+
+
+def at_station(lift: Measured, place: PlaceSeries) -> dict[str, Any]:
+    """What one station saw."""
+    own = lift.events[lift.events["station"] == place.name]
+    peaks = [lift.largest_gap(place, standing) for standing in (False, True)]
+    return {
+        "largest_gap_m": max(0.0, *(p.value for p in peaks)),
+        "largest_passing_gap_m": max(0.0, peaks[0].value),
+        "largest_standing_gap_m": max(0.0, peaks[1].value),
+        "captures": int(own["what"].isin(CAPTURED).sum()),
+        "open_time_s": float(np.sum(np.diff(place.time)[place.open[:-1]])),
+        "largest_open_m": largest_open(lift, place),
+    }
+
+
+def largest_open(lift: Measured, place: PlaceSeries) -> float:
+    """How far the head had risen when the place was open: the most [m]."""
+    where = next(w for w in lift.scenario.places if w.name == place.name)
+    ends = np.concatenate([place.time[:-1][place.open[:-1]], place.time[1:][place.open[:-1]]])
+    if not ends.size:
+        return 0.0
+    sides = [x for x in lift.scenario.lifters if where.side in (x.side, "both")]
+    u = sum((lift.sides[x.name].just_before(ends) for x in sides), np.zeros_like(ends)) / len(sides)
+    return float(np.max(lift.motion.rise(where.head, u)))
+
+
+def work_of(lift: Measured, lifter: Lifter) -> dict[str, Any]:
+    """What one lifter did and carried."""
+    end = float(lift.sides[lifter.name].after[-1])
+    pumps = int(((lift.events["what"] == "strokes") & (lift.events["side"] == lifter.name)).sum())
+    rise = lift.motion.rise(lifter.head, end)
+    return {
+        "axial_start_N": lifter_force(lifter, lift.scenario.load, lift.motion, 0.0),
+        "axial_end_N": lifter_force(lifter, lift.scenario.load, lift.motion, end),
+        "rise_per_pump_m": rise / pumps if pumps else None,
+    }
+
+
+def fall(lift: Measured) -> dict[str, Any]:
+    """Of a dropped load: how far it fell, with what energy, and who caught it."""
+    fell = lift.events[lift.events["what"].isin(["falls", "fell"]) & (lift.events["side"] != "")]
+    if fell.empty:
+        return {}
+    lost = lift.leader[lift.leader["what"].isin(["pressure-lost", "lifter-lost"])].iloc[-1]
+    lifter = next(x for x in lift.scenario.lifters if x.name == fell["side"].iloc[0])
+    start, stop = float(fell["u"].iloc[0]), float(fell["u"].iloc[-1])
+    return {
+        "fall": {
+            "loss": str(lost["what"]),
+            "side": lifter.side,
+            "call": int(lost["call"]),
+            "time_s": float(lost["time_s"]),
+            "fell_m": float(fell["rise_m"].iloc[0] - fell["rise_m"].iloc[-1]),
+            "stopped_at_rise_m": float(fell["rise_m"].iloc[-1]),
+            "energy_J": fall_energy(lift.scenario.load, lift.motion, lifter.share, start, stop),
+            "caught_by": str(lost["note"]),
+        }
+    }

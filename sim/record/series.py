@@ -1,0 +1,127 @@
+"""The record as lines through time: what a place or a side was just before, and just after, any instant.
+
+Between two rows of one place (or side) everything runs evenly; at a row it may jump. Arrays throughout: what is asked
+at times of shape (n,) comes back in shape (n,).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from sim.model.devices import EXACT
+
+Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Series:
+    """One number through time: at each row what it was before and after."""
+
+    time: Array  # (n,) never falling
+    before: Array  # (n,)
+    after: Array  # (n,)
+
+    def just_after(self, times: Array) -> Array:
+        """What it was once all that happened at each of `times` had happened; before the first row, as there."""
+        last = np.searchsorted(self.time, times, side="right") - 1
+        return self._between(times, last)
+
+    def just_before(self, times: Array) -> Array:
+        """What it was before anything happened at each of `times`; at the first row, as there."""
+        first = np.searchsorted(self.time, times, side="left")
+        at_row = (first < len(self.time)) & (self.time[np.minimum(first, len(self.time) - 1)] == times)
+        return np.where(at_row, self.before[np.minimum(first, len(self.time) - 1)], self._between(times, first - 1))
+
+    def _between(self, times: Array, row: NDArray[np.intp]) -> Array:
+        row = np.clip(row, 0, len(self.time) - 1)
+        then = np.minimum(row + 1, len(self.time) - 1)
+        gone, span = times - self.time[row], self.time[then] - self.time[row]
+        share: Array = np.divide(gone, span, out=np.zeros_like(times), where=(span > 0) & (gone > 0))
+        return self.after[row] + share * np.where(then > row, self.before[then] - self.after[row], 0.0)
+
+
+@dataclass(frozen=True)
+class PlaceSeries:
+    """One place through time."""
+
+    name: str
+    time: Array  # (n,)
+    demand: Series
+    captured: Series
+    open: Flags  # (n,) from each row to the next
+    caught: Flags  # (n,)
+
+    def gap(self) -> Series:
+        """Demand less captured."""
+        before = self.demand.before - self.captured.before
+        return Series(self.time, before, self.demand.after - self.captured.after)
+
+    def flag_after(self, flags: Flags, times: Array) -> Flags:
+        """A flag once all that happened at each of `times` had happened."""
+        return flags[np.clip(np.searchsorted(self.time, times, side="right") - 1, 0, None)]
+
+    def flag_before(self, flags: Flags, times: Array) -> Flags:
+        """A flag before anything happened at each of `times`."""
+        return flags[np.clip(np.searchsorted(self.time, times, side="left") - 1, 0, None)]
+
+
+def place_series(events: pd.DataFrame) -> dict[str, PlaceSeries]:
+    """Every place of a record, by name, to the end of the record: from its last row on a place stays as it is."""
+    rows = events[events["station"] != ""]
+    end = float(events["time_s"].iloc[-1])
+    places = {}
+    for name, own in rows.groupby("station", sort=False):
+        before, after = _floats(own, "captured_before_m"), _floats(own, "captured_m")
+        time, demand = np.append(_floats(own, "time_s"), end), _floats(own, "demand_m")
+        demand = np.append(demand, demand[-1])
+        captured = Series(time, np.append(before, after[-1]), np.append(after, after[-1]))
+        flags = (np.append(own[f].to_numpy(dtype=bool), bool(own[f].iloc[-1])) for f in ("open", "caught"))
+        places[str(name)] = PlaceSeries(str(name), time, Series(time, demand, demand), captured, *flags)
+    return places
+
+
+def side_series(events: pd.DataFrame, column: str = "u") -> dict[str, Series]:
+    """U (or another column) of every side of a record, by its lifter's name."""
+    rows = events[events["side"] != ""]
+    sides = {}
+    for name, own in rows.groupby("side", sort=False):
+        value = _floats(own, column)
+        sides[str(name)] = Series(_floats(own, "time_s"), value, value)
+    return sides
+
+
+def _floats(rows: pd.DataFrame, column: str) -> Array:
+    return rows[column].to_numpy(dtype=np.float64)
+
+
+def over(series: Series, where: Flags, limit: float, since: float) -> list[tuple[float, float]]:
+    """When a number was over a limit, in those rows' stretches that `where` marks, from `since` on.
+
+    Returns
+    -------
+    list of (float, float)
+        Beginnings and ends [s].
+    """
+    start, end = series.time[:-1], series.time[1:]
+    first, last = (np.where(np.abs(x) <= EXACT, 0.0, x) for x in (series.after[:-1] - limit, series.before[1:] - limit))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        crossing = start + (end - start) * np.clip(first / (first - last), 0.0, 1.0)
+    begins = np.maximum(np.where(first > 0, start, crossing), since)
+    ends = np.where(last > 0, end, crossing)
+    keep = where[:-1] & ((first > 0) | (last > 0)) & (ends > begins)
+    return list(zip(begins[keep].tolist(), ends[keep].tolist(), strict=True))
+
+
+def total_length(stretches: Iterable[tuple[float, float]]) -> float:
+    """How long at least one of several stretches of time lasted [s]."""
+    total, reached = 0.0, -np.inf
+    for begin, end in sorted(stretches):
+        total += max(0.0, end - max(begin, reached))
+        reached = max(reached, end)
+    return float(total)

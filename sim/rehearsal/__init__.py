@@ -1,0 +1,1 @@
+"""The story with a person for a leader."""

@@ -1,0 +1,272 @@
+"""A lift that a person calls: the story of `lift.py`, its leader replaced by one who waits for the person's word.
+
+    rehearsal = Rehearsal(scenario, Crew(seed))
+    rehearsal.advance(3.2)      # let the crew act until 3.2 s
+    rehearsal.call()            # the person calls; or call("left lifter"), end(), stop(), seen("slow", "left strut")
+
+Who drives it decides how fast its time goes: `wall_clock.py` for a person, nothing at all for a script. To hold is not
+to call, so a hold is written down where the rule would have held: at the look that the person let go by.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from math import inf
+from typing import Any
+
+import simpy
+
+from sim.model.chance import Chance
+from sim.model.devices import EXACT
+from sim.model.scenario import Scenario
+from sim.record.record import Book, Record
+from sim.rehearsal.surprises import Surprise, short_pumps, surprised
+from sim.story.clock import LOOKS, Process, Turn, on_grid
+from sim.story.ending import Ended, stuck
+from sim.story.lift import Lift
+from sim.story.now import SideNow
+from sim.story.stage import Stage
+
+ALL = ""  # the side of a call that goes to every lifter
+NOTHING = "nothing"  # what was seen when nothing was
+
+
+class PersonLed(Lift):
+    """The people of one lift whose leader is outside."""
+
+    def __init__(self, stage: Stage) -> None:
+        super().__init__(stage)
+        self.word: str | None = None  # what the person has just said: a lifter's name or ALL
+        self.ends = False  # the person has said that it is enough
+        self.listens = False
+        self.paced: simpy.Event | None = None  # the pace since the last call
+
+    def until_the_next_look(self) -> Process:
+        """No wait: the person looks all the time."""
+        self.paced = self.env.timeout(self.rule.pace)
+        yield from ()
+
+    def look(self) -> Process:
+        """Wait for the person's word; where the rule would look and hold, write that down.
+
+        Raises
+        ------
+        Ended
+            The person has said that it is enough.
+        """
+        stage, self.listens = self.stage, True
+        while not (self.at_pace and self.all_ready):
+            if self.spoken:
+                break
+            yield self.wait() if self.at_pace or self.paced is None else self.paced | self.wait()
+        if not self.spoken:
+            yield from self.as_the_rule_looks()
+        while not self.spoken:
+            yield self.wait()
+        self.listens = False
+        if self.ends:
+            over = self.over_limit if stage.all_caught and self.rule.rule == "stop-until-caught" else []
+            yield from self.until_all_caught()
+            if self.settled_rise >= stage.scenario.need.rise - EXACT:
+                raise Ended("raised", "the needed rise is held by what was captured")
+            raise Ended("stopped", stuck(over) if over else "the leader ended the lift short of the needed rise")
+
+    def as_the_rule_looks(self) -> Process:
+        """What the rule's look would have found, for as long as the person does not speak."""
+        stage = self.stage
+        yield Turn(self.env, LOOKS)
+        for place in stage.places:
+            stage.bring_up(place)
+        if self.spoken:
+            return
+        reached = self.point_rise >= stage.scenario.need.rise - EXACT
+        refused = self.rule.rule == "stop-until-caught" and self.refused
+        if (reached or refused) and not stage.all_caught:
+            self.say("holds", self.not_caught)
+            while not (stage.all_caught or self.spoken):
+                yield self.wait()
+        enough = reached and self.settled_rise >= stage.scenario.need.rise - EXACT
+        if refused and self.over_limit and not (enough or self.spoken):
+            self.say("uncapturable", ", ".join(self.over_limit))
+
+    def sides_to_call(self) -> list[SideNow]:
+        """Those that the person has called."""
+        word, self.word = self.word, None
+        return [s for s in self.stage.sides if word in (ALL, s.lifter.name)]
+
+    @property
+    def spoken(self) -> bool:
+        """Whether the person has said something."""
+        return self.ends or self.word is not None
+
+    @property
+    def at_pace(self) -> bool:
+        """Whether the pace has passed since the last call."""
+        return self.paced is None or self.paced.processed
+
+    @property
+    def all_ready(self) -> bool:
+        """Whether every operator could hear a call."""
+        return all(s.ready for s in self.stage.sides)
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """One use of the stop key, and what the leader said had been seen."""
+
+    time: float
+    seconds: float
+    what: str  # a kind of surprise, "gap" or NOTHING
+    where: str
+
+
+class Rehearsal:
+    """One lift under a person's call, from start to end."""
+
+    def __init__(self, scenario: Scenario, crew: Chance, surprises: Iterable[Surprise] = ()) -> None:
+        self.as_written = scenario
+        self.surprises = list(surprises)
+        self.chance = short_pumps(crew, self.surprises)
+        self.scenario = surprised(scenario, self.surprises)
+        self.book = Book()
+        self.lift = PersonLed(Stage(self.scenario, self.chance, self.book))
+        self.stops: list[Stop] = []
+        self.frozen_at: float | None = None
+        self.lift.set_going()
+
+    # --- time
+
+    @property
+    def now(self) -> float:
+        """The time of the last thing that happened [s]."""
+        return self.lift.env.now
+
+    @property
+    def due(self) -> float:
+        """When the next thing happens; infinite when all wait for the leader, or stand frozen [s]."""
+        return inf if self.over or self.frozen_at is not None else self.lift.env.peek()
+
+    @property
+    def over(self) -> bool:
+        """Whether the lift has ended."""
+        leader = self.lift.mishaps.leader
+        return leader is None or not leader.is_alive
+
+    def advance(self, to: float) -> None:
+        """Let everything happen that is due by then."""
+        while self.due <= to:
+            self.lift.env.step()
+
+    # --- the person
+
+    def call(self, side: str = ALL, at: float | None = None) -> str:
+        """Call all, or one lifter; why not, if nobody could hear it."""
+        if side != ALL and all(side != x.name for x in self.scenario.lifters):
+            return f"there is no {side}"
+        why_not = self._why_not(at)
+        if not why_not and not self.lift.all_ready:
+            busy = ", ".join(s.lifter.name for s in self.lift.stage.sides if not s.ready)
+            why_not = f"{busy} still at work"
+        if why_not:
+            return why_not
+
+        def said(_: simpy.Event) -> None:
+            self.lift.word = side
+            self.lift.stage.tell_leader()
+
+        return self._say(said, at)
+
+    def end(self, at: float | None = None) -> str:
+        """The person judges that it is enough; why not, if that cannot be said now."""
+        why_not = self._why_not(at)
+        if why_not:
+            return why_not
+
+        def said(_: simpy.Event) -> None:
+            self.lift.ends = True
+            self.lift.stage.tell_leader()
+
+        return self._say(said, at)
+
+    def stop(self, at: float | None = None) -> str:
+        """Everybody freezes until the leader has said what was seen."""
+        self.advance(self._at(at))
+        if self.over or self.frozen_at is not None:
+            return "nothing to stop"
+        self._say(lambda _: self.lift.mishaps.freezes(), at)
+        self.frozen_at = self.now
+        return ""
+
+    def seen(self, what: str, where: str, at: float | None = None) -> str:
+        """What was seen when stop was called; everybody goes on."""
+        if self.frozen_at is None:
+            return "nobody has called stop"
+        start, self.frozen_at = self.frozen_at, None
+        seconds = on_grid(max(0.0, self._at(at) - start))
+        self.stops.append(Stop(start, seconds, what, where))
+        self.lift.mishaps.put_off(seconds)
+        why_not = self._say(lambda _: self.lift.mishaps.resumes(), start + seconds)
+        if what == "false-caught":
+            self._check_again(where)
+        return why_not
+
+    def bring_in(self, kind: Any, who: str, at: float | None = None) -> Surprise:
+        """A surprise brought in by hand: from the next call on."""
+        self.advance(self._at(at))
+        surprise = Surprise(kind, who, self.lift.stage.call + 1, by_hand=True)
+        self.surprises.append(surprise)
+        mishap = surprise.mishap()
+        if mishap is not None:
+            self.lift.mishaps.all += (mishap,)
+        if kind == "short":
+            self.chance.since.setdefault(who, surprise.call)
+        return surprise
+
+    def record(self, seed: int, replication: int = 0, fixed: bool = False) -> Record:
+        """The lift as it went, once it is over."""
+        leader = self.lift.mishaps.leader
+        assert leader is not None and self.over
+        outcome, reason = leader.value  # type: ignore[misc]
+        return Record(self.as_written, self.book.table(), outcome, reason, seed, replication, fixed)
+
+    def told_by_the_rule(self, seed: int, replication: int = 0, fixed: bool = False) -> Record:
+        """The same people and surprises under a leader who keeps the rule."""
+        by_the_rule = replace(self.as_written, leader=replace(self.as_written.leader, rule="stop-until-caught"))
+        book = Book()
+        crew = short_pumps(self.chance.crew, self.surprises)
+        outcome, reason = Lift(Stage(surprised(by_the_rule, self.surprises), crew, book)).run()
+        return Record(by_the_rule, book.table(), outcome, reason, seed, replication, fixed)
+
+    # --- how a word reaches the lift
+
+    def _at(self, at: float | None) -> float:
+        return self.now if at is None else max(self.now, on_grid(at))
+
+    def _why_not(self, at: float | None) -> str:
+        if self.frozen_at is not None:
+            return "everybody is frozen"
+        self.advance(self._at(at))
+        if self.over:
+            return "the lift is over"
+        return "" if self.lift.listens else "the lifters are being re-set, or the lift is ending"
+
+    def _say(self, said: Callable[[simpy.Event], None], at: float | None) -> str:
+        env, when = self.lift.env, self._at(at)
+        word = env.event()
+        word._ok, word._value = True, None
+        assert word.callbacks is not None
+        word.callbacks.append(said)
+        env.schedule(word, LOOKS, when - env.now)
+        self.advance(when)
+        return ""
+
+    def _check_again(self, where: str) -> None:
+        """A catcher who was told so goes back to a station that was said to be caught and is not."""
+        stage = self.lift.stage
+        for d in stage.devices:
+            if d.place.name == where and d.catcher in stage.false_reports:
+                stage.false_reports.discard(d.catcher)
+                d.caught = False
+                stage.wake(d.catcher)
+        self.advance(self.now)

@@ -1,0 +1,1 @@
+"""One lift as people act. Start reading at `lift.py`."""

@@ -1,0 +1,130 @@
+"""The catchers of a lift, each a process: see the load move or stop, react, take up what was given, look again."""
+
+from __future__ import annotations
+
+import simpy
+
+from sim.model.devices import EXACT, Collar, Held
+from sim.model.devices.collar import climbed
+from sim.model.draw import Draw
+from sim.story.clock import Process
+from sim.story.mishaps import Mishaps
+from sim.story.now import DeviceNow, SideNow
+from sim.story.stage import Stage
+
+
+class Catchers:
+    """Everybody who keeps a device up with the load."""
+
+    def __init__(self, stage: Stage, mishaps: Mishaps) -> None:
+        self.stage = stage
+        self.env = stage.env
+        self.mishaps = mishaps
+
+    def set_going(self) -> None:
+        """Everyone takes up their work."""
+        for catcher in dict.fromkeys(d.catcher for d in self.stage.devices):
+            self.mishaps.catchers[catcher] = self.env.process(self.catch(catcher))
+
+    def let_be(self, side: SideNow) -> None:
+        """Who was still reacting to a move that gave nothing to capture has nothing to react to any more."""
+        for catcher, job in self.mishaps.jobs.items():
+            if job is not None and job.caught and not job.working and side in job.place.sides:
+                self.mishaps.catchers[catcher].interrupt()
+
+    def catch(self, catcher: str) -> Process:
+        """One catcher's lift: see that there is something to do, go there, react, work, and look again."""
+        stage = self.stage
+        mine = [d for d in stage.devices if d.catcher == catcher]
+        at = None
+        while True:
+            job = self.widest(mine)
+            self.mishaps.jobs[catcher] = job
+            try:
+                if job is None:
+                    stage.says_caught(mine)
+                    yield self.wait_for_work(catcher)
+                    continue
+                if at is not None and at is not job.place and catcher in stage.scenario.walk:
+                    stage.book_place(job.place, catcher, "walks", job.device.name)
+                    yield self.env.timeout(self.time(job, "walk", stage.scenario.walk[catcher]))
+                at = job.place
+                stage.book_place(job.place, catcher, "reacts", job.device.name)
+                yield self.env.timeout(self.time(job, "react", job.device.react))
+                if isinstance(job.device, Collar):
+                    yield from self.chase(job, job.device)
+                elif job.can_be_worked:
+                    yield from self.work_in_steps(job)
+            except simpy.Interrupt:
+                continue  # nothing to be done there any more: caught as it stands, or the load has come down on it
+
+    def widest(self, mine: list[DeviceNow]) -> DeviceNow | None:
+        """Of what this catcher can work at now, the device with the widest gap."""
+        for d in mine:
+            self.stage.bring_up(d.place)
+        jobs = [d for d in mine if d.can_be_worked and d.catcher not in self.stage.false_reports]
+        widest = max((d.gap for d in jobs), default=0.0)
+        return next((d for d in jobs if d.gap > widest - EXACT), None)
+
+    def wait_for_work(self, catcher: str) -> simpy.Event:
+        """For word that a load this catcher follows has begun to move, or stopped."""
+        self.stage.waiting[catcher] = self.env.event()
+        return self.stage.waiting[catcher]
+
+    def chase(self, job: DeviceNow, collar: Collar) -> Process:
+        """Turn a collar up to the load, stay with it until the side is at rest, seat it."""
+        stage, place = self.stage, job.place
+        stage.bring_up(place)
+        start = job.held.captured
+        job.working = True
+        turns = stage.chance.draw(job.catcher, "turns", collar.turns, stage.call)
+        job.climb = climbed(turns / self.mishaps.slowness(job.catcher), collar.rise_per_turn)
+        stage.book_place(place, job.catcher, "turns", collar.name)
+        yield from self.turn_up(job)
+        if job.held.captured <= start + EXACT:
+            job.working = False
+            stage.caught(job, "nothing to capture")
+            return
+        stage.book_place(place, job.catcher, "seats", collar.name)
+        yield self.env.timeout(self.time(job, "seat", collar.seat))
+        self.look_again(job)
+
+    def turn_up(self, job: DeviceNow) -> Process:
+        """Go on turning, at the climb set, until the side is at rest and the load is met."""
+        while job.place.moving or job.gap > EXACT:
+            if job.place.moving:
+                yield self.wait_for_work(job.catcher)
+            else:
+                yield self.env.timeout(job.gap / job.climb)
+            self.stage.bring_up(job.place)
+        job.climb, job.held = 0.0, Held(job.demand)
+
+    def work_in_steps(self, job: DeviceNow) -> Process:
+        """Do what the demand at the start of the work asks for, one step after another."""
+        stage, place = self.stage, job.place
+        job.working = True
+        stage.bring_up(place)
+        before = place.captured
+        for step in job.device.steps(job.held, job.demand):
+            job.open, job.hands, job.held = step.open, step.hands, step.meanwhile
+            stage.book_place(place, job.catcher, step.doing, job.device.name, before)
+            yield self.env.timeout(self.time(job, step.doing, step.takes))
+            stage.bring_up(place)
+            before = place.captured
+            job.held = step.then
+        job.open = job.hands = False
+        self.look_again(job, before)
+
+    def look_again(self, job: DeviceNow, before: float | None = None) -> None:
+        """The work is done: the device is caught, unless there is more to capture."""
+        stage, place = self.stage, job.place
+        stage.bring_up(place)
+        job.working = False
+        job.caught = not (place.moving or job.can_be_worked)
+        what = "caught" if job.caught else "captures"
+        stage.book_place(place, job.catcher, what, job.device.name, before)
+        stage.tell_leader()
+
+    def time(self, job: DeviceNow, quantity: str, of: Draw) -> float:
+        """How long this catcher takes over something in this call [s]."""
+        return self.mishaps.slowness(job.catcher) * self.stage.chance.draw(job.catcher, quantity, of, self.stage.call)

@@ -1,0 +1,285 @@
+"""The story of one lift: leader, operators and catchers, each a process, in the order people act.
+
+Start reading here. A call goes out; every called operator reacts, strokes, recovers; every catcher sees the load move
+or stop, reacts, and takes up what was given (`catchers.py`); the leader looks, and calls again or holds. `stage.py`
+knows where everything stands, and `clock.py` who goes first when several act at one instant.
+"""
+
+from __future__ import annotations
+
+from math import inf
+
+import simpy
+
+from sim.model.chance import Chance, Crew, FixedValues
+from sim.model.devices import EXACT
+from sim.model.loads import lifter_force
+from sim.model.pump import ram_travel
+from sim.model.scenario import Scenario
+from sim.record.record import Book, Record
+from sim.story.catchers import Catchers
+from sim.story.clock import LOOKS, MOVES, Process, Turn
+from sim.story.ending import Ended, stuck
+from sim.story.mishaps import Mishaps
+from sim.story.now import SideNow, mean_u
+from sim.story.resets import let_go, pack_up, refusal
+from sim.story.stage import Stage
+
+
+def tell(scenario: Scenario, seed: int = 0, replication: int = 0) -> Record:
+    """Tell one lift with this crew: the people of a seed and a replication."""
+    return _tell(scenario, Crew(seed, replication), seed, replication, fixed=False)
+
+
+def tell_fixed(scenario: Scenario) -> Record:
+    """Tell the lift with everyone at their mean times, and no one missing a call."""
+    return _tell(scenario, FixedValues(), 0, 0, fixed=True)
+
+
+def _tell(scenario: Scenario, chance: Chance, seed: int, replication: int, fixed: bool) -> Record:
+    book = Book()
+    lift = Lift(Stage(scenario, chance, book))
+    outcome, reason = lift.run()
+    return Record(scenario, book.table(), outcome, reason, seed, replication, fixed)
+
+
+class Lift:
+    """The people of one lift, at work on its stage."""
+
+    def __init__(self, stage: Stage) -> None:
+        self.stage = stage
+        self.env = stage.env
+        self.rule = stage.scenario.leader
+        self.mishaps = Mishaps(stage)
+        self.catchers = Catchers(stage, self.mishaps)
+        self.last_settled = -inf  # at the last re-set: one that gains nothing ends the lift
+
+    def run(self) -> tuple[str, str]:
+        """Let everyone act until the lift has ended."""
+        self.set_going()
+        outcome, reason = self.env.run(until=self.mishaps.leader)  # type: ignore[misc]
+        return outcome, reason
+
+    def set_going(self) -> None:
+        """Everyone takes up their work."""
+        mishaps = self.mishaps
+        mishaps.operators = [self.env.process(self.operate(side)) for side in self.stage.sides]
+        self.catchers.set_going()
+        mishaps.leader = self.env.process(self.lead())
+        mishaps.start()
+
+    # --- the leader
+
+    def lead(self) -> Process:
+        """Look, call or hold, until the load is where it has to be; then wait for what can still be caught."""
+        ending: tuple[str, str] | None = None
+        while True:
+            try:
+                while ending is None:
+                    ending = yield from self.look_and_call()
+                yield from self.until_all_caught()
+                break
+            except simpy.Interrupt as lost:
+                ending = "dropped", str(lost.cause)
+        outcome, reason = ending
+        self.stage.book.leader(self.env.now, self.stage.call, outcome, reason)
+        return outcome, reason
+
+    def look_and_call(self) -> Process:
+        """One look and the call after it; how the lift has come out, if that ends it."""
+        try:
+            yield from self.look()
+            yield from self.make_the_call()
+        except Ended as end:
+            return end.outcome, end.reason
+        return None
+
+    def look(self) -> Process:
+        """Look whether to call; hold until it is time to. Returns when the next call may go out.
+
+        Raises
+        ------
+        Ended
+            The needed rise is held, or a gap stays over the limit and the rule stops for it.
+        """
+        stage = self.stage
+        yield Turn(self.env, LOOKS)
+        for place in stage.places:
+            stage.bring_up(place)
+        held = uncapturable = False
+        if self.point_rise >= stage.scenario.need.rise - EXACT:
+            held = not stage.all_caught
+            if held:
+                self.say("holds", self.not_caught)
+                yield from self.until_all_caught()
+            if self.settled_rise >= stage.scenario.need.rise - EXACT:
+                raise Ended("raised", "the needed rise is held by what was captured")
+        if self.rule.rule == "stop-until-caught" and self.refused:
+            if not stage.all_caught:
+                held = True
+                self.say("holds", self.not_caught)
+                yield from self.until_all_caught()
+            over = self.over_limit
+            uncapturable = bool(over)
+            if uncapturable:
+                self.say("uncapturable", ", ".join(over))
+        if held or uncapturable:
+            yield self.env.timeout(self.rule.look)
+            yield Turn(self.env, LOOKS)
+        if uncapturable and self.rule.if_uncapturable == "stop":
+            raise Ended("stopped", stuck(self.over_limit))
+
+    def make_the_call(self) -> Process:
+        """Call the sides that are to move, if they can; then wait for the next look.
+
+        Raises
+        ------
+        Ended
+            No call can be made any more, or none would move the load.
+        """
+        stage = self.stage
+        sides = self.sides_to_call()
+        if stage.call >= self.rule.max_calls:
+            raise Ended("not-reached", f"{stage.call} calls were made, the most allowed (max_calls)")
+        spent = [s for s in sides if s.left < EXACT]
+        if spent:
+            yield from self.reset_or_end(spent)
+            return
+        if not any(self.can_move(s) for s in sides):
+            raise Ended("not-reached", "the pump is at its relief pressure: no called lifter can move the load")
+        stage.call += 1
+        self.mishaps.call_goes_out(stage.call, len(sides))
+        self.say("calls" if len(sides) == len(stage.sides) else "levels", ", ".join(s.lifter.name for s in sides))
+        for side in sides:
+            called, side.called, side.ready = side.called, self.env.event(), False
+            called.succeed(stage.call)
+        yield from self.until_the_next_look()
+
+    def until_the_next_look(self) -> Process:
+        """Keep the pace, and let every operator be ready."""
+        yield self.env.timeout(self.rule.pace)
+        while not all(s.ready for s in self.stage.sides):
+            yield self.wait()
+
+    def sides_to_call(self) -> list[SideNow]:
+        """All of them, or the low one if they differ by more than the level limit."""
+        sides = self.stage.sides
+        if self.rule.level_limit is None or len(sides) < 2:
+            return sides
+        rises = [self.stage.motion.rise(s.lifter.head, s.u) for s in sides]
+        if max(rises) - min(rises) <= self.rule.level_limit + EXACT:
+            return sides
+        return [sides[rises.index(min(rises))]]
+
+    def can_move(self, side: SideNow) -> bool:
+        """Whether a full stroke would move this lifter at all."""
+        if side.lifter.pump is None:
+            return True
+        force = lifter_force(side.lifter, self.stage.scenario.load, self.stage.motion, side.u)
+        return ram_travel(side.lifter, side.free, force, side.travel, 1.0) > EXACT
+
+    def reset_or_end(self, spent: list[SideNow]) -> Process:
+        """Re-set the lifters that have no travel left, where the scenario has a re-set; else the lift has ended.
+
+        Raises
+        ------
+        Ended
+            There is no re-set, it is not possible, or it gains nothing.
+        """
+        names = " and ".join(s.lifter.name for s in spent)
+        if self.stage.scenario.reset is None:
+            raise Ended("not-reached", f"{names}: no ram travel left, and the scenario has no [reset]")
+        yield from self.until_all_caught()
+        why_not = refusal(spent)
+        if why_not:
+            raise Ended("not-reached", why_not)
+        let_go(self.stage, spent)
+        if self.point_rise <= self.last_settled + EXACT:
+            raise Ended(
+                "not-reached", f"{names}: a re-set gains nothing: the load settles no higher than at the last one"
+            )
+        self.last_settled = self.point_rise
+        yield from pack_up(self.stage, spent)
+
+    def until_all_caught(self) -> Process:
+        """Wait until nothing is still being captured."""
+        while not self.stage.all_caught:
+            yield self.wait()
+
+    def wait(self) -> simpy.Event:
+        """For word that something has changed."""
+        self.stage.leader_waits = self.env.event()
+        return self.stage.leader_waits
+
+    def say(self, what: str, note: str) -> None:
+        """Write down what the leader does."""
+        self.stage.book.leader(self.env.now, self.stage.call, what, note)
+
+    @property
+    def point_rise(self) -> float:
+        """How far the needed point has risen, at the mean of the sides [m]."""
+        u = mean_u(self.stage.sides, self.env.now)
+        return self.stage.motion.rise(self.stage.scenario.need.point, u)
+
+    @property
+    def settled_rise(self) -> float:
+        """What is left of that once the load comes down onto its captures [m]."""
+        return self.stage.motion.rise(self.stage.scenario.need.point, self.stage.settled_u)
+
+    @property
+    def refused(self) -> bool:
+        """Whether a look finds a station open, hands in, or a gap over the limit."""
+        limit = self.rule.gap_limit + EXACT
+        return any(p.open or p.hands or p.gap > limit for p in self.stage.places)
+
+    @property
+    def over_limit(self) -> list[str]:
+        """The stations with a gap over the limit."""
+        return [p.name for p in self.stage.places if p.gap > self.rule.gap_limit + EXACT]
+
+    @property
+    def not_caught(self) -> str:
+        """The stations where something is still being captured."""
+        return ", ".join(p.name for p in self.stage.places if not p.caught)
+
+    # --- the operators
+
+    def operate(self, side: SideNow) -> Process:
+        """One operator's lift: hear the call, answer it, be ready for the next."""
+        stage, name = self.stage, side.lifter.name
+        try:
+            while True:
+                call = yield side.called
+                missed = stage.chance.happens(name, "miss", side.lifter.operator.miss, call)
+                if missed or self.mishaps.misses(side, call):
+                    stage.book_side(side, "misses")
+                    self.mishaps.side_has_stopped(call)
+                else:
+                    yield from self.pump(side, call)
+                side.ready = True
+                stage.tell_leader()
+        except simpy.Interrupt:
+            stage.book_side(side, "lets go")
+
+    def pump(self, side: SideNow, call: int) -> Process:
+        """Answer one call: react, then for each of its strokes stroke and recover."""
+        stage, name, person = self.stage, side.lifter.name, side.lifter.operator
+        stroke = stage.chance.draw(name, "stroke", person.stroke, call)
+        recover = stage.chance.draw(name, "recover", person.recover, call)
+        fill = stage.chance.draw(name, "fill", person.fill, call)
+        stage.book_side(side, "reacts")
+        yield self.env.timeout(stage.chance.draw(name, "react", person.react, call))
+        yield Turn(self.env, MOVES)
+        stage.begins_to_move(side)
+        for n in range(1, self.rule.strokes + 1):
+            stage.stroke(side, stroke, fill)
+            stage.book_side(side, "strokes")
+            yield self.env.timeout(stroke)
+            stage.stroke_ends(side)
+            stage.book_side(side, "recovers")
+            if n == self.rule.strokes:
+                stage.stops(side)
+                self.catchers.let_be(side)
+                self.mishaps.side_has_stopped(call)
+            yield self.env.timeout(recover)
+        stage.book_side(side, "ready")

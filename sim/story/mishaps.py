@@ -1,0 +1,133 @@
+"""What goes wrong on purpose in a scenario, and what it does to the lift."""
+
+from __future__ import annotations
+
+from math import inf
+
+import simpy
+
+from sim.model.scenario import Mishap
+from sim.model.stops import highest
+from sim.story.clock import Process, on_grid
+from sim.story.now import DeviceNow, SideNow
+from sim.story.stage import Stage
+
+LOSSES = ("pressure-lost", "lifter-lost")
+
+
+class Mishaps:
+    """The scenario's mishaps, asked by the people of the lift, or breaking in on them."""
+
+    def __init__(self, stage: Stage) -> None:
+        self.stage = stage
+        self.all = stage.scenario.mishaps
+        self.ended: dict[int, simpy.Event] = {m.call: stage.env.event() for m in self.all}
+        self.under_way = 0  # called sides that have not stopped yet
+        self.leader: simpy.Process | None = None
+        self.operators: list[simpy.Process] = []
+        self.catchers: dict[str, simpy.Process] = {}
+        self.jobs: dict[str, DeviceNow | None] = {}  # what each catcher is at
+
+    def start(self) -> None:
+        """Set those going that break in at the end of a call."""
+        for mishap in self.all:
+            if mishap.kind in (*LOSSES, "stop"):
+                self.stage.env.process(self._break_in(mishap))
+
+    # --- what the people ask
+
+    def call_goes_out(self, call: int, sides: int) -> None:
+        """A call to so many sides goes out."""
+        self.under_way = sides
+        self.stage.false_reports = {m.who for m in self.all if m.kind == "false-caught" and m.call == call}
+
+    def misses(self, side: SideNow, call: int) -> bool:
+        """Whether this call is one that the side's operator is to miss."""
+        return any(m.kind == "missed" and m.call == call and m.who == side.lifter.name for m in self.all)
+
+    def side_has_stopped(self, call: int) -> None:
+        """A called side has stopped, or was missed; with the last one the call has ended."""
+        self.under_way -= 1
+        if self.under_way == 0 and call in self.ended:
+            self.ended[call].succeed()
+
+    def slowness(self, catcher: str) -> float:
+        """How many times as long this catcher takes by now."""
+        factor = 1.0
+        for m in self.all:
+            if m.kind == "slow" and m.who == catcher and m.call <= self.stage.call:
+                factor *= m.factor
+        return factor
+
+    # --- what breaks in
+
+    def _break_in(self, mishap: Mishap) -> Process:
+        env = self.stage.env
+        yield self.ended[mishap.call]
+        yield env.timeout(mishap.after)
+        if mishap.kind == "stop":
+            self.freezes()
+            self.put_off(mishap.time)
+            yield env.timeout(mishap.time)
+            self.resumes()
+        elif self.leader is not None and self.leader.is_alive:
+            self._lose(next(s for s in self.stage.sides if s.lifter.name == mishap.who), mishap.kind)
+
+    def freezes(self) -> None:
+        """Someone calls stop: everybody stays as they are."""
+        self.stage.book.leader(self.stage.env.now, self.stage.call, "freezes", "someone called stop")
+        self._book_all("freezes")
+
+    def put_off(self, seconds: float) -> None:
+        """Whatever was under way goes on so many seconds later."""
+        stage = self.stage
+        for side in stage.sides:
+            side.u = side.u_at(stage.env.now)
+            side.rise = stage.motion.rise(side.lifter.head, side.u)
+            side.since = stage.env.now + seconds
+            side.end = on_grid(side.end + seconds) if side.end < inf else inf
+        for place in stage.places:
+            place.since = stage.env.now + seconds
+        stage.env.freeze(seconds)
+
+    def resumes(self) -> None:
+        """Everybody goes on."""
+        self._book_all("resumes")
+
+    def _book_all(self, what: str) -> None:
+        for side in self.stage.sides:
+            self.stage.book_side(side, what)
+        for place in self.stage.places:
+            self.stage.book_place(place, "", what)
+
+    def _lose(self, side: SideNow, kind: str) -> None:
+        """The side comes down to its stop; nobody pumps any more; the lift ends."""
+        stage = self.stage
+        holding = stage.holding(side, lifter_holds=kind == "pressure-lost")
+        stop = min(side.u_at(stage.env.now), float(highest(holding.values())))
+        note = ", ".join(name for name, u in holding.items() if u >= stop > 0) or "nothing above the start"
+        for process in self.operators:
+            if process.is_alive:
+                process.interrupt()
+        for catcher, job in self.jobs.items():
+            if job is not None and job.place in side.places:
+                self.catchers[catcher].interrupt()
+        stage.book_side(side, "falls")
+        for place in side.places:
+            stage.book_place(place, "", "falls")
+        for other in stage.sides:
+            stage.cut_short(other)
+        stage.put(side, stop)
+        for other in stage.sides:
+            if other.moving:
+                stage.stops(other)
+            stage.book_side(other, "fell" if other is side else "rests")
+        for place in side.places:
+            gone = kind == "lifter-lost" and place.where.name == side.lifter.name
+            for d in place.devices:
+                d.working, d.climb, d.hands, d.caught, d.open = False, 0.0, False, True, d.open or gone
+            stage.book_place(place, "", "fell")
+        assert self.leader is not None
+        words = "pressure lost" if kind == "pressure-lost" else "lifter lost"
+        self.leader.interrupt(f"{side.lifter.name}: {words}; the side came down, caught by {note}")
+        stage.book.leader(stage.env.now, stage.call, kind, note)

@@ -1,0 +1,78 @@
+"""A lifter out of travel: let go, packed up, brought back to contact for another run."""
+
+from __future__ import annotations
+
+from sim.model.scenario import Lifter, Station
+from sim.model.stops import highest, settled_mean
+from sim.story.clock import Process
+from sim.story.now import PlaceNow, SideNow
+from sim.story.stage import Stage
+
+
+def refusal(spent: list[SideNow]) -> str:
+    """Why the spent lifters cannot be let go, in plain words; empty where they can.
+
+    Each of their sides needs something else to stand on.
+    """
+    for side in spent:
+        if not any(isinstance(p.where, Station) for p in side.places):
+            return (
+                f"{side.lifter.name}: no ram travel left, and no other station on that side to hold the load meanwhile"
+            )
+    return ""
+
+
+def let_go(stage: Stage, spent: list[SideNow]) -> None:
+    """Let the spent lifters go: the load settles on the other stations."""
+    stage.book.leader(stage.env.now, stage.call, "re-sets", ", ".join(s.lifter.name for s in spent))
+    for place in own_captures(spent):
+        for d in place.devices:
+            d.open = True
+    _come_down(stage, spent)
+
+
+def pack_up(stage: Stage, spent: list[SideNow]) -> Process:
+    """Bring the spent lifters back to contact, with their whole travel again."""
+    assert stage.scenario.reset is not None
+    yield stage.env.timeout(stage.scenario.reset.time)
+    for side in spent:
+        side.earlier_travel += side.travel
+        side.travel, side.free = 0.0, stage.scenario.reset.reseat
+        side.contact = side.line.demand(side.u)
+        stage.book_side(side, "in contact")
+    for place in own_captures(spent):
+        before = place.captured
+        place.set_up(0.0)
+        stage.book_place(place, "", "in contact", before=before)
+
+
+def own_captures(sides: list[SideNow]) -> list[PlaceNow]:
+    """The lifters' own captures of these sides."""
+    return [p for s in sides for p in s.places if isinstance(p.where, Lifter)]
+
+
+def _come_down(stage: Stage, spent: list[SideNow]) -> None:
+    places: list[PlaceNow] = list(dict.fromkeys(p for s in spent for p in s.places))
+    for side in spent:
+        stage.book_side(side, "settles")
+    for place in places:
+        stage.book_place(place, "", "settles")
+    if len(spent) == 1:
+        stage.put(spent[0], min(spent[0].u, float(highest(stage.holding(spent[0], lifter_holds=False).values()))))
+    else:
+        own = [stage.own_stop(s) for s in spent]
+        both = [p.u_held for p in stage.places if p.where.side == "both"]
+        mean = float(settled_mean(own, both))
+        up = mean - sum(own) / len(own)
+        rests = [min(side.u, stop + up) for side, stop in zip(spent, own, strict=True)]
+        short = mean * len(rests) - sum(rests)  # what one side cannot rise back to, the other keeps: the mean is held
+        for side, u in zip(spent, rests, strict=True):
+            stage.put(side, min(side.u, u + short))
+    for side in spent:
+        stage.book_side(side, "settled")
+    for place in own_captures(spent):  # let go, it hangs loose at the load: no gap, and nothing held
+        place.set_up(0.0)
+        for d in place.devices:
+            d.open = True
+    for place in places:
+        stage.book_place(place, "", "settled")

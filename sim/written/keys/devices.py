@@ -1,0 +1,222 @@
+"""What a person writes about the devices, and what the model makes of it: one table a kind.
+
+Each key's description is the README's too.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from abc import abstractmethod
+from collections.abc import Iterator
+from typing import Annotated, Literal, get_args
+
+from pydantic import BeforeValidator, Field, ValidationInfo, field_validator
+from pydantic_core import PydanticCustomError
+
+from sim.model.devices import EXACT, Chain, Collar, Crib, Device, Pin, Strap
+from sim.model.devices.crib import Timber
+from sim.model.units import INCH, LENGTH, QuantityError, quoted, read
+from sim.model.visible import UNSEEN
+from sim.written.keys.quantities import DrawnRate, DrawnTime, Length, Span, Step, Table, drawn
+
+Reaction = Annotated[DrawnTime | None, Field(description="Before the catcher starts (default 0 s).")]
+
+
+class DeviceTable(Table):
+    """[device.NAME]: one kind of device."""
+
+    @abstractmethod
+    def device(self, name: str) -> Device:
+        """As the model has it."""
+
+    @property
+    def nothing_unless_said(self) -> list[str]:
+        """Times that are 0 s unless they are given."""
+        return ["react"]
+
+    def unsaid(self, name: str) -> Iterator[str]:
+        """What had to be taken for granted, a sentence each."""
+        nothing = [key for key in self.nothing_unless_said if getattr(self, key) is None]
+        if nothing:
+            yield f'Device "{name}": {" and ".join(nothing)} not given, taken as 0 s.'
+
+
+class WrittenCollar(DeviceTable):
+    """[device.NAME] with kind = "collar": a nut on a threaded strut or ram. Takes up slack."""
+
+    kind: Literal["collar"]
+    rise_per_turn: Step = Field(description="The thread's lead: pitch times starts.")
+    turns: DrawnRate = Field(description="How fast it is turned.")
+    react: Reaction = None
+    seat: DrawnTime | None = Field(default=None, description="To seat it when it has met the load (default 0 s).")
+    chases: Literal["with", "after"] = Field(
+        default="with",
+        description='Turned while the side moves ("with", the default) or when it has stopped ("after").',
+    )
+
+    def device(self, name: str) -> Collar:
+        """As the model has it."""
+        react, seat = drawn(self.react), drawn(self.seat)
+        return Collar(name, self.rise_per_turn, self.turns.draw, react, seat, self.chases)
+
+    @property
+    def nothing_unless_said(self) -> list[str]:
+        """Times that are 0 s unless they are given."""
+        return ["react", "seat"]
+
+
+def within_one_spacing(first: float | None, before: ValidationInfo) -> float | None:
+    """A first hole or link [m]: further than one spacing away it would not be the first.
+
+    Raises
+    ------
+    PydanticCustomError
+        It is.
+    """
+    spacing = before.data.get("spacing", math.inf)
+    if first is not None and not first <= spacing + EXACT:
+        what = "is more than one spacing after the start"
+        raise PydanticCustomError("quantity", "{what}", {"what": what, "hint": "the first comes up within one spacing"})
+    return first
+
+
+class WrittenPin(DeviceTable):
+    """[device.NAME] with kind = "pin": a pin through a row of holes. Slack stays."""
+
+    kind: Literal["pin"]
+    spacing: Step = Field(description="From hole to hole.")
+    first_hole: Step | None = Field(default=None, description="Where the first hole comes up (default: one spacing).")
+    _first = field_validator("first_hole")(within_one_spacing)
+    swap: DrawnTime = Field(description="Pin out, and in at the highest hole.")
+    react: Reaction = None
+    pin_out: Literal["open", "held"] = Field(
+        default="open",
+        description='While the pin is out the station is "open" (the default) or something holds it: "held".',
+    )
+
+    def device(self, name: str) -> Pin:
+        """As the model has it."""
+        return Pin(name, self.spacing, self.swap.draw, drawn(self.react), self.first_hole, self.pin_out)
+
+    def unsaid(self, name: str) -> Iterator[str]:
+        """What had to be taken for granted, a sentence each."""
+        yield from super().unsaid(name)
+        if self.first_hole is None:
+            yield f'Device "{name}": the first hole is taken to come up one spacing after the start.'
+
+
+class WrittenChain(DeviceTable):
+    """[device.NAME] with kind = "chain": hooked up link by link. Slack stays; open while off."""
+
+    kind: Literal["chain"]
+    spacing: Step = Field(description="From link to link: the pitch.")
+    first_link: Step | None = Field(default=None, description="Where the first link comes up (default: one spacing).")
+    _first = field_validator("first_link")(within_one_spacing)
+    rehook: DrawnTime = Field(description="Off, and on again at the highest link.")
+    react: Reaction = None
+
+    def device(self, name: str) -> Chain:
+        """As the model has it."""
+        return Chain(name, self.spacing, self.rehook.draw, drawn(self.react), self.first_link)
+
+    def unsaid(self, name: str) -> Iterator[str]:
+        """What had to be taken for granted, a sentence each."""
+        yield from super().unsaid(name)
+        if self.first_link is None:
+            yield f'Device "{name}": the first link is taken to come up one spacing after the start.'
+
+
+class WrittenStrap(DeviceTable):
+    """[device.NAME] with kind = "strap": a ratchet strap, click by click. Takes up slack."""
+
+    kind: Literal["strap"]
+    click: Step = Field(description="What one click takes up.")
+    click_time: DrawnTime = Field(description="One click.")
+    reach: Span = Field(description="How far beyond the start it can be taken up.")
+    react: Reaction = None
+
+    def device(self, name: str) -> Strap:
+        """As the model has it."""
+        return Strap(name, self.click, self.click_time.draw, self.reach, drawn(self.react))
+
+
+DRESSED = {2: 1.5, 4: 3.5, 6: 5.5}  # nominal -> actual [in]: PS 20 / NDS Table 1A
+
+
+def timber_side(written: object) -> float:
+    """A timber's actual width [m]: of "2x4" the larger dressed side, or a length such as "3.5 in".
+
+    Raises
+    ------
+    PydanticCustomError
+        It is neither, or not between 10 mm and 1 m.
+    """
+    nominal = re.fullmatch(r"\s*([246])\s*[xX×]\s*([246])\s*", written) if isinstance(written, str) else None
+    if nominal:
+        return max(DRESSED[int(side)] for side in nominal.groups()) * INCH
+    try:
+        side = read(written, LENGTH)
+    except QuantityError as wrong:
+        hint = 'write the nominal size "4x4" or "6x6", or the actual width, such as "3.5 in" or "90 mm"'
+        raise PydanticCustomError("quantity", "{what}", {"what": wrong.what, "hint": hint}) from None
+    if not 0.01 <= side <= 1.0:
+        what, hint = f"{quoted(str(written))} is not between 10 mm and 1 m", "check the digits and the unit"
+        raise PydanticCustomError("quantity", "{what}", {"what": what, "hint": hint})
+    return side
+
+
+TimberSide = Annotated[float, BeforeValidator(timber_side, json_schema_input_type=str)]
+
+
+class WrittenCrib(DeviceTable):
+    """[device.NAME] with kind = "crib": timber piled up under the load, wedges for what is left. No slack."""
+
+    kind: Literal["crib"]
+    pieces: Annotated[list[Span], Field(min_length=1, max_length=20)] = Field(
+        description="Heights of the pieces at hand, any number of each."
+    )
+    place: DrawnTime = Field(description="Placing one piece.")
+    wedge: Length = Field(default=0.0, description="The most that a pair of wedges fills (default: no wedges).")
+    drive: DrawnTime | None = Field(default=None, description="Driving a pair of wedges (default 0 s).")
+    react: Reaction = None
+    wedge_out: Literal["held", "open"] = Field(
+        default="held",
+        description='Old wedges hold until the new ones are in ("held", the default) or are drawn first.',
+    )
+    timber: TimberSide | None = Field(
+        default=None, description='Nominal size, such as "4x4", or actual width: for the checks.'
+    )
+    per_layer: Annotated[int, Field(strict=True, ge=2, le=10)] = Field(
+        default=2, description="Timbers a layer (default 2)."
+    )
+    timber_length: Span | None = Field(default=None, description="Length of a timber.")
+    species: Annotated[str, Field(max_length=60, pattern=rf"^[^{UNSEEN}]*$")] = Field(
+        default="", description="Species group of the timber, such as Hem-Fir."
+    )
+    wet: bool = Field(default=False, strict=True, description="Whether the timber is wet (default false).")
+
+    def device(self, name: str) -> Crib:
+        """As the model has it."""
+        return Crib(
+            name=name,
+            pieces=tuple(self.pieces),
+            place=self.place.draw,
+            wedge=self.wedge,
+            drive=drawn(self.drive),
+            react=drawn(self.react),
+            wedge_out=self.wedge_out,
+            timber=Timber(self.timber, self.per_layer, self.timber_length, self.species, self.wet),
+        )
+
+    @property
+    def nothing_unless_said(self) -> list[str]:
+        """Times that are 0 s unless they are given."""
+        return ["react", "drive"] if self.wedge > 0 else ["react"]
+
+
+AnyDevice = WrittenCollar | WrittenPin | WrittenChain | WrittenStrap | WrittenCrib
+WrittenDevice = Annotated[AnyDevice, Field(discriminator="kind")]
+DEVICE_TABLES: dict[str, type[DeviceTable]] = {
+    get_args(table.model_fields["kind"].annotation)[0]: table for table in get_args(AnyDevice)
+}

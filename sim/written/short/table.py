@@ -1,0 +1,181 @@
+"""The short form of a scenario, key by key: what a leader knows before a drill. `sim/written/short/short.py` writes it out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Annotated, Literal
+
+from pydantic import Field, ValidationError, field_validator
+from pydantic_core import PydanticCustomError
+
+from sim.model.errors import Problem, ScenarioError, nearest
+from sim.model.units import quoted
+from sim.written.keys.assumed import Marks
+from sim.written.keys.places import Raw
+from sim.written.keys.quantities import TITLE, Length, Rise, Seconds, Span, Table, Title, Weight
+from sim.written.keys.tables import ASSUMED, WrittenScenario
+from sim.written.keys.wording import problems_of
+from sim.written.short.hands import hands_problem
+from sim.written.short.presets import kinds
+
+Strokes = Annotated[float, Field(strict=True, gt=0.0, le=200.0, allow_inf_nan=False)]
+
+
+class WrittenShort(Table):
+    """A short form: all its keys stand at the top of the file."""
+
+    title: Title | None = Field(default=None, description=TITLE)
+    units: Literal["us", "si"] = Field(default="si", description='How figures are shown: "us" or "si" (the default).')
+    like: str = Field(description='What is raised, as one of the loads that are known, such as "trailer nose".')
+    far_end: Literal["stays down", "goes up too"] | None = Field(
+        default=None, description="Whether the load turns about its far end or goes straight up (default: as its like)."
+    )
+    end_weight: Weight | None = Field(default=None, description="What the lifters have to carry together.")
+    weight: Weight | None = Field(default=None, description="Or the whole weight.")
+    weight_from: Literal["scale", "papers", "estimate"] | None = Field(
+        default=None, description="How the weight is known (default: an estimate)."
+    )
+    hinge_to_lifters: Span | None = Field(default=None, description="Along the load, from the hinge line.")
+    hinge_to_point: Span | None = Field(default=None, description="To the point that has to rise.")
+    rise: Rise = Field(description="How far that point has to rise, and no more.")
+    lifters: Literal[1, 2] = Field(default=2, description="One on the centreline, or one a side (default 2).")
+    apart: Span | None = Field(default=None, description="From lifter to lifter (default: as its like).")
+    strokes_per_inch: Strokes | None = Field(
+        default=None, description="Pump strokes for one inch of ram, counted under load."
+    )
+    strokes_per_25_mm: Strokes | None = Field(default=None, description="Or for 25 mm of ram.")
+    follows: str | None = Field(
+        default=None,
+        alias="with",
+        description='What follows it, such as "threaded strut" (default: as its like).',
+    )
+    hinge_to_struts: Span | None = Field(
+        default=None, description="Along the load, to what follows it (default: a little before the lifters)."
+    )
+    people: Annotated[int, Field(strict=True, ge=1, le=100)] | None = Field(
+        default=None, description="All of them, the leader among them (default: as many as there is work for)."
+    )
+    strokes: Annotated[int, Field(strict=True, ge=1, le=100)] | None = Field(
+        default=None, description="Strokes a call."
+    )
+    gap: Length | None = Field(default=None, description="The largest gap at which the next call is made.")
+    pace: Seconds | None = Field(default=None, description="Shortest time from call to call.")
+    operators: str | None = Field(default=None, description='The kind of people at the pumps (default "steady").')
+    travel: Span | None = Field(default=None, description="How far each ram can move.")
+    lifter_collars: bool = Field(
+        default=False, strict=True, description="Whether each ram has a collar of its own (default: no)."
+    )
+    hinge_height: Length | None = Field(default=None, description="Of the hinge line above ground.")
+    point_height: Length | None = Field(default=None, description="Of the point that has to rise.")
+    lifter_height: Length | None = Field(default=None, description="Where the lifters meet the load.")
+    strut_height: Length | None = Field(default=None, description="Where the struts meet it.")
+    take_up: Length | None = Field(default=None, description="Ram travel spent before the load moves.")
+    tie_slack: Length | None = Field(default=None, description="How far the ties leave the struts behind the load.")
+    assumed: Marks = Field(default={}, description=f"[assumed]: {ASSUMED[0].lower()}{ASSUMED[1:]}")
+
+    @field_validator("like")
+    @classmethod
+    def _load(cls, name: str) -> str:
+        return _known("load", name)
+
+    @field_validator("follows")
+    @classmethod
+    def _follower(cls, name: str | None) -> str | None:
+        return name if name is None else _known("follower", name)
+
+    @field_validator("operators")
+    @classmethod
+    def _operator(cls, name: str | None) -> str | None:
+        return name if name is None else _known("operator", name)
+
+
+def _known(kind: str, name: str) -> str:
+    if name not in kinds(kind):
+        what, hint = f"no {kind} {quoted(name)} is known", nearest(name, kinds(kind))
+        raise PydanticCustomError("quantity", "{what}", {"what": what, "hint": hint})
+    return name
+
+
+KEYS = {field.alias or name for name, field in WrittenShort.model_fields.items()}
+FULL = set(WrittenScenario.model_fields)
+
+
+def is_short(raw: Raw) -> bool:
+    """Whether a file is a short form: it has `like`, or else one of its keys and no [load]."""
+    return "like" in raw or ("load" not in raw and bool((KEYS - FULL) & set(raw)))
+
+
+def read_short(raw: Raw) -> WrittenShort:
+    """The short form, every key good and all that is needed there.
+
+    Parameters
+    ----------
+    raw : dict
+        As TOML has it.
+
+    Returns
+    -------
+    WrittenShort
+        What was written.
+
+    Raises
+    ------
+    ScenarioError
+        With everything that is wrong.
+    """
+    problems: list[Problem] = []
+    written = None
+    try:
+        written = WrittenShort.model_validate(raw)
+    except ValidationError as wrong:
+        problems = [_of_the_full_form(found) for found in problems_of(wrong, raw, WrittenShort)]
+    problems += _missing(raw)
+    if written is not None and not problems:
+        problems += _crew(written)
+    if written is None or problems:
+        raise ScenarioError(dict.fromkeys(problems))
+    return written
+
+
+def _of_the_full_form(problem: Problem) -> Problem:
+    """A table of the full form in a short one: what to do about it."""
+    if problem.place not in FULL - KEYS:
+        return problem
+    hint = "leave it out, and liftcadence check FILE --expand prints the full form, to go on from"
+    return Problem(problem.place, "belongs to the full form", hint)
+
+
+def goes_straight(like: object, far_end: object) -> bool:
+    """Whether the load goes straight up, as written or else as loads like it do."""
+    load = kinds("load").get(like) if isinstance(like, str) else None
+    return (far_end or (load.values["far_end"] if load else "")) == "goes up too"
+
+
+def _missing(raw: Raw) -> Iterator[Problem]:
+    """One weight, one count of strokes; distances from a hinge line where there is one."""
+    straight = goes_straight(raw.get("like"), raw.get("far_end"))
+    if straight and "end_weight" in raw:
+        yield Problem("end_weight", "belongs to a load whose far end stays down", "write weight, of all of it")
+    yield from _one_of(raw, "end_weight", "weight", 'such as "2400 lb": at the lifting end, or (weight) of the whole')
+    hint = "pump under load until the ram has come out so far, and count"
+    yield from _one_of(raw, "strokes_per_inch", "strokes_per_25_mm", hint)
+    for key, where in (("hinge_to_lifters", "the lifters"), ("hinge_to_point", "the point that has to rise")):
+        if not straight and key not in raw:
+            yield Problem(key, "is missing", f"the distance along the load from the hinge line to {where}")
+
+
+def _one_of(raw: Raw, one: str, other: str, hint: str) -> Iterator[Problem]:
+    if one in raw and other in raw:
+        yield Problem(one, f"stands beside {other}", "write the one you know better")
+    elif one not in raw and other not in raw:
+        yield Problem(one, "is missing", hint)
+
+
+def _crew(written: WrittenShort) -> Iterator[Problem]:
+    """Enough people to lead, to pump and to follow the load."""
+    load = kinds("load")[written.like]
+    follower = written.follows or load.suggest[written.units]["with"]
+    devices = len(kinds("follower")[follower].values["devices"])
+    problem = hands_problem(written.people, written.lifters, devices + written.lifter_collars)
+    if problem:
+        yield problem

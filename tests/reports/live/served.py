@@ -1,0 +1,145 @@
+"""A rehearsal being served, for the tests: in a thread of its own, on a free port."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import threading
+import urllib.error
+import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from websockets.asyncio.client import ClientConnection, connect
+
+from reports.live.afterwards import Afterwards
+from reports.live.room import Room
+from reports.live.server import Live, listen, served
+from reports.live.start import Settings, prepare
+from sim.model.scenario import Scenario
+from tests.builders import MM, collar, lift, operator, station, two_lifters
+
+
+def short_lift(**rest: Any) -> Scenario:
+    """Two calls and a hold, over in some ten seconds: two lifters, a strut."""
+    hands = operator(react=0.2, stroke=0.4, recover=0.2)
+    sides = two_lifters(collar(seat=0.2), left={"operator": hands}, right={"operator": hands})
+    return lift(15 * MM, *sides, station(collar(seat=0.2), name="strut"), pace=1.0, gap_limit=1 * MM, **rest)
+
+
+class Served:
+    """What is served, and where."""
+
+    def __init__(self, live: Live, afterwards: Afterwards, port: int) -> None:
+        self.live, self.afterwards, self.port = live, afterwards, port
+
+    @property
+    def room(self) -> Room:
+        """The rehearsal's room; only to be looked at from another thread."""
+        return self.live.room
+
+    @property
+    def address(self) -> str:
+        """What to open in a browser."""
+        return self.live.address("127.0.0.1", self.port)
+
+    def get(self, path: str, **headers: str) -> tuple[int, str]:
+        """What the server answers to a request: status and text."""
+        request = urllib.request.Request(f"http://127.0.0.1:{self.port}{path}", headers=headers)
+        try:
+            with urllib.request.urlopen(request, timeout=10) as answer:
+                return answer.status, answer.read().decode()
+        except urllib.error.HTTPError as error:
+            return error.code, error.read().decode()
+
+    def socket(self, more: str = "", token: str | None = None, origin: str | None = "") -> Any:
+        """A connection to the rehearsal: a context for `async with`."""
+        token = self.live.token if token is None else token
+        origin = f"http://127.0.0.1:{self.port}" if origin == "" else origin
+        address: Any = f"ws://127.0.0.1:{self.port}/ws?token={token}{more}"
+        return connect(address, origin=origin, max_size=None, close_timeout=0.5)  # type: ignore[arg-type]
+
+
+@contextmanager
+def serving(scenario: Scenario, runs: Path, **settings: Any) -> Iterator[Served]:
+    """A rehearsal that is served until the context ends."""
+    live, afterwards = prepare(scenario, Settings(runs=runs, browser=False, **settings))
+    listening = listen("127.0.0.1", 0)
+    run = served(live, "127.0.0.1", listening, lambda: None)
+    thread = threading.Thread(target=lambda: asyncio.run(run), daemon=True)
+    thread.start()
+    try:
+        yield Served(live, afterwards, listening.getsockname()[1])
+    finally:
+        live.leave()
+        thread.join(10)
+
+
+class Person:
+    """One page, as a script has it: what it was told, and what it says."""
+
+    def __init__(self, socket: ClientConnection) -> None:
+        self.socket = socket
+        self.told: list[dict[str, Any]] = []
+        self.rows: list[dict[str, Any]] = []
+        self.refused: list[dict[str, Any]] = []
+
+    async def say(self, **message: Any) -> None:
+        """Send a message."""
+        await self.socket.send(json.dumps(message))
+
+    async def until(self, kind: str, **values: Any) -> dict[str, Any]:
+        """Listen until a message of a kind comes that has these values."""
+        seen = 0
+        while True:
+            for message in self.told[seen:]:
+                seen += 1
+                if message["type"] == kind and all(message.get(k) == v for k, v in values.items()):
+                    self.told = self.told[seen:]
+                    return message
+            await self.frame()
+
+    async def until_row(self, what: str) -> dict[str, Any]:
+        """Listen until something has happened."""
+        while True:
+            row = next((row for row in self.rows if row.get("what") == what), None)
+            if row is not None:
+                return row
+            await self.frame()
+
+    async def frame(self) -> None:
+        """Listen to one frame."""
+        for message in json.loads(await asyncio.wait_for(self.socket.recv(), 15)):
+            if message["type"] == "rows":
+                self.rows += message["rows"]
+            if message["type"] == "refused":
+                self.refused.append(message)
+            self.told.append(message)
+
+
+async def begun(socket: ClientConnection) -> Person:
+    """The caller, the lift under way."""
+    person = Person(socket)
+    await person.until("welcome", role="caller")
+    await person.say(type="start")
+    await person.until("state", phase="running")
+    return person
+
+
+async def to_the_end(caller: Person) -> dict[str, Any]:
+    """Two calls, the second as soon as anybody can hear it, and the end once all is caught."""
+    while (calls := calls_heard(caller)) < 2:
+        await caller.say(type="call")
+        refusals = len(caller.refused)
+        while len(caller.refused) == refusals and calls_heard(caller) == calls:
+            await caller.frame()
+        await asyncio.sleep(0.03)
+    await caller.say(type="end")
+    return await caller.until("scored")
+
+
+def calls_heard(caller: Person) -> int:
+    """How many calls there have been."""
+    return sum(row.get("what") == "calls" for row in caller.rows)

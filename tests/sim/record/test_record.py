@@ -1,0 +1,110 @@
+"""The book that the story writes in, and the table that it becomes."""
+
+import io
+from dataclasses import FrozenInstanceError
+
+import pandas as pd
+import pytest
+
+from sim.model.visible import guarded
+from sim.record.record import COLUMNS, Book, as_csv, from_csv
+from sim.story.lift import tell, tell_fixed
+from tests.builders import MM, collar, lift, lifter
+
+ONE = lift(15 * MM, lifter(collar(), name="ram"))
+
+
+def three_rows():
+    """One of each sort, the last first."""
+    book = Book()
+    book.place(2.0, 1, "hand", "caught", "strut", "pinned", 0.060, 0.025, 0.050, False, True, False)
+    book.lifter(1.0, 1, "ram", "strokes", "left", 0.010, 0.011, 0.012)
+    book.leader(0.5, 1, "calls", "left")
+    return book.table()
+
+
+def test_each_sort_of_row_says_what_it_knows_and_leaves_the_rest_empty():
+    """Texts empty, numbers not a number, flags not known; the gap is what is not captured."""
+    expected = [
+        {"time_s": 0.5, "call": 1, "who": "leader", "what": "calls", "note": "left"},
+        {"time_s": 1.0, "call": 1, "who": "ram", "what": "strokes", "side": "left",
+         "u": 0.010, "ram_travel_m": 0.011, "rise_m": 0.012},
+        {"time_s": 2.0, "call": 1, "who": "hand", "what": "caught", "station": "strut", "device": "pinned",
+         "demand_m": 0.060, "captured_before_m": 0.025, "captured_m": 0.050, "gap_m": pytest.approx(0.010),
+         "open": False, "hands": True, "caught": False},
+    ]  # fmt: skip
+    for row, said in zip(three_rows().to_dict("records"), expected, strict=True):
+        found = {key: value for key, value in row.items() if not pd.isna(value) and value != ""}
+        assert found == said
+        empty = {key for key, value in row.items() if COLUMNS[key] == "str" and value == ""}
+        assert empty == {key for key, kind in COLUMNS.items() if kind == "str"} - set(said)
+
+
+def test_the_table_has_the_columns_that_are_promised_each_of_its_kind():
+    """In their order; a told lift's too. Text was `object` before pandas 3."""
+    for table in (three_rows(), tell_fixed(ONE).events):
+        kinds = {name: str(kind).replace("object", "str") for name, kind in table.dtypes.items()}
+        assert list(kinds.items()) == list(COLUMNS.items())
+
+
+def test_a_note_that_is_not_given_is_empty():
+    """As is every other text that a row of the leader's does not have."""
+    book = Book()
+    book.leader(0.0, 0, "calls")
+    assert book.table()["note"].tolist() == [""]
+
+
+def test_rows_stand_in_the_order_of_time_and_at_one_instant_as_they_were_written():
+    """Whatever the order of their words or calls."""
+    book = Book()
+    for time, call, what in ((3.0, 1, "b"), (1.0, 4, "z"), (3.0, 2, "a"), (2.0, 3, "c"), (3.0, 0, "c")):
+        book.leader(time, call, what)
+    assert book.table()["what"].tolist() == ["z", "c", "b", "a", "c"]
+
+
+@pytest.mark.parametrize("rows", [[(0.0,) * 18, (1.0,) * 17], [(0.0,) * 17], [(0.0,) * 19]])
+def test_a_row_of_another_width_is_an_error(rows):
+    """Not a table with a column short."""
+    book = Book()
+    book.rows += rows
+    with pytest.raises(ValueError, match="zip"):
+        book.table()
+
+
+def test_a_record_says_whether_chance_had_a_part_in_it_and_is_never_changed():
+    """Told, at mean values or drawn; none of them observed."""
+    drawn, fixed = tell(ONE, seed=1, replication=2), tell_fixed(ONE)
+    assert (drawn.fixed, drawn.observed, drawn.seed, drawn.replication) == (False, "", 1, 2)
+    assert (fixed.fixed, fixed.observed) == (True, "")
+    with pytest.raises(FrozenInstanceError):
+        fixed.outcome = "stopped"
+
+
+def named(name):
+    """A row of each sort, with this for every text that a person writes."""
+    book = Book()
+    book.leader(0.0, 1, "calls", name)
+    book.lifter(1.0, 1, name, "strokes", name, 0.010, 0.011, 0.012)
+    book.place(2.0, 1, name, "caught", name, name, 0.060, 0.025, 0.050, False, True, False)
+    return book.table()
+
+
+@pytest.mark.parametrize("name", ["left strut", "=1+1", "-2", "'=quoted", "@x", "a;=b"])
+def test_a_file_of_a_record_gives_back_the_record_and_no_cell_of_it_is_a_formula(name):
+    """Its columns and nothing else, a line a row; names as they were, whatever they look like."""
+    table = named(name)
+    lines = as_csv(table).splitlines(keepends=True)
+    assert lines[0] == ",".join(COLUMNS) + "\n"
+    assert len(lines) == 1 + 3 and all(line.endswith("\n") and not line.endswith("\r\n") for line in lines)
+    texts = [column for column, kind in COLUMNS.items() if kind == "str"]
+    cells = pd.read_csv(io.StringIO("".join(lines)), dtype="str", keep_default_na=False)
+    assert not [cell for column in texts for cell in cells[column] if cell[:1] in set("=+-@")]
+    assert cells["note"].tolist()[0] == (name if name == "left strut" else guarded(name))
+    back = from_csv(cells)
+    assert [back[column].tolist() for column in texts] == [table[column].tolist() for column in texts]
+
+
+def test_a_record_without_such_names_is_not_copied():
+    """The usual case, and a long one: the same table comes back."""
+    table = named("left strut")
+    assert from_csv(table) is table

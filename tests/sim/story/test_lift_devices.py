@@ -1,0 +1,209 @@
+"""One lift with one of each device, timed by hand from part 3 of the design; the arithmetic stands beside it.
+
+Timetables are (time [s], what, demand [mm], captured [mm]).
+"""
+
+import pytest
+
+from sim.record.measures import measure
+from sim.story.lift import tell_fixed
+from tests.builders import MM, chain, collar, crib, leaders, lift, lifter, pin, station, strap, timetable
+
+
+def test_a_collar_that_chases_after_starts_when_the_load_has_stopped():
+    """10 mm at 4 mm/s from 1.75 s on: seated 4.75, call 2 at 5.00, the same again."""
+    record = tell_fixed(lift(15 * MM, lifter(collar(chases="after"), name="ram")))
+    assert leaders(record) == [(0, "calls"), (2, "holds"), (5, "calls"), (7, "holds"), (9.75, "raised")]
+    assert timetable(record, "ram")[1:7] == [
+        (0.5, "moves", 0, 0),
+        (1.5, "rests", 10, 0),
+        (1.5, "reacts", 10, 0),
+        (1.75, "turns", 10, 0),
+        (4.25, "seats", 10, 10),
+        (4.75, "caught", 10, 10),
+    ]
+    assert measure(record)["largest_passing_gap"]["gap_m"] == pytest.approx(10 * MM)
+
+
+def test_one_pin():
+    """Holes every 25 mm, 20 mm a call, 10 mm allowed: the pin is out for 8 s twice, and 15 mm stand between.
+
+    Call 1 leaves 20 mm standing (no hole has come up), so call 2 goes out over the limit; at 40 mm one hole is up,
+    settled 25 mm is short of 40: one more call, to 60 mm and the hole at 50.
+    """
+    record = tell_fixed(lift(40 * MM, lifter(), station(pin(25 * MM)), strokes=2, gap_limit=10 * MM))
+    assert leaders(record) == [
+        (0, "calls"),
+        (3.5, "uncapturable"),  # 0.5 + 2 x (1.0 + 0.5): ready; the pin was caught when the load stopped at 3.0
+        (3.75, "calls"),
+        (7.25, "holds"),
+        (15.75, "uncapturable"),
+        (16, "calls"),
+        (19.5, "holds"),
+        (28, "raised"),
+    ]
+    assert timetable(record, "strut") == [
+        (0, "starts", 0, 0),
+        (0.5, "moves", 0, 0),
+        (1.5, "rests", 10, 0),
+        (2, "moves", 10, 0),
+        (3, "rests", 20, 0),
+        (3, "nothing to capture", 20, 0),
+        (4.25, "moves", 20, 0),
+        (5.25, "rests", 30, 0),
+        (5.75, "moves", 30, 0),
+        (6.75, "rests", 40, 0),
+        (6.75, "reacts", 40, 0),
+        (7.75, "swap", 40, 0),
+        (15.75, "caught", 40, 25),
+        (16.5, "moves", 40, 25),
+        (17.5, "rests", 50, 25),
+        (18, "moves", 50, 25),
+        (19, "rests", 60, 25),
+        (19, "reacts", 60, 25),
+        (20, "swap", 60, 25),
+        (28, "caught", 60, 50),
+    ]
+    found = measure(record)
+    assert (found["calls"], found["holds"], found["hold_time_s"], found["over_limit_calls"]) == (3, 1, 8.75, 2)
+    assert found["stations"]["strut"]["open_time_s"] == 16
+    assert found["stations"]["strut"]["largest_open_m"] == pytest.approx(60 * MM)
+    assert found["stations"]["strut"]["captures"] == 2
+    assert found["largest_passing_gap"] == {
+        "gap_m": pytest.approx(40 * MM),  # at 6.75, before the first hole is caught
+        "station": "strut",
+        "call": 2,
+        "time_s": 6.75,
+    }
+    assert found["largest_standing_gap"]["gap_m"] == pytest.approx(20 * MM)
+    assert found["settled_rise_m"] == pytest.approx(50 * MM)
+    assert found["passing_over_limit_s"] == pytest.approx(24, abs=1e-6)  # 2.0-3.0, 4.25-15.75, 16.5-28.0
+    assert found["standing_over_limit_s"] == pytest.approx(2, abs=1e-6)  # 3.0-4.25, 15.75-16.5
+
+
+def test_a_pin_that_is_held_while_it_is_out_is_never_open():
+    """`pin_out = "held"`: the same times; but the station is not open, and 25 mm hold it while the pin moves up."""
+    scenario = lift(40 * MM, lifter(), station(pin(25 * MM, pin_out="held")), strokes=2, gap_limit=10 * MM)
+    found = measure(tell_fixed(scenario))
+    assert (found["duration_s"], found["stations"]["strut"]["open_time_s"], found["ram_only_s"]) == (28, 0, 0)
+    assert found["largest_drop_pressure_lost"]["drop_m"] == pytest.approx(40 * MM)  # at 6.75; later it is 60 - 25
+
+
+@pytest.mark.parametrize(("wedge_out", "largest_mm"), [("held", 30), ("open", 41)])
+def test_one_crib(wedge_out, largest_mm):
+    """Pieces of 38 and 19 mm, wedges up to 25: 19 + 11 under the first 30 mm; then 38 on the 19, and 3 of wedge.
+
+    While the second piece goes in, the old wedges hold 30 mm, or, drawn first, the pile alone holds 19.
+    """
+    timber = crib(38 * MM, 19 * MM, wedge=25 * MM, wedge_out=wedge_out)
+    record = tell_fixed(lift(50 * MM, lifter(), station(timber), strokes=3, gap_limit=5 * MM))
+    assert leaders(record) == [(0, "calls"), (5, "holds"), (21.75, "calls"), (26.75, "holds"), (43.25, "raised")]
+    at_work = [row for row in timetable(record, "strut") if row[1] not in ("moves", "rests")]
+    assert at_work == [
+        (0, "starts", 0, 0),
+        (4.5, "reacts", 30, 0),
+        (5.5, "place", 30, 0),
+        (15.5, "drive", 30, 19),
+        (21.5, "caught", 30, 30),
+        (26.25, "reacts", 60, 30),
+        (27.25, "place", 60, 30 if wedge_out == "held" else 19),
+        (37.25, "drive", 60, 57),
+        (43.25, "caught", 60, 60),
+    ]
+    found = measure(record)
+    assert found["largest_passing_gap"]["gap_m"] == pytest.approx(largest_mm * MM)
+    assert (found["hold_time_s"], found["stations"]["strut"]["open_time_s"]) == (16.75, 0)
+    hands = record.events[record.events["station"] == "strut"].set_index("time_s")["hands"]
+    assert [bool(hands[t].iloc[-1] if t == 4.5 else hands[t]) for t in (5.5, 15.5, 21.5, 27.25, 37.25, 43.25)] == [
+        True, True, False, True, True, False
+    ]  # fmt: skip
+
+
+def test_a_crib_whose_wedges_do_not_reach_leaves_a_standing_gap():
+    """30 mm over a 19 mm piece and 8 mm of wedge: 3 mm stand."""
+    record = tell_fixed(lift(20 * MM, lifter(), station(crib(19 * MM, wedge=8 * MM)), strokes=3, gap_limit=5 * MM))
+    assert timetable(record, "strut")[-1] == (21.5, "caught", 30, 27)
+    assert measure(record)["largest_standing_gap"]["gap_m"] == pytest.approx(3 * MM)
+
+
+def test_one_strap():
+    """Clicks of 4 mm: one before the first call (6 mm slack), then 3, 2 and 3, half a second each."""
+    record = tell_fixed(lift(30 * MM, lifter(), station(strap(4 * MM), slack=6 * MM), gap_limit=4 * MM))
+    assert leaders(record) == [
+        (0, "holds"),
+        (1.75, "calls"),
+        (3.75, "holds"),
+        (6, "calls"),
+        (8, "holds"),
+        (9.75, "calls"),
+        (11.75, "holds"),
+        (13.75, "raised"),
+    ]
+    at_work = [row for row in timetable(record, "strut") if row[1] not in ("moves", "rests")]
+    assert at_work == [
+        (0, "starts", 0, -6),
+        (0, "reacts", 0, -6),
+        (1, "click", 0, -6),
+        (1.5, "caught", 0, -2),
+        (3.25, "reacts", 10, -2),
+        (4.25, "click", 10, -2),
+        (4.75, "click", 10, 2),
+        (5.25, "click", 10, 6),
+        (5.75, "caught", 10, 10),
+        (7.5, "reacts", 20, 10),
+        (8.5, "click", 20, 10),
+        (9, "click", 20, 14),
+        (9.5, "caught", 20, 18),
+        (11.25, "reacts", 30, 18),
+        (12.25, "click", 30, 18),
+        (12.75, "click", 30, 22),
+        (13.25, "click", 30, 26),
+        (13.75, "caught", 30, 30),
+    ]
+    found = measure(record)
+    assert (found["holds"], found["hold_time_s"]) == (3, 1.75 + 2.25 + 1.75)
+    assert found["largest_gap"]["gap_m"] == pytest.approx(12 * MM)  # 6 mm before the first call do not count
+
+
+def test_a_strap_ends_at_its_reach():
+    """22 mm is as far as whole clicks get within 24: the fourth call is in vain, the fifth is not made."""
+    scenario = lift(
+        30 * MM, lifter(), station(strap(4 * MM, reach=24 * MM), slack=6 * MM), gap_limit=4 * MM, max_calls=4
+    )
+    record = tell_fixed(scenario)
+    assert timetable(record, "strut")[-1] == (14.5, "nothing to capture", 40, 22)
+    assert leaders(record)[-5:] == [
+        (11.75, "holds"),
+        (12.75, "uncapturable"),
+        (13, "calls"),
+        (15, "uncapturable"),
+        (15.25, "not-reached"),
+    ]
+
+
+def test_one_chain():
+    """Links every 30 mm, 4 mm of slack that stays: 26 mm held at 40, 56 at 60; off the hook 6 s each time."""
+    record = tell_fixed(lift(40 * MM, lifter(), station(chain(30 * MM), slack=4 * MM), strokes=2, gap_limit=20 * MM))
+    assert leaders(record) == [
+        (0, "calls"),
+        (3.5, "uncapturable"),  # 24 mm, and no link has come up
+        (3.75, "calls"),
+        (7.25, "holds"),
+        (14, "calls"),  # 26 mm settled is short of 40
+        (17.5, "holds"),
+        (24, "raised"),
+    ]
+    at_work = [row for row in timetable(record, "strut") if row[1] not in ("moves", "rests")]
+    assert at_work == [
+        (0, "starts", 0, -4),
+        (3, "nothing to capture", 20, -4),
+        (6.75, "reacts", 40, -4),
+        (7.75, "rehook", 40, -4),
+        (13.75, "caught", 40, 26),
+        (17, "reacts", 60, 26),
+        (18, "rehook", 60, 26),
+        (24, "caught", 60, 56),
+    ]
+    found = measure(record)
+    assert (found["over_limit_calls"], found["stations"]["strut"]["open_time_s"]) == (1, 12)
+    assert found["settled_rise_m"] == pytest.approx(56 * MM)

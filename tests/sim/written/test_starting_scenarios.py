@@ -1,0 +1,75 @@
+"""The commented scenarios that `new` writes, and the schema for editors: both show every key there is."""
+
+import json
+import re
+import tomllib
+
+import pytest
+
+from sim.examples import NAMES, STARTS, example
+from sim.model.draw import Draw
+from sim.model.errors import ScenarioError
+from sim.written.keys.devices import DEVICE_TABLES
+from sim.written.keys.quantities import Drawn
+from sim.written.keys.stands import WrittenTie
+from sim.written.keys.tables import SEVERAL, SINGLE, schema
+from sim.written.reading import parse
+
+
+@pytest.mark.parametrize("name", STARTS.values())
+def test_the_starting_scenarios_show_every_key(name):
+    """Every key of every table stands in the file that `new` writes, and a word about it the first time."""
+    text = example(name)
+    tables = [*SINGLE.values(), *SEVERAL.values(), WrittenTie, *DEVICE_TABLES.values()]
+    keys = {key for model in tables for key in model.model_fields}
+    missing = {key for key in keys if not re.search(rf"^(# )?{key} = ", text, re.M)} - {"tie", "walk"}
+    assert not missing
+    explained = {match[1] for match in re.finditer(r"^(?:# )?(\w+) = .*  # ", text, re.M)}
+    plain = {"tie"}  # said in the line of its table
+    assert keys - explained <= plain
+
+
+@pytest.mark.parametrize("name", STARTS.values())
+def test_each_key_that_may_be_added_is_a_good_one(name):
+    """A commented line, its "# " taken away, is known and well formed, whatever else it then shuts out."""
+    lines = example(name).split("\n")
+    commented = [at for at, line in enumerate(lines) if re.match(r"# [a-z_]+ = ", line)]
+    assert len(commented) > 25
+    for at in commented:
+        try:
+            parse(opened(lines, at), name)
+        except ScenarioError as wrong:
+            for problem in wrong.problems:
+                assert re.search(r"has both|is missing|nobody is called|already", problem.what), (lines[at], problem)
+
+
+def opened(lines, at):
+    """The text with one commented key opened; under a commented table, with the table and its keys up to there."""
+    start = at
+    while re.match(r"# (\[|[a-z_]+ = )", lines[start - 1]) and not lines[start].startswith("# ["):
+        start -= 1
+    start = start if lines[start].startswith("# [") else at
+    return "\n".join([*lines[:start], *(line[2:] for line in lines[start : at + 1]), *lines[at + 1 :]])
+
+
+def test_the_schema_is_json_and_describes_every_key():
+    """An editor shows what each key means; a time is a text or a table."""
+    as_json = json.loads(json.dumps(schema()))
+    for name, table in as_json["$defs"].items():
+        if "properties" in table and not name.startswith("Drawn"):
+            assert set(table["properties"]) - {"kind"} <= {
+                k for k, v in table["properties"].items() if "description" in v
+            }
+    assert [each["type"] for each in as_json["$defs"]["DrawnTime"]["anyOf"]] == ["string", "object"]
+
+
+def test_the_shipped_scenarios_are_what_the_schema_wants():
+    """Every table of theirs is one the schema knows, every key too."""
+    known = schema()
+    for name in (*NAMES, *STARTS.values()):
+        assert set(tomllib.loads(example(name))) <= set(known["properties"])
+
+
+def test_a_drawn_quantity_is_one_figure_or_a_table():
+    """A bare figure has no spread."""
+    assert Drawn(mean=1.0).draw == Draw(1.0, 0.0)

@@ -1,0 +1,139 @@
+"""A catcher of the simple simulator: a person with one device or several, advanced by plain if/else."""
+
+from __future__ import annotations
+
+from tests.simple.physics import EXACT, plan
+
+
+class Catcher:
+    """Idle, or at one device: walking to it, reacting, turning or seating a collar, or doing steps of work."""
+
+    def __init__(self, lift, name):
+        self.lift, self.name = lift, name
+        self.works = []  # his devices, in file order
+        self.state, self.at, self.due = "idle", None, 0
+        self.place = None  # where he is
+
+    def acts(self):
+        """One change in what he does, if there is one at this instant."""
+        work, state = self.at, self.state
+        if self.catches():
+            return True
+        if state == "idle":
+            return self.chooses()
+        if state == "turn":
+            if work.place.moving or work.place.demand - work.captured > EXACT:
+                return False
+            self.state, self.due = "seat", self.lift.k + self.takes("seat", work.device.seat)
+            return True
+        if self.lift.k < self.due:
+            return False
+        if state == "walk":
+            self.reacts()
+        elif state == "react":
+            self.starts()
+        elif state == "seat":
+            self.ends()
+        else:
+            work.captured = self.steps.pop(0)[3]
+            if self.steps:
+                self.starts_step()
+            else:
+                work.pile, work.open, work.hands = self.pile, False, False
+                self.ends()
+        return True
+
+    def catches(self):
+        """A device at rest that can capture nothing, and is not being worked at, is caught."""
+        for work in self.works:
+            if work.caught or work.place.moving:
+                continue
+            worked_at = self.state in ("seat", "step") or work.kind != "collar" or work.captured != work.before
+            if work is self.at and worked_at:  # of those he is at, only a collar that has not been turned is let be
+                continue
+            if not self.can_capture(work) or (work is not self.at and self.is_false()):
+                work.caught = True
+                if work is self.at:
+                    self.state, self.at = "idle", None
+                return True
+        return False
+
+    def chooses(self):
+        """Idle, he goes to the widest gap that he can work at now."""
+        if self.is_false():
+            return False
+        best, widest = None, None
+        for work in self.works:
+            if not work.caught and self.can_work(work):
+                gap = work.place.demand - work.captured
+                if best is None or gap > widest + EXACT:
+                    best, widest = work, gap
+        if best is None:
+            return False
+        self.at = best
+        walk = self.lift.scenario.walk.get(self.name)
+        if walk and self.place not in (None, best.place):
+            self.state, self.due = "walk", self.lift.k + self.takes("walk", walk)
+        else:
+            self.reacts()
+        return True
+
+    def reacts(self):
+        self.place = self.at.place
+        self.state, self.due = "react", self.lift.k + self.takes("react", self.at.device.react)
+
+    def starts(self):
+        """The reaction is over: the work starts, unless the side moves."""
+        work = self.at
+        if work.kind == "collar":
+            turns = self.lift.value(self.name, "turns", work.device.turns) / self.slowness()
+            self.state, self.climb = "turn", turns * work.device.rise_per_turn
+        elif work.place.moving:
+            self.state, self.at = "idle", None
+        else:
+            self.state = "step"
+            self.steps, self.pile = plan(work.device, work, work.place.demand)
+            work.hands = work.kind != "strap"
+            work.open = work.kind == "chain" or (work.kind == "pin" and work.device.pin_out == "open")
+            self.starts_step()
+
+    def starts_step(self):
+        quantity, takes, during, _ = self.steps[0]
+        self.at.captured = during
+        self.due = self.lift.k + self.takes(quantity, takes)
+
+    def ends(self):
+        self.at.place.captures += 1
+        self.state, self.at = "idle", None
+
+    def turns(self):
+        """A collar being turned, one step of time further up."""
+        work = self.at
+        work.captured = max(work.captured, min(work.place.demand, work.captured + self.climb * self.lift.dt))
+
+    def can_work(self, work):
+        if work.kind == "collar" and work.device.chases == "with":
+            return work.place.moving or self.can_capture(work)
+        return not work.place.moving and self.can_capture(work)
+
+    def can_capture(self, work):
+        demand = work.place.demand
+        return demand > work.captured + EXACT and (work.kind == "collar" or bool(plan(work.device, work, demand)[0]))
+
+    # His time, and what mishaps do to it
+
+    def takes(self, quantity, draw):
+        """Steps of time that he needs."""
+        return self.lift.steps(self.lift.value(self.name, quantity, draw) * self.slowness())
+
+    def slowness(self):
+        factor = 1.0
+        for m in self.lift.scenario.mishaps:
+            if m.kind == "slow" and m.who == self.name and self.lift.calls >= m.call:
+                factor *= m.factor
+        return factor
+
+    def is_false(self):
+        """In this call he reports caught at once, having done nothing."""
+        mishaps = self.lift.scenario.mishaps
+        return any(m.kind == "false-caught" and m.who == self.name and m.call == self.lift.calls for m in mishaps)
