@@ -148,7 +148,7 @@ def run(
     pictures: Pictures = None,
     size: PictureSize = "1600x900",
 ) -> None:
-    """Tell one lift, stroke by stroke: summary, stored run, report."""
+    """Simulate one lift, stroke by stroke: summary, stored run, report."""
     from reports.commands.lift import Extras, run
 
     extras = Extras(captions, audio, pictures, size)
@@ -198,10 +198,10 @@ def study(
     no_page: NoPage = False,
 ) -> None:
     """Many lifts: how times and gaps spread, and what would help."""
-    from reports.commands.many import Telling, study
+    from reports.commands.many import Options, study
 
-    telling = Telling(seed, workers, cluster, resume, as_json, out, not no_page)
-    leave_with(INTERRUPTED, unless=study(file, n, within, variant, crew_sd, not no_help, telling))
+    options = Options(seed, workers, cluster, resume, as_json, out, not no_page)
+    leave_with(INTERRUPTED, unless=study(file, n, within, variant, crew_sd, not no_help, options))
 
 
 @app.command()
@@ -218,10 +218,10 @@ def cadence(
     no_page: NoPage = False,
 ) -> None:
     """Find the fastest cadence that this crew can keep in the limits."""
-    from reports.commands.many import Telling, cadence
+    from reports.commands.many import Options, cadence
 
-    telling = Telling(seed, workers, cluster, resume, as_json, out, not no_page)
-    leave_with(INTERRUPTED, unless=cadence(file, risk, variant, telling))
+    options = Options(seed, workers, cluster, resume, as_json, out, not no_page)
+    leave_with(INTERRUPTED, unless=cadence(file, risk, variant, options))
 
 
 @app.command()

@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from sim.notebook import compare, lesson, load, run, study
     from sim.record.measures import measure
-    from sim.story.lift import tell_fixed
+    from sim.story.lift import simulate_fixed
 
 _FOUND_IN = {
     "load": "sim.notebook",
@@ -30,10 +30,10 @@ _FOUND_IN = {
     "study": "sim.notebook",
     "lesson": "sim.notebook",
     "measure": "sim.record.measures",
-    "tell_fixed": "sim.story.lift",
+    "simulate_fixed": "sim.story.lift",
 }
 
-__all__ = ["compare", "lesson", "load", "measure", "run", "study", "tell_fixed"]
+__all__ = ["compare", "lesson", "load", "measure", "run", "simulate_fixed", "study"]
 
 
 def __getattr__(name: str) -> Any:

@@ -11,11 +11,11 @@ from pathlib import Path
 
 import pandas as pd
 
-from sim.lessons import LESSONS, Told
+from sim.lessons import LESSONS, Computed
 from sim.model.scenario import Scenario
 from sim.record.measures import measure
 from sim.record.record import Record
-from sim.story.lift import tell, tell_fixed
+from sim.story.lift import simulate, simulate_fixed
 from sim.written.reading import parse, read, variants
 
 
@@ -35,7 +35,7 @@ def load(path: Path | str, variant: str = "") -> Scenario:
 
 def run(scenario: Scenario, seed: int | None = None, replication: int = 0) -> Record:
     """One lift: at mean values, or with the people of a seed. `events` of what comes back is a DataFrame."""
-    return tell_fixed(scenario) if seed is None else tell(scenario, seed, replication)
+    return simulate_fixed(scenario) if seed is None else simulate(scenario, seed, replication)
 
 
 def compare(scenario: Scenario, seed: int | None = None) -> pd.DataFrame:
@@ -47,13 +47,13 @@ def compare(scenario: Scenario, seed: int | None = None) -> pd.DataFrame:
 
 def study(scenario: Scenario, n: int = 100, seed: int = 0) -> pd.DataFrame:
     """The measures of n lifts, each with other people: one row a replication."""
-    lifts = rows(tell(scenario, seed, replication) for replication in range(n))
+    lifts = rows(simulate(scenario, seed, replication) for replication in range(n))
     return lifts.set_index("replication")
 
 
-def lesson(name: str, scenario: Scenario | None = None) -> Told:
-    """The numbers of a lesson, told on a scenario (the trailer by default): DataFrames in `tables`."""
-    return LESSONS[name].tell(scenario or load("trailer"))
+def lesson(name: str, scenario: Scenario | None = None) -> Computed:
+    """The numbers of a lesson, computed on a scenario (the trailer by default): DataFrames in `tables`."""
+    return LESSONS[name].compute(scenario or load("trailer"))
 
 
 def rows(records: Iterable[Record]) -> pd.DataFrame:

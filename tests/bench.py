@@ -39,7 +39,7 @@ def process(*command: str) -> Callable[[], object]:
 
 
 def story(lifts: int) -> int:
-    """Tell the trailer so many times; how many events SimPy handled."""
+    """Simulate the trailer so many times; how many events SimPy handled."""
     scenario = parse(TRAILER.read_text(), "trailer")
     events = 0
     for replication in range(lifts):
@@ -68,8 +68,8 @@ def main() -> None:
         imports = best(process(sys.executable, "-c", "import typer, rich.console"))
         shown = best(process(CLI, "--help"))
         say("liftcadence --help / importing typer and rich", shown, imports, 2.5)
-        told = best(process(CLI, "run", str(TRAILER), "--no-page", "--out", runs))
-        print(f"{'run on the demo, no page, a whole process':58}{told:9.2f} s      (wanted: under 1.5 s)")
+        simulated = best(process(CLI, "run", str(TRAILER), "--no-page", "--out", runs))
+        print(f"{'run on the demo, no page, a whole process':58}{simulated:9.2f} s      (wanted: under 1.5 s)")
         page = best(process(CLI, "run", str(TRAILER), "--out", runs), times=3)
         print(f"{'run on the demo, with page, a whole process':58}{page:9.2f} s")
         many = best(process(CLI, "study", str(TRAILER), "-n", "10000", "--out", runs), times=2)

@@ -10,16 +10,16 @@ from pathlib import Path
 
 import numpy as np
 
-from sim.batch import simulate
-from sim.many.blocks import SIZE, blocks_of, tell_all
+from sim.batch import simulate_replications
+from sim.many.blocks import SIZE, blocks_of, simulate_all
 from sim.many.cadence import cadence
 from sim.many.study import study
 from sim.model.chance import TILE
 from sim.record.measures import measure
-from sim.story.lift import tell
+from sim.story.lift import simulate
 from sim.written.reading import parse
 
-TOLD = 40
+LIFTS = 40
 
 
 def timed(run: Callable[[], object], times: int = 3) -> float:
@@ -41,11 +41,11 @@ def drawn(n: int) -> None:
 def main() -> None:
     """Time everything, and print one line each."""
     scenario = parse((files("sim.examples") / "trailer.toml").read_text(encoding="utf-8"), "trailer")
-    simulate(scenario, 1, 0, 256)
-    story = timed(lambda: [measure(tell(scenario, 0, k)) for k in range(TOLD)], 7) / TOLD
-    batch = timed(lambda: simulate(scenario, 0, 0, 8192), 7) / 8192
+    simulate_replications(scenario, 1, 0, 256)
+    story = timed(lambda: [measure(simulate(scenario, 0, k)) for k in range(LIFTS)], 7) / LIFTS
+    batch = timed(lambda: simulate_replications(scenario, 0, 0, 8192), 7) / 8192
     say(
-        "batch / story, told and measured, one core",
+        "batch / story, simulated and measured, one core",
         f"{1 / batch:,.0f} / {1 / story:,.0f} a second",
         story / batch,
         "at least 200",
@@ -55,9 +55,9 @@ def main() -> None:
         "  beside it: numpy drawing the numbers it uses", f"{1 / draws:,.0f} a second", batch / draws, "for information"
     )
     blocks = blocks_of(scenario, 0, 8 * SIZE)
-    one, two = (timed(lambda w=w: tell_all(blocks, workers=w), 1) for w in (1, 2))
+    one, two = (timed(lambda w=w: simulate_all(blocks, workers=w), 1) for w in (1, 2))
     say("two cores / one", f"{one:.2f} s / {two:.2f} s", one / two, "at least 1.8")
-    tens = [timed(lambda n=n: tell_all(blocks_of(scenario, 0, n), workers=1), 1) / n for n in (10_000, 100_000)]
+    tens = [timed(lambda n=n: simulate_all(blocks_of(scenario, 0, n), workers=1), 1) / n for n in (10_000, 100_000)]
     say(
         "a replication of 10^5 / of 10^4",
         f"{1e6 * tens[1]:.0f} us / {1e6 * tens[0]:.0f} us",

@@ -107,7 +107,7 @@ async def to_the_last_watcher(served: Any, watchers: int, calls: int) -> list[fl
 
 
 async def an_hour(speed: float = 300.0) -> tuple[float, int, int, int, int]:
-    """Calls as fast as the crew hears them, pages coming and going: growth of memory, tasks, calls, rows, told."""
+    """Calls as fast as the crew hears them, pages coming and going: growth of memory, tasks, calls, rows, simulated."""
     live, _ = prepare(many_calls(10**6), Settings(runs=Path(tempfile.mkdtemp()), browser=False))
     room = live.room
     room.clock = rooms.WallClock(speed)
@@ -127,13 +127,13 @@ async def an_hour(speed: float = 300.0) -> tuple[float, int, int, int, int]:
         room.leave(other)
         if room.clock.time() > next_look:
             gc.collect()
-            kept = sum(sys.getsizeof(text) for text, _ in room.told)
+            kept = sum(sys.getsizeof(text) for text, _ in room.sent)
             memory.append((tracemalloc.get_traced_memory()[0] - kept) / len(room.rehearsal.book.rows))
             next_look += 600
     tasks = len(asyncio.all_tasks()) - base_tasks
     keeping.cancel()
-    told = sum(len(text) for text, _ in room.told)
-    return memory[-1] / memory[1], tasks, room.rehearsal.lift.stage.call, len(room.rehearsal.book.rows), told
+    simulated = sum(len(text) for text, _ in room.sent)
+    return memory[-1] / memory[1], tasks, room.rehearsal.lift.stage.call, len(room.rehearsal.book.rows), simulated
 
 
 def main() -> None:
@@ -146,8 +146,8 @@ def main() -> None:
         late = sorted(asyncio.run(to_the_last_watcher(served, 50, 20)))
     print(f"call to the last of fifty watchers: median {statistics.median(late):.0f} ms, largest {late[-1]:.0f} ms")
     tracemalloc.start()
-    growth, tasks, calls, rows, told = asyncio.run(an_hour())
-    print(f"an hour: {calls} calls, {rows} rows, {told / 1e6:.1f} MB told; tasks left over {tasks}; "
+    growth, tasks, calls, rows, simulated = asyncio.run(an_hour())
+    print(f"an hour: {calls} calls, {rows} rows, {simulated / 1e6:.1f} MB simulated; tasks left over {tasks}; "
           f"memory a row, at the end against after ten minutes: {growth:.2f}")  # fmt: skip
 
 

@@ -13,12 +13,12 @@ from typing import Any
 import pandas as pd
 
 import sim
-from sim.lessons import Told
+from sim.lessons import Computed
 from sim.model.devices import Chain, Collar, Crib, Device, Pin, Strap
 from sim.model.draw import Draw
 from sim.model.scenario import Leader, Lifter, Limits, Load, Mishap, Need, Operator, Reset, Scenario, Station, Tie
 from sim.record.record import COLUMNS, Record
-from sim.story.lift import tell_fixed
+from sim.story.lift import simulate_fixed
 
 MM = 0.001
 WEIGHT = 1000.0  # [N], of which one newton falls one metre for each joule
@@ -132,7 +132,7 @@ def reset(seconds: float, reseat: float = 0.0) -> Reset:
 def timetable(record: Record | Scenario, place: str) -> list[tuple[float, str, float, float]]:
     """What happens at a place: when [s], what, and the demand and what is captured just after [mm]."""
     if isinstance(record, Scenario):
-        record = tell_fixed(record)
+        record = simulate_fixed(record)
     rows = record.events[record.events["station"] == place]
     mm = ((rows[key] / MM).round(6) + 0.0 for key in ("demand_m", "captured_m"))
     return list(zip(rows["time_s"].round(6), rows["what"], *mm, strict=True))
@@ -163,6 +163,6 @@ def by_hand(scenario: Scenario, rows: list[dict[str, Any]], outcome: str = "rais
 
 
 @cache
-def lesson(name: str, example: str = "trailer") -> Told:
-    """A lesson on a scenario that ships, told once."""
+def lesson(name: str, example: str = "trailer") -> Computed:
+    """A lesson on a scenario that ships, simulated once."""
     return sim.lesson(name, sim.load(example))

@@ -1,4 +1,4 @@
-"""A command of the command line, told in the process of the test."""
+"""A command of the command line, simulated in the process of the test."""
 
 from __future__ import annotations
 
@@ -18,9 +18,9 @@ import cli
 def run(folder: Path, *words: str, said: str = "") -> subprocess.CompletedProcess[str]:
     """A command in a folder, with what is said to it through a pipe: its exit code, stdout, stderr."""
     out, err = io.StringIO(), io.StringIO()
-    told = {k: v for k, v in os.environ.items() if k != "COLUMNS"}  # which pytest may have set
+    simulated = {k: v for k, v in os.environ.items() if k != "COLUMNS"}  # which pytest may have set
     with (
-        mock.patch.dict(os.environ, told, clear=True),
+        mock.patch.dict(os.environ, simulated, clear=True),
         mock.patch.object(sys, "stdin", io.StringIO(said)),
         chdir(folder),
         redirect_stdout(out),

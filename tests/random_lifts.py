@@ -1,4 +1,4 @@
-"""Lifts drawn at random, of every kind that the model knows, for tests that hold two ways of telling them equal.
+"""Lifts drawn at random, of every kind that the model knows, for tests that hold two ways of simulating them equal.
 
 Times are whole hundredths of a second: what is due at once is due at once in a simulator that steps through time too.
 """

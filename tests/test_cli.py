@@ -130,12 +130,12 @@ def test_the_schema_comes_from_the_models() -> None:
     assert {"load", "need", "leader", "lifter", "station"} <= schema["properties"].keys()
 
 
-def test_compare_tells_every_variant_side_by_side(tmp_path: Path) -> None:
+def test_compare_simulate_every_variant_side_by_side(tmp_path: Path) -> None:
     """The table has the scenario as written and its variants; pinned leaves more standing than threaded."""
     done = run(tmp_path, "compare", str(TRAILER), "--json")
-    told: dict[str, Any] = json.loads(done.stdout)
-    assert list(told) == ["as written", "pinned", "pinned with cribbing", "no holds"]
-    standing = {name: s["largest_standing_gap"]["gap_m"] for name, s in told.items()}
+    simulated: dict[str, Any] = json.loads(done.stdout)
+    assert list(simulated) == ["as written", "pinned", "pinned with cribbing", "no holds"]
+    standing = {name: s["largest_standing_gap"]["gap_m"] for name, s in simulated.items()}
     assert standing["pinned"] > 0.0254 > standing["pinned with cribbing"] >= standing["as written"]
     assert [p.name for p in (tmp_path / "runs").rglob("compare.html")] == ["compare.html"]
 
@@ -143,12 +143,12 @@ def test_compare_tells_every_variant_side_by_side(tmp_path: Path) -> None:
 def test_compare_puts_several_files_side_by_side(tmp_path: Path) -> None:
     """By the names of their files, with both scenarios stored; many lifts of each, as asked and with one a place."""
     done = run(tmp_path, "compare", str(TRAILER), str(TRAILER.with_name("van.toml")), "-n", "10", "--json")
-    told: dict[str, Any] = json.loads(done.stdout)
-    assert list(told) == ["trailer", "van"]
-    for summary in told.values():
+    simulated: dict[str, Any] = json.loads(done.stdout)
+    assert list(simulated) == ["trailer", "van"]
+    for summary in simulated.values():
         assert summary["many_lifts"]["as_asked"]["replications"] == 10
         assert summary["many_lifts"]["same_people"]["people"] >= 3
-    assert "largest_gap_m" in told["van"]["many_lifts"]["as_asked"]["differences"]
+    assert "largest_gap_m" in simulated["van"]["many_lifts"]["as_asked"]["differences"]
     (folder,) = (tmp_path / "runs").iterdir()
     assert {"scenario.toml", "scenario-2.toml", "compare.html", "summary.json"} == {p.name for p in folder.iterdir()}
     assert run(tmp_path, "compare", str(TRAILER), str(TRAILER), "--json").returncode == 2
@@ -235,14 +235,14 @@ def test_ctrl_c_leaves_with_130(tmp_path: Path) -> None:
     assert all(not p.name.startswith(".making") for p in (tmp_path / "runs").glob("*")) if process.returncode else True
 
 
-def test_lifts_that_are_told_one_by_one_say_why_before_they_are(tmp_path: Path) -> None:
-    """A mishap is the story's to tell: said on stderr; where the batch tells them nothing is said."""
+def test_lifts_that_are_simulated_one_by_one_say_why_before_they_are(tmp_path: Path) -> None:
+    """A mishap is the story's to simulate: said on stderr; where the batch simulates them nothing is said."""
     own = tmp_path / "own.toml"
     mishap = '\n[[mishap]]\nkind = "stop"\ncall = 2\nafter = "1 s"\ntime = "5 s"\n'
     own.write_text(TRAILER.read_text().replace("[[variant]]", f"{mishap}\n[[variant]]", 1))
     few = ("-n", "4", "--no-page", "--no-changes", "--workers", "1")
-    assert "told one by one" in run(tmp_path, "study", str(own), *few).stderr
-    assert "told one by one" not in run(tmp_path, "study", str(TRAILER), *few).stderr
+    assert "simulated one by one" in run(tmp_path, "study", str(own), *few).stderr
+    assert "simulated one by one" not in run(tmp_path, "study", str(TRAILER), *few).stderr
 
 
 def test_help_loads_nothing_heavy() -> None:
@@ -270,7 +270,7 @@ def test_a_mistyped_command_line_is_the_writer_s_and_not_a_bug_of_ours(tmp_path:
 
 
 def test_a_terminal_that_cannot_show_a_name_is_no_error(tmp_path: Path) -> None:
-    """Names in other scripts on an ASCII terminal: told, and stored."""
+    """Names in other scripts on an ASCII terminal: simulated, and stored."""
     own = tmp_path / "own.toml"
     own.write_text(TRAILER.read_text().replace("left lifter", "левый"), encoding="utf-8")
     done = run_outside(tmp_path, "run", str(own), "--no-page", env={"PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"})

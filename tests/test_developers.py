@@ -28,7 +28,7 @@ def made() -> dict[str, Any]:
 
 
 def test_the_device_has_all_that_is_asked_for() -> None:
-    """Every member of the protocol, and no other is needed for a lift to be told."""
+    """Every member of the protocol, and no other is needed for a lift to be simulated."""
     asked = {name for name in (*vars(Device), *get_type_hints(Device)) if not name.startswith("_")}
     assert all(hasattr(made()["blocks"], name) for name in asked)
     assert made()["record"].outcome == "raised"
@@ -86,4 +86,4 @@ def test_the_lesson_asks_what_it_can_answer() -> None:
     (question,) = made()["asked"]
     more, less = (float(number) for number in re.findall(r"([\d.]+) in", question.put_in))
     assert float(question.result.split()[0]) == pytest.approx(more - less)
-    assert question.formula and list(made()["told"].tables["strokes"]["strokes"]) == [1, 2, 3, 4]
+    assert question.formula and list(made()["simulated"].tables["strokes"]["strokes"]) == [1, 2, 3, 4]

@@ -32,9 +32,9 @@ def test_the_words_of_a_log_are_those_that_are_read() -> None:
 
 def test_every_command_is_in_the_tour_and_every_command_of_the_tour_is_there() -> None:
     """No command without a word in the README, none in it that does not exist."""
-    told = set(re.findall(r"`?liftcadence\s+([a-z]+)", README))
-    assert commands() <= told | {"demo"}
-    assert told <= commands()
+    simulated = set(re.findall(r"`?liftcadence\s+([a-z]+)", README))
+    assert commands() <= simulated | {"demo"}
+    assert simulated <= commands()
 
 
 def test_every_option_of_the_tour_is_there() -> None:
@@ -47,13 +47,13 @@ def test_every_option_of_the_tour_is_there() -> None:
     assert set(re.findall(r"(?<![\w-])--[a-z][a-z-]+", README.partition("<!--")[0])) <= known
 
 
-def test_every_option_of_a_debrief_is_told() -> None:
+def test_every_option_of_a_debrief_is_simulated() -> None:
     """But for those that every command has."""
     debrief = typer.main.get_command(cli.app).commands["debrief"]  # type: ignore[attr-defined]
     options = {name for p in debrief.params for name in p.opts if name.startswith("--")}
-    told = README.partition("**How did the drill go?**")[2].partition("**Show my class why.**")[0]
+    simulated = README.partition("**How did the drill go?**")[2].partition("**Show my class why.**")[0]
     everywhere = {"--variant", "--seed", "--force", "--json", "--out", "--no-page"}
-    assert {name for name in options - everywhere if name not in told} == set()
+    assert {name for name in options - everywhere if name not in simulated} == set()
 
 
 def test_the_files_that_the_readme_and_the_developers_page_name_are_there() -> None:

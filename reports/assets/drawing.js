@@ -129,10 +129,10 @@ class LiftDrawing {
     this.go(time, true);
   }
 
-  go(time, tell) {
+  go(time, announce) {
     this.time = Math.min(this.record.end, Math.max(0, time || 0));
     this.show();
-    if (tell) document.dispatchEvent(new CustomEvent("lc:time", {detail: {time: this.time, source: "drawing"}}));
+    if (announce) document.dispatchEvent(new CustomEvent("lc:time", {detail: {time: this.time, source: "drawing"}}));
   }
 
   show() {

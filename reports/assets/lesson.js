@@ -1,4 +1,4 @@
-// Lessons: sliders move through what the model told beforehand; nothing is computed here. Beside each moving picture stands a
+// Lessons: sliders move through what the model simulated beforehand; nothing is computed here. Beside each moving picture stands a
 // fixed one, out of sight, that is printed.
 "use strict";
 (() => {
@@ -7,7 +7,7 @@
   const NARROW = 640; // px
   const PRINT = [690, 425]; // px
   const parts = [...document.querySelectorAll("[data-lesson]")];
-  let told;
+  let computed;
 
   async function unpack(id) {
     const packed = Uint8Array.from(atob(document.getElementById(id).textContent), (c) => c.charCodeAt(0));
@@ -27,7 +27,7 @@
     if (scheme) root.dataset.theme = scheme;
     document.body.append(probe);
     const style = getComputedStyle(root);
-    const names = [...new Set(JSON.stringify(told).match(/"\$[a-z]+"/g))].map((n) => n.slice(2, -1));
+    const names = [...new Set(JSON.stringify(computed).match(/"\$[a-z]+"/g))].map((n) => n.slice(2, -1));
     const hues = new Map(names.map((name) => [name, style.getPropertyValue(`--${name}`).trim() || name]));
     probe.remove();
     if (scheme) before === undefined ? delete root.dataset.theme : (root.dataset.theme = before);
@@ -45,7 +45,7 @@
   const setting = (part) => sliders(part).map((s) => s.value).join(",");
 
   function draw(part) {
-    const own = told[part.dataset.lesson];
+    const own = computed[part.dataset.lesson];
     const { units } = root.dataset;
     const key = setting(part);
     for (const slider of sliders(part)) {
@@ -93,7 +93,7 @@
   }
 
   function drawFixed(part) {
-    const { data, layout } = structuredClone(told[part.dataset.lesson].fixed[root.dataset.units]);
+    const { data, layout } = structuredClone(computed[part.dataset.lesson].fixed[root.dataset.units]);
     [layout.width, layout.height] = PRINT;
     Plotly.react(part.querySelector(".fixed"), coloured(data, styled("light")), coloured(layout, styled("light")), { staticPlot: true, responsive: false });
   }
@@ -104,7 +104,7 @@
       const script = document.createElement("script");
       script.textContent = source; // allowed by its hash in the content security policy
       document.head.append(script);
-      told = JSON.parse(written);
+      computed = JSON.parse(written);
       parts.forEach(draw);
       parts.forEach(drawFixed);
     } catch (wrong) {

@@ -1,4 +1,4 @@
-/* A rehearsal: sends what the person presses, draws what the server tells. Nothing of the model is in here.
+/* A rehearsal: sends what the person presses, draws what the server sends. Nothing of the model is in here.
 
    Messages come in frames, lists of: welcome, time, state, rows, refused, surprises, scored. */
 "use strict";
@@ -32,7 +32,7 @@ class LiveLift {
     const seat = localStorage.getItem("liftcadence seat");
     if (seat) asked.set("seat", seat);
     if (seat && sessionStorage.getItem("liftcadence seat") === seat) asked.set("again", "1");
-    this.drawing.record = new LiftRecord(this.settings.geometry); // all is told again
+    this.drawing.record = new LiftRecord(this.settings.geometry); // all is sent again
     this.silent = true;
     this.calls = this.desk.dataset.rows = 0;
     this.socket = new WebSocket(`ws://${location.host}/ws?${asked}`);

@@ -3,7 +3,7 @@
 "use strict";
 (() => {
   const root = document.documentElement;
-  const tell = (name, detail) => document.dispatchEvent(new CustomEvent(name, { detail }));
+  const announce = (name, detail) => document.dispatchEvent(new CustomEvent(name, { detail }));
   const press = (attribute, value) => {
     for (const button of document.querySelectorAll(`[${attribute}]`))
       button.setAttribute("aria-pressed", String(button.getAttribute(attribute) === value));
@@ -14,7 +14,7 @@
     for (const figure of document.querySelectorAll("[data-us][data-si]"))
       figure.textContent = figure.dataset[units];
     press("data-set-units", units);
-    tell("lc:units", { units });
+    announce("lc:units", { units });
   }
 
   const prefers = matchMedia("(prefers-color-scheme: dark)");
@@ -22,7 +22,7 @@
   function setTheme(chosen) {
     if (chosen) root.dataset.theme = chosen;
     press("data-set-theme", theme());
-    tell("lc:theme", { theme: theme() });
+    announce("lc:theme", { theme: theme() });
   }
 
   document.addEventListener("click", (event) => {

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 from pathlib import Path
 
-from reports.commands.talk import console, print_json, tell, write_file
+from reports.commands.talk import console, print_json, say, write_file
 from sim.check import check as check_sheet
 from sim.model.errors import ScenarioError
 from sim.model.scenario import Scenario
@@ -27,7 +27,7 @@ def check(file: Path, variant: str, as_json: bool, page: Path | None) -> bool:
         from reports.sheet.sheet import write_sheet
 
         write_file(page, write_sheet(sheet, scenario))
-        tell(f"{page} written")
+        say(f"{page} written")
     if as_json:
         print_json(sheet.as_json())
     else:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from reports.commands.talk import console, print_json, tell, tell_stored, try_to
+from reports.commands.talk import console, print_json, say, say_stored, try_to
 from reports.many.compare import label
 from reports.many.many_compared import show_many
 from reports.stored.many import progress_bar
@@ -18,7 +18,7 @@ from sim.many.compared import compare as compare_ways
 from sim.model.errors import Refused, StoreError
 from sim.model.scenario import Scenario
 from sim.stored.store import save, see_that_it_can_be_written
-from sim.story.lift import tell_fixed
+from sim.story.lift import simulate_fixed
 from sim.written.reading import read, variants
 
 Ways = dict[str, Scenario]
@@ -51,9 +51,9 @@ def compare(
             many = compare_ways(named, n, seed, workers, cluster, blocks, progress)
     except KeyboardInterrupt:
         if blocks.is_dir():
-            tell("stopped before all were told; the same command with --resume goes on from there")
+            say("stopped before all were simulated; the same command with --resume goes on from there")
         raise
-    summaries, stored = told_and_stored(ways, out, page, many)
+    summaries, stored = simulate_and_store(ways, out, page, many)
     if as_json:
         print_json(summaries)
     else:
@@ -61,7 +61,7 @@ def compare(
         console().print("Everyone at their mean times:", style="bold")
         show_comparison(summaries, units, console())
         show_many(many, units, console())
-    tell_stored(stored, "compare.html" if page else "")
+    say_stored(stored, "compare.html" if page else "")
     folder_for(first, seed, out, resume=False, what="compare")  # its blocks are not needed any more
     if pictures is not None:
         write_pictures(ways, pictures)
@@ -101,19 +101,19 @@ def with_variants(scenario: Scenario) -> Ways:
 
 
 def compare_and_store(ways: Ways, out: Path, page: bool) -> tuple[dict[str, dict[str, Any]], Path]:
-    """Tell every way at mean values; measure them and store them, with the page."""
-    summaries, stored = told_and_stored(ways, out, page)
+    """Simulate every way at mean values; measure them and store them, with the page."""
+    summaries, stored = simulate_and_store(ways, out, page)
     if isinstance(stored, StoreError):
         raise stored
     return summaries, stored
 
 
-def told_and_stored(
+def simulate_and_store(
     ways: Ways, out: Path, page: bool, many: Compared | None = None
 ) -> tuple[dict[str, dict[str, Any]], Path | StoreError]:
     """The same; if it cannot be stored, the summaries nevertheless."""
     first = next(iter(ways.values()))
-    records = [(name, tell_fixed(s)) for name, s in ways.items()]
+    records = [(name, simulate_fixed(s)) for name, s in ways.items()]
     summaries, files = compare_files(records, page, many)
     return summaries, try_to(lambda: save(f"{first.title} compared", files, out))
 
@@ -124,5 +124,5 @@ def write_pictures(ways: Ways, folder: Path) -> None:
 
     first = next(iter(ways.values()))
     several = () if first.variants and len({s.text for s in ways.values()}) == 1 else tuple(ways)
-    for picture in write_compare_pictures([tell_fixed(s) for s in ways.values()], folder, names=several):
-        tell(f"{picture} written")
+    for picture in write_compare_pictures([simulate_fixed(s) for s in ways.values()], folder, names=several):
+        say(f"{picture} written")

@@ -11,8 +11,8 @@ from reports.commands.talk import (
     is_there,
     print_json,
     quoted,
-    tell,
-    tell_stored,
+    say,
+    say_stored,
     try_to,
     write_file,
 )
@@ -61,8 +61,8 @@ def debrief(
         from sim.drill.debriefed import text_with_crew
 
         write_file(write, text_with_crew(found), force)
-        tell(f"{write} written, with {len(found.crew.fitted)} of the crew's own times in it")
-    tell_stored(stored, "report.html" if page else "")
+        say(f"{write} written, with {len(found.crew.fitted)} of the crew's own times in it")
+    say_stored(stored, "report.html" if page else "")
 
 
 def write_timer_page(files: Sequence[Path], variant: str, page: Path | None, force: bool) -> None:
@@ -80,4 +80,4 @@ def write_timer_page(files: Sequence[Path], variant: str, page: Path | None, for
         raise Refused("--timer: takes the scenario alone", f"liftcadence debrief --timer {quoted(file)}")
     target = page or Path(f"{file.stem}-timer.html")
     write_file(target, write_timer(read(file, variant)), force)
-    tell(f"{target} written; send it to the observer's phone and open it there: it needs no network")
+    say(f"{target} written; send it to the observer's phone and open it there: it needs no network")

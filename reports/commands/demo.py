@@ -6,26 +6,26 @@ from importlib.resources import files
 from pathlib import Path
 
 from reports.commands.compare import compare_and_store, with_variants
-from reports.commands.lift import show_told, store_lift
-from reports.commands.talk import console, quoted, tell
+from reports.commands.lift import print_result, store_lift
+from reports.commands.talk import console, quoted, say
 from reports.terminal.lift import show_comparison
 from sim.examples import example
-from sim.story.lift import tell as tell_lift
+from sim.story.lift import simulate
 from sim.written.reading import parse
 
 
 def demo(out: Path) -> None:
-    """Tell the trailer's lift, then set its variants beside it."""
+    """Simulate the trailer's lift, then set its variants beside it."""
     scenario = parse(example("trailer"), "trailer.toml")
-    lift, folder = store_lift(tell_lift(scenario), out, page=True)
-    show_told(lift)
+    lift, folder = store_lift(simulate(scenario), out, page=True)
+    print_result(lift)
     console().print()
     summaries, compared = compare_and_store(with_variants(scenario), out, page=True)
     console().print("The same with its variants, everyone at their mean times:", style="bold")
     show_comparison(summaries, scenario.units, console())
-    tell(f"\nthe lift, stroke by stroke:  open {folder / 'report.html'}")
-    tell(f"side by side:                open {compared / 'compare.html'}")
-    tell(f"a van in a drain cover:      liftcadence run {quoted(_shipped('van'))}")
+    say(f"\nthe lift, stroke by stroke:  open {folder / 'report.html'}")
+    say(f"side by side:                open {compared / 'compare.html'}")
+    say(f"a van in a drain cover:      liftcadence run {quoted(_shipped('van'))}")
 
 
 def _shipped(name: str) -> Path:

@@ -12,7 +12,7 @@ from typing import Any, NoReturn, TextIO
 
 NOT_RAISED, BAD_INPUT, OUR_BUG, INTERRUPTED = 1, 2, 3, 130
 MACHINE = "make room there, or see to what may be read and written; what was stored before is as it was"
-MEMORY = "tell fewer lifts at a time (-n, --workers 1), or take stations out of the scenario"
+MEMORY = "simulate fewer lifts at a time (-n, --workers 1), or take stations out of the scenario"
 
 
 def on_ctrl_c(do: Any) -> Any:
@@ -76,7 +76,7 @@ def _guarded(command: Callable[[], Any]) -> int:
 
 
 def _explained(error: BaseException) -> int:
-    """Known errors carry their own text; anything else is a bug of ours, told without a traceback."""
+    """Known errors carry their own text; anything else is a bug of ours, said without a traceback."""
     from sim.model.errors import KnownError
     from sim.model.visible import visible
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from reports.commands.talk import console, known_units, make_folder, tell, write_file
+from reports.commands.talk import console, known_units, make_folder, say, write_file
 from sim.lessons import LESSONS
 from sim.model.units import Units
 from sim.written.reading import read
@@ -35,7 +35,7 @@ def lesson(
     make_folder(out)
     target = out / f"{'lessons' if name == 'all' else name}.html"
     write_file(target, page)
-    tell(f"{target} written")
+    say(f"{target} written")
     for one in (LESSONS if name == "all" else [name]) if pictures else []:
         for picture in write_lesson_pictures(one, scenario, out, units):
-            tell(f"{picture} written")
+            say(f"{picture} written")

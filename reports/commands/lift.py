@@ -1,18 +1,17 @@
-"""One lift, told, stored and shown; and what else it can be written as."""
+"""One lift, simulated, stored and shown; and what else it can be written as."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
 
-from reports.commands.talk import console, print_json, tell, tell_stored, try_to, write_file
-from reports.stored.run import Told, run_files, told
+from reports.commands.talk import console, print_json, say, say_stored, try_to, write_file
+from reports.stored.run import LiftResult, result_of, run_files
 from sim.model.errors import Refused
 from sim.model.scenario import Scenario
 from sim.record.record import Record
 from sim.stored.store import save
-from sim.story.lift import tell as tell_with_chance
-from sim.story.lift import tell_fixed
+from sim.story.lift import simulate, simulate_fixed
 from sim.written.reading import read
 
 
@@ -37,43 +36,43 @@ def run(
     page: bool = True,
     extras: Extras = Extras(),
 ) -> bool:
-    """Tell one lift of a scenario, store it and show it.
+    """Simulate one lift of a scenario, store it and show it.
 
     Returns
     -------
     bool
         Whether it was raised.
     """
-    record = tell_lift(read(file, variant), seed, replication, fixed)
-    lift = told(record)
+    record = simulate_lift(read(file, variant), seed, replication, fixed)
+    lift = result_of(record)
     stored = try_to(lambda: _store(lift, out, page))
     if as_json:
         print_json(lift.summary)
     else:
-        show_told(lift)
-    tell_stored(stored, "report.html" if page else "")
+        print_result(lift)
+    say_stored(stored, "report.html" if page else "")
     write_extras(record, extras)
     return record.outcome == "raised"
 
 
-def tell_lift(scenario: Scenario, seed: int, replication: int, fixed: bool) -> Record:
+def simulate_lift(scenario: Scenario, seed: int, replication: int, fixed: bool) -> Record:
     """One lift: with these people, or with everyone at their mean."""
-    return tell_fixed(scenario) if fixed else tell_with_chance(scenario, seed, replication)
+    return simulate_fixed(scenario) if fixed else simulate(scenario, seed, replication)
 
 
-def store_lift(record: Record, out: Path, page: bool) -> tuple[Told, Path]:
+def store_lift(record: Record, out: Path, page: bool) -> tuple[LiftResult, Path]:
     """Measure and check a lift and store it whole: scenario, events, summary, page."""
-    lift = told(record)
+    lift = result_of(record)
     return lift, _store(lift, out, page)
 
 
-def _store(lift: Told, out: Path, page: bool) -> Path:
+def _store(lift: LiftResult, out: Path, page: bool) -> Path:
     scenario = lift.record.scenario
     title = f"{scenario.title} {scenario.variant}" if scenario.variant else scenario.title
     return save(title, run_files(lift, page), out)
 
 
-def show_told(lift: Told) -> None:
+def print_result(lift: LiftResult) -> None:
     """The lift on the terminal, with the stops and cautions of its check on top."""
     from reports.terminal.check import show_findings
     from reports.terminal.lift import show_lift
@@ -88,17 +87,17 @@ def write_extras(record: Record, extras: Extras) -> None:
         from reports.views.captions import webvtt
 
         write_file(extras.captions, webvtt(record))
-        tell(f"{extras.captions} written")
+        say(f"{extras.captions} written")
     if extras.audio is not None:
         from reports.views.captions import wav
 
         write_file(extras.audio, wav(record))
-        tell(f"{extras.audio} written")
+        say(f"{extras.audio} written")
     if extras.pictures is not None:
         from reports.slides.pictures import write_pictures
 
         for picture in write_pictures(record, extras.pictures, *width_and_height(extras.size)):
-            tell(f"{picture} written")
+            say(f"{picture} written")
 
 
 def width_and_height(size: str) -> tuple[int, int]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from reports.commands.talk import tell
+from reports.commands.talk import say
 from reports.live.page import HELP_LEVELS
 from reports.live.start import Settings, rehearse_in_browser
 from sim.model.errors import Refused
@@ -29,4 +29,4 @@ def rehearse(file: Path, variant: str, settings: Settings) -> bool:
         raise Refused(f'--help-level: "{settings.help_level}" is not known', f"write {', '.join(HELP_LEVELS)}")
     scenario = read(file, variant)
     see_that_it_can_be_written(settings.runs)
-    return bool(rehearse_in_browser(scenario, settings, tell))
+    return bool(rehearse_in_browser(scenario, settings, say))

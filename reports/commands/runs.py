@@ -8,8 +8,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from reports.commands.lift import Extras, tell_lift, write_extras
-from reports.commands.talk import console, print_json, tell, write_file
+from reports.commands.lift import Extras, simulate_lift, write_extras
+from reports.commands.talk import console, print_json, say, write_file
 from sim.model.errors import Refused
 from sim.model.scenario import Scenario
 from sim.record.record import Record
@@ -71,7 +71,7 @@ def open_run(name: str, out: Path) -> None:
     if not pages:
         raise Refused(f"{run.path}: holds no page", "it was stored with --no-page; run the scenario again without it")
     if not webbrowser.open(pages[-1].resolve().as_uri()):
-        tell(f"no browser here; open {pages[-1]}")
+        say(f"no browser here; open {pages[-1]}")
 
 
 def write_call_sheet(name: str, page: Path | None, out: Path) -> None:
@@ -80,13 +80,13 @@ def write_call_sheet(name: str, page: Path | None, out: Path) -> None:
 
     run, summary = find_run(name, out)
     target = page or run.path / "call-sheet.html"
-    write_file(target, sheet(told_again(run, summary)))
-    tell(f"{target} written; it prints on one page")
+    write_file(target, sheet(simulate_again(run, summary)))
+    say(f"{target} written; it prints on one page")
 
 
 def write_run_pictures(name: str, folder: Path, size: str, out: Path) -> None:
     """Write a stored lift's pictures."""
-    write_extras(told_again(*find_run(name, out)), Extras(pictures=folder, size=size))
+    write_extras(simulate_again(*find_run(name, out)), Extras(pictures=folder, size=size))
 
 
 def find_run(name: str, out: Path) -> tuple[Stored, dict[str, Any]]:
@@ -106,15 +106,15 @@ def scenario_of(run: Stored, summary: dict[str, Any]) -> Scenario:
     """
     if "seed" not in summary:
         raise Refused(
-            f"{run.path}: is not one lift that can be told again", f"open its page: runs open {run.path.name}"
+            f"{run.path}: is not one lift that can be simulated again", f"open its page: runs open {run.path.name}"
         )
     return read(run.path / "scenario.toml", str(summary.get("variant") or ""))
 
 
-def told_again(run: Stored, summary: dict[str, Any]) -> Record:
-    """A stored lift, told again from its scenario and seed; a rehearsal, which no seed tells again, from its events."""
+def simulate_again(run: Stored, summary: dict[str, Any]) -> Record:
+    """A stored lift, simulated again from its scenario and seed; a rehearsal is read from its events."""
     scenario = scenario_of(run, summary)
     if summary.get("kind") == "rehearsal":
         return record_of(run, scenario)
     with reading(run):
-        return tell_lift(scenario, summary["seed"], summary["replication"], summary["fixed_values"])
+        return simulate_lift(scenario, summary["seed"], summary["replication"], summary["fixed_values"])

@@ -25,7 +25,7 @@ def console() -> Console:
     return PlainConsole(width=wide)
 
 
-def tell(words: str) -> None:
+def say(words: str) -> None:
     """Words go to stderr."""
     print_on(sys.stderr, visible(words, keep="\n"))
 
@@ -36,14 +36,14 @@ def print_json(data: Any) -> None:
 
 
 def try_to(store: Callable[[], Path]) -> Path | StoreError:
-    """Store a result; or why that cannot be, for `tell_stored`, so that what was told is shown all the same."""
+    """Store a result; or why that cannot be, for `say_stored`, so that what was simulated is shown all the same."""
     try:
         return store()
     except StoreError as trouble:
         return trouble
 
 
-def tell_stored(folder: Path | StoreError, page: str = "") -> None:
+def say_stored(folder: Path | StoreError, page: str = "") -> None:
     """Where a result is, and the page to open there if it has one.
 
     Raises
@@ -53,7 +53,7 @@ def tell_stored(folder: Path | StoreError, page: str = "") -> None:
     """
     if isinstance(folder, StoreError):
         raise folder
-    tell(f"stored in {folder}" + (f"; open {folder / page}" if page else ""))
+    say(f"stored in {folder}" + (f"; open {folder / page}" if page else ""))
 
 
 def quoted(file: Path) -> str:
@@ -62,7 +62,7 @@ def quoted(file: Path) -> str:
 
 
 def write_file(file: Path, content: str | bytes, force: bool = True) -> None:
-    """Write a file whole or not at all; never over one that is there unless told to.
+    """Write a file whole or not at all; never over one that is there unless asked to.
 
     Raises
     ------
@@ -113,7 +113,7 @@ def cannot_be_written(file: Path, error: OSError) -> Refused:
 
 
 def is_there(file: Path) -> bool:
-    """Whether there is something of that name; a name that cannot be is told of when it is written."""
+    """Whether there is something of that name; a name that cannot be is said when it is written."""
     try:
         return file.exists()
     except OSError:

@@ -13,8 +13,8 @@ from reports.commands.talk import (
     known_units,
     print_json,
     quoted,
+    say,
     see_that_it_can_be_written,
-    tell,
     write_file,
 )
 from reports.terminal import ask as ask_terminal
@@ -22,7 +22,7 @@ from sim.examples import STARTS, example
 from sim.model.errors import Refused
 from sim.model.units import Units
 from sim.record.measures import measure
-from sim.story.lift import tell_fixed
+from sim.story.lift import simulate_fixed
 from sim.written.reading import read
 
 
@@ -54,10 +54,10 @@ def ask(
         raise
     ask_terminal.forget(file)
     scenario = read(file)
-    ask_terminal.show_asked(file, scenario, measure(tell_fixed(scenario)), console())
+    ask_terminal.show_asked(file, scenario, measure(simulate_fixed(scenario)), console())
     if and_run or (and_run is None and not enter and ask_terminal.wants_run()):
         return run(file, out=out)
-    tell(f"next: liftcadence check {quoted(file)}, then liftcadence run {quoted(file)}")
+    say(f"next: liftcadence check {quoted(file)}, then liftcadence run {quoted(file)}")
     return True
 
 
@@ -73,7 +73,7 @@ def new(file: Path | None, units: str, force: bool) -> None:
         raise Refused("FILE: no file named", 'write, for example, "liftcadence new my-lift.toml"')
     known_units(units)
     write_file(file, example(STARTS[units or "us"]), force)
-    tell(f"{file} written; next: liftcadence check {quoted(file)}, then liftcadence run {quoted(file)}")
+    say(f"{file} written; next: liftcadence check {quoted(file)}, then liftcadence run {quoted(file)}")
 
 
 def print_schema() -> None:

@@ -8,7 +8,7 @@ import pandas as pd
 
 from reports.lessons.board import Board
 from reports.lessons.panel import DASH, DOT, Axis, Box, Panel
-from sim.lessons import Told
+from sim.lessons import Computed
 
 PASSING, STANDING, OUT, DROP, LEFT = "$a", "$c", "$b", "$d", "$soft"
 POINT = "rise of the needed point"
@@ -26,37 +26,37 @@ class Place:
     share: float = 1.0  # size of the title's type
 
 
-def gap_panel(told: Told, board: Board, place: Place, case: float, strokes: float) -> Panel:
+def gap_panel(computed: Computed, board: Board, place: Place, case: float, strokes: float) -> Panel:
     """Gap against rise: passing as a line, standing as dots, what would be left as dashes."""
-    panel = _panel(told, board, place, Axis("gap", "length", (0, tallest(told, "gap", "gap_m")), many=6))
-    left = told.tables["left over"]
+    panel = _panel(computed, board, place, Axis("gap", "length", (0, tallest(computed, "gap", "gap_m")), many=6))
+    left = computed.tables["left over"]
     left = thinned(left[left["case"] == case], "left_m")
     panel.line(left["rise_m"], left["left_m"], LEFT, DOT, 1.5, "what would be left")
-    line = of(told.tables["gap"], case, strokes)
+    line = of(computed.tables["gap"], case, strokes)
     panel.line(line["rise_m"], line["gap_m"], PASSING, wide=1.8, name="passing gap")
     still = line[line["standing"]].drop_duplicates(["rise_m", "gap_m"])
     panel.dots(still["rise_m"], still["gap_m"], STANDING, "circle", 8, "standing gap")
-    panel.level(told.facts["an_inch_m"], "$ink", DOT)
-    mean = row(told, case, strokes)["mean_left_m"]
+    panel.level(computed.facts["an_inch_m"], "$ink", DOT)
+    mean = row(computed, case, strokes)["mean_left_m"]
     if mean > 1e-6:
-        panel.line([0, along(told)], [mean, mean], STANDING, DASH, 1.6, "left on average")
+        panel.line([0, along(computed)], [mean, mean], STANDING, DASH, 1.6, "left on average")
     return panel
 
 
-def out_panel(told: Told, board: Board, place: Place, case: float, strokes: float) -> bool:
+def out_panel(computed: Computed, board: Board, place: Place, case: float, strokes: float) -> bool:
     """For how long its pin was out, where the load stood; whether it was at all."""
-    most = max(1.0, told.tables["pin out"].groupby(["case", "strokes", "rise_m"])["out_s"].sum().max() * 1.2)
-    panel = _panel(told, board, place, Axis("pin out", "time", (0, most), many=3))
-    out = of(told.tables["pin out"], case, strokes)
+    most = max(1.0, computed.tables["pin out"].groupby(["case", "strokes", "rise_m"])["out_s"].sum().max() * 1.2)
+    panel = _panel(computed, board, place, Axis("pin out", "time", (0, most), many=3))
+    out = of(computed.tables["pin out"], case, strokes)
     out = out.groupby(out["rise_m"].round(6))["out_s"].sum()
-    panel.bars(out.index, out, OUT, "/", along(told) * 0.04, "pin out")
+    panel.bars(out.index, out, OUT, "/", along(computed) * 0.04, "pin out")
     return not out.empty
 
 
-def drop_panel(told: Told, board: Board, place: Place, case: float, strokes: float) -> Panel:
+def drop_panel(computed: Computed, board: Board, place: Place, case: float, strokes: float) -> Panel:
     """Drop against rise; marked where the pin is out."""
-    panel = _panel(told, board, place, Axis("drop", "length", (0, tallest(told, "drop", "drop_m")), many=5))
-    fall = of(told.tables["drop"], case, strokes)
+    panel = _panel(computed, board, place, Axis("drop", "length", (0, tallest(computed, "drop", "drop_m")), many=5))
+    fall = of(computed.tables["drop"], case, strokes)
     held = fall.assign(drop_m=fall["drop_m"].where(~fall["open"])).drop_duplicates(["rise_m", "drop_m"])
     panel.line(held["rise_m"], held["drop_m"], DROP, wide=1.8, name="drop")
     out = fall[fall["open"]].drop_duplicates(["rise_m", "drop_m"])
@@ -64,19 +64,19 @@ def drop_panel(told: Told, board: Board, place: Place, case: float, strokes: flo
     return panel
 
 
-def _panel(told: Told, board: Board, place: Place, y: Axis) -> Panel:
+def _panel(computed: Computed, board: Board, place: Place, y: Axis) -> Panel:
     """An empty panel over the rise; grey beyond what is needed."""
-    x = Axis(place.x_title, "length", (0, along(told)), place.figures, many=5)
+    x = Axis(place.x_title, "length", (0, along(computed)), place.figures, many=5)
     if not place.first:
         y = replace(y, title="", figures=False)
     panel = board.panel(place.box, x, y, place.title, place.share)
-    panel.stretch(told.facts["need_m"], along(told))
+    panel.stretch(computed.facts["need_m"], along(computed))
     return panel
 
 
-def row(told: Told, case: float, strokes: float) -> pd.Series:
+def row(computed: Computed, case: float, strokes: float) -> pd.Series:
     """What one device at one number of strokes a call came to."""
-    return of(told.tables["cases"], case, strokes).iloc[0]
+    return of(computed.tables["cases"], case, strokes).iloc[0]
 
 
 def of(table: pd.DataFrame, case: float, strokes: float) -> pd.DataFrame:
@@ -84,14 +84,14 @@ def of(table: pd.DataFrame, case: float, strokes: float) -> pd.DataFrame:
     return table[(table["case"] == case) & (table["strokes"] == strokes)]
 
 
-def along(told: Told) -> float:
+def along(computed: Computed) -> float:
     """How far the axes along go [m]."""
-    return float(told.tables["left over"]["rise_m"].max()) * 1.01
+    return float(computed.tables["left over"]["rise_m"].max()) * 1.01
 
 
-def tallest(told: Told, name: str, what: str) -> float:
+def tallest(computed: Computed, name: str, what: str) -> float:
     """A height that every setting fits under [m]."""
-    return float(told.tables[name][what].max()) * 1.12
+    return float(computed.tables[name][what].max()) * 1.12
 
 
 def thinned(table: pd.DataFrame, what: str) -> pd.DataFrame:

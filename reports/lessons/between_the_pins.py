@@ -16,34 +16,36 @@ from reports.lessons.against_rise import (
 from reports.lessons.board import Board
 from reports.lessons.panel import Axis, rounded
 from reports.lessons.picture import Picture, Readout, Said, said
-from sim.lessons import Told
+from sim.lessons import Computed
 from sim.lessons.lesson import brief
 from sim.model.units import SHOWN, Units, show, show_up
 
 
-def moving(told: Told, units: Units, setting: dict[str, float], type_px: float = 13) -> Board:
+def moving(computed: Computed, units: Units, setting: dict[str, float], type_px: float = 13) -> Board:
     """One device at one number of strokes a call: three panels under each other."""
     board = Board(units, type_px, (4.4, 1.0, 1.8, 5.2), keyed=True)
     case, strokes = setting["case"], setting["strokes"]
-    gap = gap_panel(told, board, Place((0, 1, 0.62, 1), "Gap at the strut, against the rise"), case, strokes)
-    gap.note(brief(told.facts["an_inch_m"], "length", units), 0, told.facts["an_inch_m"], ("left", "bottom"), 0.05)
+    gap = gap_panel(computed, board, Place((0, 1, 0.62, 1), "Gap at the strut, against the rise"), case, strokes)
+    gap.note(
+        brief(computed.facts["an_inch_m"], "length", units), 0, computed.facts["an_inch_m"], ("left", "bottom"), 0.05
+    )
     gap.corner("beyond the needed rise: what would be left", 0.995, 0.98, ("right", "top"), "$soft")
-    mean = row(told, case, strokes)["mean_left_m"]
+    mean = row(computed, case, strokes)["mean_left_m"]
     if mean > 1e-6:
         gap.note(f"left on average: {show_up(mean, 'length', units)}", 0, mean, ("left", "bottom"), 0.05, 4, STANDING)
     pins = Place((0, 1, 0.36, 0.50), "How long its pin is out, and where: a time, not a gap")
-    out = out_panel(told, board, pins, case, strokes)
+    out = out_panel(computed, board, pins, case, strokes)
     if not out:
         board.write("no pin is out", 0.01, 0.43, ("left", "middle"), colour="$soft")
     fall = Place((0, 1, 0, 0.25), "How far the lifting point would drop, the lifter lost", x_title=POINT)
-    drop_panel(told, board, fall, case, strokes)
+    drop_panel(computed, board, fall, case, strokes)
     return board
 
 
-def readout(told: Told, units: Units, setting: dict[str, float]) -> list[Readout]:
+def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list[Readout]:
     """The figures of this setting."""
-    it = row(told, setting["case"], setting["strokes"])
-    inch = brief(told.facts["an_inch_m"], "length", units)
+    it = row(computed, setting["case"], setting["strokes"])
+    inch = brief(computed.facts["an_inch_m"], "length", units)
     return [
         Readout(
             "left on average, if the load stops anywhere",
@@ -66,36 +68,38 @@ def readout(told: Told, units: Units, setting: dict[str, float]) -> list[Readout
     ]
 
 
-def fixed(told: Told, units: Units, type_px: float = 10.5) -> Board:
+def fixed(computed: Computed, units: Units, type_px: float = 10.5) -> Board:
     """Every device side by side: gap above, time open below it, drop at the bottom."""
     board = Board(units, type_px, (4.6, 0.8, 1.9, 7.6), keyed=True)
-    shown = side_by_side(told)
-    strokes = own_strokes(told)
+    shown = side_by_side(computed)
+    strokes = own_strokes(computed)
     for at, (case, name) in enumerate(shown):
         left, right = column(at, len(shown), 0.018)
         first = at == 0
         top = Place((left, right, 0.56, 1), name(units), first, figures=False, share=0.84)
-        gap_panel(told, board, top, case, strokes)
-        out_panel(told, board, Place((left, right, 0.35, 0.50), "", first, figures=False), case, strokes)
-        drop_panel(told, board, Place((left, right, 0, 0.29), "", first), case, strokes)
+        gap_panel(computed, board, top, case, strokes)
+        out_panel(computed, board, Place((left, right, 0.35, 0.50), "", first, figures=False), case, strokes)
+        drop_panel(computed, board, Place((left, right, 0, 0.29), "", first), case, strokes)
     under(board, -1.9)
     return board
 
 
-def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
+def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
     """Gap, time open, drop: a slide each; and all of it together."""
-    need = brief(told.facts["need_m"], "length", units)
-    inch = brief(told.facts["an_inch_m"], "length", units)
-    cases = told.tables["cases"]
-    mine = cases[cases["strokes"] == own_strokes(told)]
-    where = f"{told.scenario.title}, raised {need}, {own_strokes(told):g} strokes a call, everyone at mean times"
+    need = brief(computed.facts["need_m"], "length", units)
+    inch = brief(computed.facts["an_inch_m"], "length", units)
+    cases = computed.tables["cases"]
+    mine = cases[cases["strokes"] == own_strokes(computed)]
+    where = (
+        f"{computed.scenario.title}, raised {need}, {own_strokes(computed):g} strokes a call, everyone at mean times"
+    )
     worst = mine.loc[mine["largest_standing_m"].idxmax()]
     collar = mine.iloc[-1]
     return [
         Picture(
             "gap-against-rise",
             "What lies open between the pins",
-            grid(told, units, type_px, "gap"),
+            grid(computed, units, type_px, "gap"),
             "Small charts of gap against rise, one a device. With pins the gap climbs like the teeth of a saw, "
             "the taller the wider "
             f"the holes are apart, up to {show_up(worst['largest_standing_m'], 'length', units)} standing; with "
@@ -105,12 +109,12 @@ def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
             "stands open once all is "
             "caught. Dashes: what would be left if the load stopped there. Level dashes: left on average, half "
             f"the spacing and the slack. {where}.",
-            told.tables["gap"],
+            computed.tables["gap"],
         ),
         Picture(
             "time-open",
             "Time with a wide gap, and time with the pin out, are two things",
-            times(told, units, type_px),
+            times(computed, units, type_px),
             f"Bars for each device, in two charts. First: seconds with more than {inch} open, standing and passing "
             "apart. Second: "
             "seconds with the pin out, when the strut holds nothing at all.",
@@ -122,32 +126,32 @@ def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
         Picture(
             "drop-lifter-lost",
             "How far the load would come down",
-            grid(told, units, type_px, "drop"),
+            grid(computed, units, type_px, "drop"),
             f"Small charts of drop against rise, one a device: with pins the lifting point could drop up to "
             f"{show_up(mine['largest_drop_m'].max(), 'length', units)}; while a pin is out it would drop all the "
             "way to the start. With the collar "
             f"the most is {show_up(collar['largest_drop_m'], 'length', units)}.",
             "How far the lifting point would drop at every moment, were the lifter lost: if the station holds. "
             f"Open diamonds: while the pin is out. {where}.",
-            told.tables["drop"],
+            computed.tables["drop"],
         ),
         Picture(
             "between-the-pins",
             "Gap, time open, drop",
-            fixed(told, units, type_px * 0.8),
+            fixed(computed, units, type_px * 0.8),
             "For each device three charts under each other: gap, seconds with the pin out, and drop with the "
             "lifter lost, all against the rise.",
             "Gap at the strut (line: passing; dots: standing), seconds with the pin out, and the drop were the "
             f"lifter lost. {where}.",
-            told.tables["left over"],
+            computed.tables["left over"],
         ),
     ]
 
 
-def grid(told: Told, units: Units, type_px: float, what: str) -> Board:
+def grid(computed: Computed, units: Units, type_px: float, what: str) -> Board:
     """The devices in two rows of three."""
     board = Board(units, type_px, (4.2, 0.8, 1.9, 5.0), keyed=True)
-    shown, strokes = side_by_side(told), own_strokes(told)
+    shown, strokes = side_by_side(computed), own_strokes(computed)
     across = -(-len(shown) // 2)
     draw = {"gap": gap_panel, "drop": drop_panel}[what]
     for at, (case, name) in enumerate(shown):
@@ -155,9 +159,9 @@ def grid(told: Told, units: Units, type_px: float, what: str) -> Board:
         left, right = column(over, across, 0.03)
         bottom = 0.58 if down == 0 else 0.0
         place = Place((left, right, bottom, bottom + 0.42), name(units), over == 0, down == 1)
-        draw(told, board, place, case, strokes)
+        draw(computed, board, place, case, strokes)
         if what == "gap" and at == 0:
-            inch = told.facts["an_inch_m"]
+            inch = computed.facts["an_inch_m"]
             board.write(
                 brief(inch, "length", units),
                 0,
@@ -172,14 +176,14 @@ def grid(told: Told, units: Units, type_px: float, what: str) -> Board:
     return board
 
 
-def times(told: Told, units: Units, type_px: float) -> Board:
+def times(computed: Computed, units: Units, type_px: float) -> Board:
     """Seconds with more than an inch open, standing and passing; below, and apart, seconds with the pin out."""
-    shown, strokes = side_by_side(told), own_strokes(told)
+    shown, strokes = side_by_side(computed), own_strokes(computed)
     names = [name(units) for _, name in shown][::-1]
-    rows = [row(told, case, strokes) for case, _ in shown][::-1]
+    rows = [row(computed, case, strokes) for case, _ in shown][::-1]
     at = list(range(len(rows)))
     board = Board(units, type_px, (11, 1.5, 1.9, 3.4))
-    inch = brief(told.facts["an_inch_m"], "length", units)
+    inch = brief(computed.facts["an_inch_m"], "length", units)
     ticks = (at, names)
     most = 1.3 * max(1.0, *(max(r["passing_over_s"], r["standing_over_s"]) for r in rows))
     wide = board.panel(
@@ -220,17 +224,17 @@ def under(board: Board, lift: float) -> None:
 # --- what is shown
 
 
-def side_by_side(told: Told) -> list[tuple[int, Said]]:
+def side_by_side(computed: Computed) -> list[tuple[int, Said]]:
     """The devices of the fixed pictures: every spacing, pins with cribbing, the collar."""
-    control = told.controls[0]
+    control = computed.controls[0]
     return [
         (int(case), said(control, case)) for case in control.settings if "no wedges" not in control.names[int(case)]
     ]
 
 
-def own_strokes(told: Told) -> float:
+def own_strokes(computed: Computed) -> float:
     """The number of strokes a call, as the scenario has it."""
-    return told.controls[1].settings[told.controls[1].start]
+    return computed.controls[1].settings[computed.controls[1].start]
 
 
 def column(at: int, across: int, between: float) -> tuple[float, float]:

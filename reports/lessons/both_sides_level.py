@@ -8,7 +8,7 @@ import pandas as pd
 from reports.lessons.board import Board
 from reports.lessons.panel import DASH, DOT, LONGDASH, SOLID, Axis, Box, Panel
 from reports.lessons.picture import Picture, Readout
-from sim.lessons import Told
+from sim.lessons import Computed
 from sim.lessons.both_sides_level import NEVER
 from sim.lessons.lesson import brief
 from sim.model.units import Units, show, show_up
@@ -16,76 +16,78 @@ from sim.model.units import Units, show, show_up
 WALK, ONE_SD = "$e", "$c"
 
 
-def moving(told: Told, units: Units, setting: dict[str, float], type_px: float = 13) -> Board:
+def moving(computed: Computed, units: Units, setting: dict[str, float], type_px: float = 13) -> Board:
     """The lifts of one setting; below, one thing gone wrong."""
     board = Board(units, type_px, (5.0, 1.0, 1.8, 5.2), keyed=True)
-    level = said(told, units, setting["limit_m"])
+    level = said(computed, units, setting["limit_m"])
     walks_panel(
-        told,
+        computed,
         board,
         (0, 1, 0.42, 1),
         setting,
-        f"Left less right after each call, {int(told.facts['lifts'])} lifts, {level}",
+        f"Left less right after each call, {int(computed.facts['lifts'])} lifts, {level}",
     )
-    cases_panel(told, board, (0, 1, 0, 0.28), "No chance, one thing wrong")
+    cases_panel(computed, board, (0, 1, 0, 0.28), "No chance, one thing wrong")
     return board
 
 
-def readout(told: Told, units: Units, setting: dict[str, float]) -> list[Readout]:
+def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list[Readout]:
     """Spread at the last call, against the random walk; the most that was seen."""
-    own = of(told.tables["spread"], setting)
-    walks = of(told.tables["walks"], setting)
+    own = of(computed.tables["spread"], setting)
+    walks = of(computed.tables["walks"], setting)
     last = own.iloc[-1]
     return [
-        Readout("calls told", f"{last['call']:.0f}"),
+        Readout("calls simulated", f"{last['call']:.0f}"),
         Readout(
             "random walk: sd of the difference",
             show(last["sd_m"], "length", units),
             "sqrt(2 n) x s, after the last call",
         ),
-        Readout("told: the same", show(last["told_sd_m"], "length", units), said(told, units, setting["limit_m"])),
+        Readout(
+            "simulated: the same", show(last["told_sd_m"], "length", units), said(computed, units, setting["limit_m"])
+        ),
         Readout("the most apart in any lift", show_up(walks["difference_m"].abs().max(), "length", units)),
     ]
 
 
-def fixed(told: Told, units: Units, type_px: float = 10.5) -> Board:
+def fixed(computed: Computed, units: Units, type_px: float = 10.5) -> Board:
     """Free; levelled; one thing wrong."""
     board = Board(units, type_px, (4.8, 1.0, 1.9, 7.6), keyed=True)
-    free, levelled = two_settings(told)
-    walks_panel(told, board, (0, 0.30, 0, 1), free, "No levelling", figures=True)
+    free, levelled = two_settings(computed)
+    walks_panel(computed, board, (0, 0.30, 0, 1), free, "No levelling", figures=True)
     walks_panel(
-        told,
+        computed,
         board,
         (0.335, 0.635, 0, 1),
         levelled,
-        said(told, units, levelled["limit_m"]).capitalize(),
+        said(computed, units, levelled["limit_m"]).capitalize(),
         first=False,
         like=free,
     )
-    cases_panel(told, board, (0.735, 1, 0, 1), "No chance, one thing wrong", share=0.92)
+    cases_panel(computed, board, (0.735, 1, 0, 1), "No chance, one thing wrong", share=0.92)
     return board
 
 
-def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
+def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
     """The walk, free and levelled; the spread against its square root; one thing wrong."""
-    free, levelled = two_settings(told)
+    free, levelled = two_settings(computed)
     spread = f"what is delivered has an sd of {100 * free['spread']:g} %"
     both = Board(units, type_px, (4.8, 1.0, 1.9, 5.2), keyed=True)
-    walks_panel(told, both, (0, 0.48, 0, 1), free, "No levelling")
+    walks_panel(computed, both, (0, 0.48, 0, 1), free, "No levelling")
     walks_panel(
-        told,
+        computed,
         both,
         (0.52, 1, 0, 1),
         levelled,
-        said(told, units, levelled["limit_m"]).capitalize(),
+        said(computed, units, levelled["limit_m"]).capitalize(),
         first=False,
         like=free,
     )
     roots = Board(units, type_px, (5.0, 1.0, 1.9, 5.2), keyed=True)
-    spread_panel(told, roots, (0, 1, 0, 1), "Spread of the difference after n calls")
+    spread_panel(computed, roots, (0, 1, 0, 1), "Spread of the difference after n calls")
     wrong = Board(units, type_px, (4.8, 1.0, 1.9, 5.2), keyed=True)
-    cases_panel(told, wrong, (0, 1, 0, 1), "No chance, one thing wrong")
-    lifts = int(told.facts["lifts"])
+    cases_panel(computed, wrong, (0, 1, 0, 1), "No chance, one thing wrong")
+    lifts = int(computed.facts["lifts"])
     return [
         Picture(
             "difference-between-sides",
@@ -94,20 +96,20 @@ def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
             f"Two charts of the difference between the sides, call by call, {lifts} lifts each. Without levelling "
             "the lines wander apart as the square root of "
             "the calls; with levelling calls they stay within the limit and what one call adds.",
-            f"Left less right after each call in {lifts} told lifts; {spread}. Dashes: one and two sds of the "
-            f"random walk, sqrt(2 n) s. {told.scenario.title}, "
+            f"Left less right after each call in {lifts} simulated lifts; {spread}. Dashes: one and two sds of the "
+            f"random walk, sqrt(2 n) s. {computed.scenario.title}, "
             "lifters alone, no captures.",
-            of(told.tables["walks"], free),
+            of(computed.tables["walks"], free),
         ),
         Picture(
             "square-root",
             "It grows with the square root",
             roots,
             "Lines of the spread of the difference against the number of calls, bending as a square root, with the "
-            "told spread as marks near each line.",
-            f"sd of the difference between the sides after n calls: sqrt(2 n) s (lines) and told in {lifts} lifts "
-            f"(marks), s one side's sd in a call. {told.scenario.title}.",
-            told.tables["spread"][told.tables["spread"]["limit_m"] == NEVER],
+            "simulated spread as marks near each line.",
+            f"sd of the difference between the sides after n calls: sqrt(2 n) s (lines) and simulated in {lifts} lifts "
+            f"(marks), s one side's sd in a call. {computed.scenario.title}.",
+            computed.tables["spread"][computed.tables["spread"]["limit_m"] == NEVER],
         ),
         Picture(
             "one-thing-wrong",
@@ -115,14 +117,14 @@ def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
             wrong,
             "Two lines of the difference against call number: a missed call makes one step and stays; a pump that "
             "gives a tenth less climbs call by call.",
-            f"Everyone at the mean: one call missed, and one pump that gives a tenth less. {told.scenario.title}.",
-            told.tables["cases"],
+            f"Everyone at the mean: one call missed, and one pump that gives a tenth less. {computed.scenario.title}.",
+            computed.tables["cases"],
         ),
     ]
 
 
 def walks_panel(
-    told: Told,
+    computed: Computed,
     board: Board,
     box: Box,
     setting: dict[str, float],
@@ -132,9 +134,9 @@ def walks_panel(
     like: dict[str, float] | None = None,
 ) -> Panel:
     """Every lift a thin line; the random walk's one and two sds as dashes."""
-    walks, spread = of(told.tables["walks"], setting), of(told.tables["spread"], setting)
-    free = of(told.tables["spread"], {**(like or setting), "limit_m": NEVER})
-    free_walks = of(told.tables["walks"], {**(like or setting), "limit_m": NEVER})
+    walks, spread = of(computed.tables["walks"], setting), of(computed.tables["spread"], setting)
+    free = of(computed.tables["spread"], {**(like or setting), "limit_m": NEVER})
+    free_walks = of(computed.tables["walks"], {**(like or setting), "limit_m": NEVER})
     most = 1.1 * max(2 * free["sd_m"].max(), free_walks["difference_m"].abs().max())
     last = float(walks["call"].max())
     panel = board.panel(
@@ -170,9 +172,9 @@ def walks_panel(
     return panel
 
 
-def spread_panel(told: Told, board: Board, box: Box, title: str) -> Panel:
-    """Closed form and told, no levelling."""
-    table = told.tables["spread"]
+def spread_panel(computed: Computed, board: Board, box: Box, title: str) -> Panel:
+    """Closed form and computed, no levelling."""
+    table = computed.tables["spread"]
     table = table[table["limit_m"] == NEVER]
     most = 1.1 * max(table["sd_m"].max(), table["told_sd_m"].max())
     panel = board.panel(
@@ -190,13 +192,13 @@ def spread_panel(told: Told, board: Board, box: Box, title: str) -> Panel:
     )
     for (spread, own), (colour, dash, symbol) in zip(table.groupby("spread"), styles, strict=False):
         panel.line([0, *own["call"]], [0, *own["sd_m"]], colour, dash, 2.2, f"sd {100 * spread:g} %")
-        panel.dots(own["call"], own["told_sd_m"], colour, symbol, 9, f"told, {100 * spread:g} %")
+        panel.dots(own["call"], own["told_sd_m"], colour, symbol, 9, f"simulated, {100 * spread:g} %")
     return panel
 
 
-def cases_panel(told: Told, board: Board, box: Box, title: str, share: float = 1.0) -> Panel:
+def cases_panel(computed: Computed, board: Board, box: Box, title: str, share: float = 1.0) -> Panel:
     """One thing wrong: a step, or a slope."""
-    table = told.tables["cases"]
+    table = computed.tables["cases"]
     panel = board.panel(
         box,
         Axis("call", "", (0, table["call"].max() + 0.5), many=6),
@@ -211,15 +213,15 @@ def cases_panel(told: Told, board: Board, box: Box, title: str, share: float = 1
     return panel
 
 
-def two_settings(told: Told) -> tuple[dict[str, float], dict[str, float]]:
+def two_settings(computed: Computed) -> tuple[dict[str, float], dict[str, float]]:
     """The widest spread, free, and with levelling at the scenario's own limit (or the middle one)."""
-    spreads, limits = (c.settings for c in told.controls)
-    own = told.facts["limit_m"]
+    spreads, limits = (c.settings for c in computed.controls)
+    own = computed.facts["limit_m"]
     limit = own if own in limits else limits[len(limits) // 2]
     return {"spread": spreads[-1], "limit_m": NEVER}, {"spread": spreads[-1], "limit_m": limit}
 
 
-def said(told: Told, units: Units, limit: float) -> str:
+def said(computed: Computed, units: Units, limit: float) -> str:
     """What levelling there is."""
     return "no levelling" if limit == NEVER else f"levelled from {brief(limit, 'length', units)}"
 

@@ -6,16 +6,16 @@ import pandas as pd
 
 from reports.lessons.board import Board
 from reports.lessons.panel import DASH, DASHDOT, DOT, SOLID, Axis, Box, Panel
-from sim.lessons import Told
+from sim.lessons import Computed
 from sim.lessons.the_chase import FACTORS, slowest_that_keeps_up
 from sim.model.units import show
 
 STYLES = (("$e", DOT, "circle"), ("$a", DASH, "square"), ("$b", DASHDOT, "diamond"), ("$c", SOLID, "triangle-up"))
 
 
-def calls_panel(told: Told, board: Board, box: Box, pace: float, title: str) -> Panel:
+def calls_panel(computed: Computed, board: Board, box: Box, pace: float, title: str) -> Panel:
     """The gap at each call, one line a slowness; nobody holds."""
-    calls = told.tables["at calls"]
+    calls = computed.tables["at calls"]
     calls = calls[(calls["pace_s"] == pace) & (calls["rule"] == "keep-pace")]
     most, last = float(calls["gap_m"].max()) * 1.1 or 0.01, int(calls["call"].max())
     panel = board.panel(box, Axis("call", "", (0.5, last + 0.5)), Axis("gap", "length", (0, most), many=6), title, 0.9)
@@ -39,10 +39,10 @@ def calls_panel(told: Told, board: Board, box: Box, pace: float, title: str) -> 
     return panel
 
 
-def growth_panel(told: Told, board: Board, box: Box, title: str) -> Panel:
-    """Growth a call against the time from call to call; dots: told lifts."""
-    table = told.tables["growth"]
-    cycle, gained = told.facts["cycle_s"], told.facts["gained_m"]
+def growth_panel(computed: Computed, board: Board, box: Box, title: str) -> Panel:
+    """Growth a call against the time from call to call; dots: simulated lifts."""
+    table = computed.tables["growth"]
+    cycle, gained = computed.facts["cycle_s"], computed.facts["gained_m"]
     last = float(table["period_s"].max())
     panel = board.panel(
         box,
@@ -52,14 +52,14 @@ def growth_panel(told: Told, board: Board, box: Box, title: str) -> Panel:
     )
     panel.stretch(0, cycle)
     panel.corner("quicker than the handle", min(cycle / last, 1) / 2, 0.985, ("center", "top"), "$soft")
-    panel.upright(max(told.facts["pace_s"], cycle), "$ink", DASH, "called so often", "left", 0.9)
+    panel.upright(max(computed.facts["pace_s"], cycle), "$ink", DASH, "called so often", "left", 0.9)
     crossings = 0
     for factor, (colour, dash, symbol) in reversed(list(zip(FACTORS, STYLES, strict=True))):
         own = table[table["factor"] == factor]
         panel.line(own["period_s"], own["grows_m"], colour, dash, 2.2)
-        seen = told_growth(told, factor)
-        panel.dots(seen["period_s"], seen["grows_m"], colour, symbol, 11, f"told, {factor:g} times as long")
-        needs = slowest_that_keeps_up(gained, told.facts["climb"] / factor)
+        seen = simulated_growth(computed, factor)
+        panel.dots(seen["period_s"], seen["grows_m"], colour, symbol, 11, f"simulated, {factor:g} times as long")
+        needs = slowest_that_keeps_up(gained, computed.facts["climb"] / factor)
         who = "usual time" if factor == 1 else f"{factor:g} times as long"
         if needs <= last * 0.75:
             panel.note(
@@ -78,10 +78,10 @@ def growth_panel(told: Told, board: Board, box: Box, title: str) -> Panel:
     return panel
 
 
-def told_growth(told: Told, factor: float) -> pd.DataFrame:
-    """By how much the gap grew a call in the told lifts, over the later half of the calls."""
-    calls, rows = told.tables["at calls"], []
-    for period, pace in told.tables["runs"].groupby("period_s")["pace_s"].min().items():
+def simulated_growth(computed: Computed, factor: float) -> pd.DataFrame:
+    """By how much the gap grew a call in the simulated lifts, over the later half of the calls."""
+    calls, rows = computed.tables["at calls"], []
+    for period, pace in computed.tables["runs"].groupby("period_s")["pace_s"].min().items():
         own = calls[(calls["factor"] == factor) & (calls["pace_s"] == pace) & (calls["rule"] == "keep-pace")]
         late = own.iloc[len(own) // 2 :]
         if len(late) > 1:
@@ -90,9 +90,9 @@ def told_growth(told: Told, factor: float) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=["period_s", "grows_m"])
 
 
-def price_panel(told: Told, board: Board, box: Box, pace: float, title: str) -> Panel:
+def price_panel(computed: Computed, board: Board, box: Box, pace: float, title: str) -> Panel:
     """Duration against largest gap, from one rule to the other."""
-    runs = told.tables["runs"]
+    runs = computed.tables["runs"]
     runs = runs[runs["pace_s"] == pace]
     ends = runs["duration_s"].min() * 0.9, runs["duration_s"].max() * 1.05
     panel = board.panel(

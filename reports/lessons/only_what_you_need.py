@@ -7,7 +7,7 @@ import pandas as pd
 from reports.lessons.board import Board
 from reports.lessons.panel import Axis, Box, Panel
 from reports.lessons.picture import Picture, Readout, start
-from sim.lessons import Told
+from sim.lessons import Computed
 from sim.lessons.lesson import brief
 from sim.model.units import Units, show, show_up
 
@@ -19,13 +19,13 @@ WHAT = (
 )
 
 
-def moving(told: Told, units: Units, setting: dict[str, float], type_px: float = 13) -> Board:
+def moving(computed: Computed, units: Units, setting: dict[str, float], type_px: float = 13) -> Board:
     """Four prices against the rise, under each other, the chosen rise marked."""
     board = Board(units, type_px, (5.4, 1.0, 1.8, 3.6))
     for n, what in enumerate(WHAT):
         bottom = (3 - n) * 0.265
         price_panel(
-            told,
+            computed,
             board,
             (0, 1, bottom, bottom + 0.165),
             setting["rise_m"],
@@ -36,17 +36,17 @@ def moving(told: Told, units: Units, setting: dict[str, float], type_px: float =
     return board
 
 
-def readout(told: Told, units: Units, setting: dict[str, float]) -> list[Readout]:
+def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list[Readout]:
     """The price of this rise, and of one more step."""
-    table = told.tables["rises"]
+    table = computed.tables["rises"]
     at = int((table["rise_m"] - setting["rise_m"]).abs().idxmin())
     it = table.iloc[at]
-    following = table[table["rise_m"] > setting["rise_m"] + 0.5 * told.facts["step_m"]]
-    step = brief(told.facts["step_m"], "length", units)
+    following = table[table["rise_m"] > setting["rise_m"] + 0.5 * computed.facts["step_m"]]
+    step = brief(computed.facts["step_m"], "length", units)
     read = [
         Readout("pumps", f"{it['pumps']:.0f}", f"{it['calls']:.0f} calls"),
         Readout("time", show(it["duration_s"], "time", units)),
-        Readout("exposure", f"{it['exposure_s']:,.0f} s", f"{told.facts['people']:.0f} people at the load"),
+        Readout("exposure", f"{it['exposure_s']:,.0f} s", f"{computed.facts['people']:.0f} people at the load"),
         Readout("energy, if it all came down", show_up(it["energy_J"], "energy", units)),
     ]
     if not following.empty:
@@ -58,32 +58,32 @@ def readout(told: Told, units: Units, setting: dict[str, float]) -> list[Readout
         read.append(
             Readout(
                 f"one more {brief(more, 'length', units)}"
-                if abs(more - told.facts["step_m"]) > 1e-4
+                if abs(more - computed.facts["step_m"]) > 1e-4
                 else f"one more {step}",
                 words,
                 f"{show_up(after['energy_J'] - it['energy_J'], 'energy', units)} more",
             )
         )
     else:
-        read.append(Readout(f"one more {step}", "not told", "the lift ends here"))
+        read.append(Readout(f"one more {step}", "not simulated", "the lift ends here"))
     return read
 
 
-def fixed(told: Told, units: Units, type_px: float = 10.5) -> Board:
+def fixed(computed: Computed, units: Units, type_px: float = 10.5) -> Board:
     """The four prices, two by two."""
     board = Board(units, type_px, (5.0, 1.0, 1.9, 3.8))
-    four(told, board, start(told)["rise_m"])
+    four(computed, board, start(computed)["rise_m"])
     return board
 
 
-def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
+def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
     """All prices; and what each step of rise costs."""
-    table, need = told.tables["rises"], told.facts["need_m"]
+    table, need = computed.tables["rises"], computed.facts["need_m"]
     all_of_it = Board(units, type_px, (5.0, 1.0, 1.9, 3.6))
-    four(told, all_of_it, need)
+    four(computed, all_of_it, need)
     steps = Board(units, type_px, (5.0, 1.0, 1.9, 3.6))
-    steps_panel(told, steps, (0, 0.47, 0, 1), "seconds", "Time that each step of rise took")
-    steps_panel(told, steps, (0.56, 1, 0, 1), "pumps", "Pumps that it took")
+    steps_panel(computed, steps, (0, 0.47, 0, 1), "seconds", "Time that each step of rise took")
+    steps_panel(computed, steps, (0.56, 1, 0, 1), "pumps", "Pumps that it took")
     it = table.loc[(table["rise_m"] - need).abs().idxmin()]
     return [
         Picture(
@@ -93,9 +93,9 @@ def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
             "Four charts against rise: pumps, time, exposure and energy, all climbing. At the needed "
             f"{brief(need, 'length', units)}: {it['pumps']:.0f} pumps, "
             f"{show(it['duration_s'], 'time', units)}, {show_up(it['energy_J'], 'energy', units)}.",
-            f"Pumps, time until all is caught, person-seconds at the load ({told.facts['people']:.0f} people), and "
+            f"Pumps, time until all is caught, person-seconds at the load ({computed.facts['people']:.0f} people), and "
             "the energy if the whole load came down again, against the "
-            f"rise. Upright line: the needed {brief(need, 'length', units)}. {told.scenario.title}, everyone at "
+            f"rise. Upright line: the needed {brief(need, 'length', units)}. {computed.scenario.title}, everyone at "
             "mean times.",
             table,
         ),
@@ -105,18 +105,18 @@ def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
             steps,
             "Two bar charts: seconds and pumps that each step of rise took; the needed rise is marked.",
             f"What each further step of rise cost; hatched beyond the needed {brief(need, 'length', units)}. "
-            f"{told.scenario.title}.",
-            prices(told),
+            f"{computed.scenario.title}.",
+            prices(computed),
         ),
     ]
 
 
-def four(told: Told, board: Board, rise: float) -> None:
+def four(computed: Computed, board: Board, rise: float) -> None:
     """Two by two."""
     for n, what in enumerate(WHAT):
         left, bottom = (0.0 if n % 2 == 0 else 0.56), (0.58 if n < 2 else 0.0)
         price_panel(
-            told,
+            computed,
             board,
             (left, left + 0.44, bottom, bottom + 0.42),
             rise,
@@ -127,7 +127,7 @@ def four(told: Told, board: Board, rise: float) -> None:
 
 
 def price_panel(
-    told: Told,
+    computed: Computed,
     board: Board,
     box: Box,
     rise: float,
@@ -137,7 +137,7 @@ def price_panel(
 ) -> Panel:
     """One price against the rise."""
     key, dimension, title, colour, symbol, words = what
-    table = told.tables["rises"]
+    table = computed.tables["rises"]
     last, most = float(table["rise_m"].max()) * 1.03, float(table[key].max()) * 1.12
     panel = board.panel(
         box,
@@ -145,7 +145,7 @@ def price_panel(
         Axis(title.lower(), dimension, (0, most), many=5),
         f"{title}: {words}" if detail else title,
     )
-    panel.stretch(told.facts["need_m"], last)
+    panel.stretch(computed.facts["need_m"], last)
     panel.line(table["rise_m"], table[key], colour, "solid", 2, title, symbol=symbol, symbols_px=8)
     it = table.loc[(table["rise_m"] - rise).abs().idxmin()]
     panel.upright(rise, "$ink", "dash")
@@ -153,19 +153,19 @@ def price_panel(
     return panel
 
 
-def prices(told: Told) -> pd.DataFrame:
+def prices(computed: Computed) -> pd.DataFrame:
     """What each step of rise cost."""
-    table = told.tables["rises"]
+    table = computed.tables["rises"]
     more = table.diff()
     more["to_rise_m"] = table["rise_m"]
     return more.iloc[1:][["to_rise_m", "rise_m", "pumps", "calls", "duration_s", "exposure_s", "energy_J"]]
 
 
-def steps_panel(told: Told, board: Board, box: Box, what: str, title: str) -> Panel:
+def steps_panel(computed: Computed, board: Board, box: Box, what: str, title: str) -> Panel:
     """Bars of what each whole step cost."""
     key, dimension = {"seconds": ("duration_s", "time"), "pumps": ("pumps", "")}[what]
-    step = told.facts["step_m"]
-    table = told.tables["rises"]
+    step = computed.facts["step_m"]
+    table = computed.tables["rises"]
     whole = table[((table["rise_m"] / step) % 1).apply(lambda r: min(r, 1 - r)) < 1e-6]
     more = whole[key].diff().iloc[1:]
     to = whole["rise_m"].iloc[1:]
@@ -175,7 +175,7 @@ def steps_panel(told: Told, board: Board, box: Box, what: str, title: str) -> Pa
         Axis(what, dimension, (0, more.max() * 1.15), many=6),
         title,
     )
-    beyond = to > told.facts["need_m"] + 1e-9
+    beyond = to > computed.facts["need_m"] + 1e-9
     panel.bars(to[~beyond], more[~beyond], "$a", "", step * 0.7, "needed")
     panel.bars(to[beyond], more[beyond], "$b", "/", step * 0.7, "beyond the need")
     return panel

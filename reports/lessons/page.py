@@ -4,8 +4,7 @@
     html = write_booklet(answers=True)
     paths = write_lesson_pictures("the-chase", None, Path("slides"))
 
-A page has the picture twice: one with sliders, whose every setting was told by the model beforehand, and a fixed one
-for print.
+A page has the picture twice: one with sliders, whose every setting was computed beforehand, and a fixed one for print.
 """
 
 from __future__ import annotations
@@ -24,7 +23,7 @@ from reports.lessons.picture import Picture, Readout, start
 from reports.paper.figures import Figure
 from reports.paper.page import render
 from reports.slides.pictures import write_charts as write_charts
-from sim.lessons import LESSONS, Lesson, Told, questions
+from sim.lessons import LESSONS, Computed, Lesson, questions
 from sim.model.errors import Problem, ScenarioError, nearest
 from sim.model.scenario import Scenario
 from sim.model.units import SHOWN, Units
@@ -67,7 +66,7 @@ def write_lesson(
     """
     scenario = scenario or example()
     lesson = lesson_named(name)
-    part = _part(lesson, lesson.tell(scenario), seed)
+    part = _part(lesson, lesson.compute(scenario), seed)
     units = units or scenario.units
     return render(
         "lesson.html",
@@ -91,17 +90,20 @@ def write_booklet(
 ) -> str:
     """All lessons (or those named) in one page, with contents; parameters as in `write_lesson`.
 
-    A lesson that the scenario cannot teach is told on the trailer that ships, and says so.
+    A lesson that the scenario cannot teach is simulated on the trailer that ships, and says so.
     """
     scenario = scenario or example()
     parts = []
     for name in names or LESSONS:
         lesson = lesson_named(name)
         try:
-            told, instead = lesson.tell(scenario), ""
+            computed, instead = lesson.compute(scenario), ""
         except ScenarioError as lacks:
-            told, instead = lesson.tell(example()), f"{lacks.problems[0].what}; it is told on the trailer that ships"
-        parts.append(_part(lesson, told, seed, instead))
+            computed, instead = (
+                lesson.compute(example()),
+                f"{lacks.problems[0].what}; it is simulated on the trailer that ships",
+            )
+        parts.append(_part(lesson, computed, seed, instead))
     return render(
         "lesson.html",
         units=units or scenario.units,
@@ -139,7 +141,7 @@ def write_lesson_pictures(
     scenario = scenario or example()
     lesson, folder = lesson_named(name), Path(folder)
     units = units or scenario.units
-    pictures: list[Picture] = _drawn_by(lesson).pictures(lesson.tell(scenario), units, SLIDE_TYPE)
+    pictures: list[Picture] = _drawn_by(lesson).pictures(lesson.compute(scenario), units, SLIDE_TYPE)
     charts, tables = {}, {}
     for picture in pictures:
         figure = picture.board.figure()
@@ -175,12 +177,12 @@ def example() -> Scenario:
 # --- what the page is made of
 
 
-def _part(lesson: Lesson, told: Told, seed: int, instead: str = "") -> dict[str, Any]:
+def _part(lesson: Lesson, computed: Computed, seed: int, instead: str = "") -> dict[str, Any]:
     """One lesson as the template takes it; everything that has figures in both units."""
     drawn = _drawn_by(lesson)
     return {
         "lesson": lesson,
-        "told": told,
+        "computed": computed,
         "instead": instead,
         "controls": [
             {
@@ -190,25 +192,25 @@ def _part(lesson: Lesson, told: Told, seed: int, instead: str = "") -> dict[str,
                 "last": len(c.settings) - 1,
                 "said": {u: [c.say(s, u) for s in c.settings] for u in SYSTEMS},
             }
-            for c in told.controls
+            for c in computed.controls
         ],
-        "questions": {u: questions(lesson, told, u, seed) for u in SYSTEMS},
-        "pictures": {u: drawn.pictures(told, u, SLIDE_TYPE)[0] for u in SYSTEMS},
-        "moving": {u: _moving(drawn, told, u) for u in SYSTEMS},
-        "fixed": {u: drawn.fixed(told, u, PRINT_TYPE).figure() for u in SYSTEMS},
-        "rows": {u: _rows(drawn, told, u) for u in SYSTEMS},
+        "questions": {u: questions(lesson, computed, u, seed) for u in SYSTEMS},
+        "pictures": {u: drawn.pictures(computed, u, SLIDE_TYPE)[0] for u in SYSTEMS},
+        "moving": {u: _moving(drawn, computed, u) for u in SYSTEMS},
+        "fixed": {u: drawn.fixed(computed, u, PRINT_TYPE).figure() for u in SYSTEMS},
+        "rows": {u: _rows(drawn, computed, u) for u in SYSTEMS},
     }
 
 
-def _moving(drawn: Any, told: Told, units: Units) -> dict[str, Any]:
+def _moving(drawn: Any, computed: Computed, units: Units) -> dict[str, Any]:
     """Every setting of the sliders: the first figure whole, of the others what differs; and the figures read out."""
-    first = drawn.moving(told, units, start(told), PAGE_TYPE).figure()
+    first = drawn.moving(computed, units, start(computed), PAGE_TYPE).figure()
     frames, readouts = {}, {}
-    for places in product(*(range(len(c.settings)) for c in told.controls)):
-        setting = {c.name: c.settings[n] for c, n in zip(told.controls, places, strict=True)}
+    for places in product(*(range(len(c.settings)) for c in computed.controls)):
+        setting = {c.name: c.settings[n] for c, n in zip(computed.controls, places, strict=True)}
         key = ",".join(map(str, places))
-        frames[key] = difference(first, drawn.moving(told, units, setting, PAGE_TYPE).figure())
-        readouts[key] = [[r.label, r.figure, r.note] for r in drawn.readout(told, units, setting)]
+        frames[key] = difference(first, drawn.moving(computed, units, setting, PAGE_TYPE).figure())
+        readouts[key] = [[r.label, r.figure, r.note] for r in drawn.readout(computed, units, setting)]
     return {"first": first, "frames": frames, "readouts": readouts}
 
 
@@ -225,13 +227,13 @@ def _differs(a: dict[str, Any], b: dict[str, Any]) -> dict[str, Any]:
     return {**gone, **{key: value for key, value in b.items() if a.get(key) != value}}
 
 
-def _rows(drawn: Any, told: Told, units: Units) -> dict[str, Any]:
+def _rows(drawn: Any, computed: Computed, units: Units) -> dict[str, Any]:
     """The figures read out, for every setting of the first slider: the table under the picture."""
-    control = told.controls[0]
-    at_start = start(told)
+    control = computed.controls[0]
+    at_start = start(computed)
     rows = []
     for setting in control.settings:
-        readouts: list[Readout] = drawn.readout(told, units, {**at_start, control.name: setting})
+        readouts: list[Readout] = drawn.readout(computed, units, {**at_start, control.name: setting})
         rows.append([control.say(setting, units), *(r.figure for r in readouts)])
         head = [control.label, *(r.label for r in readouts)]
     return {"head": head, "rows": rows}

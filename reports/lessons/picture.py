@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from reports.lessons.board import Board
-from sim.lessons import Control, Told
+from sim.lessons import Computed, Control
 from sim.model.units import Units
 
 Said = Callable[[Units], str]
@@ -40,6 +40,6 @@ def said(control: Control, setting: float) -> Said:
     return lambda units: control.say(setting, units)
 
 
-def start(told: Told) -> dict[str, float]:
+def start(computed: Computed) -> dict[str, float]:
     """Where the sliders stand at first: the writer's own figures."""
-    return {control.name: control.settings[control.start] for control in told.controls}
+    return {control.name: control.settings[control.start] for control in computed.controls}

@@ -8,25 +8,25 @@ from math import cos, degrees, radians, sin, tan
 from reports.lessons.board import Board
 from reports.lessons.panel import DASH, DOT, SOLID, Axis, Box, Panel
 from reports.lessons.picture import Picture, Readout
-from sim.lessons import Told
+from sim.lessons import Computed
 from sim.lessons.steep_or_flat import SHOWN
 from sim.model.units import Units, show
 
 AXIAL, THRUST, SIDEWAYS = "$a", "$b", "$c"
 
 
-def moving(told: Told, units: Units, setting: dict[str, float], type_px: float = 13) -> Board:
+def moving(computed: Computed, units: Units, setting: dict[str, float], type_px: float = 13) -> Board:
     """The curves; below, the triangle of forces at this angle."""
     board = Board(units, type_px, (5.0, 1.0, 1.8, 5.2), keyed=True)
     curves_panel(
-        told,
+        computed,
         board,
         (0, 1, 0.56, 1),
         setting["angle"],
         "Force along the strut and thrust at its foot, for one upright load",
     )
     triangle_panel(
-        told,
+        computed,
         board,
         (0, 1, 0, 0.40),
         [setting["angle"]],
@@ -35,12 +35,12 @@ def moving(told: Told, units: Units, setting: dict[str, float], type_px: float =
     return board
 
 
-def readout(told: Told, units: Units, setting: dict[str, float]) -> list[Readout]:
+def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list[Readout]:
     """The forces at this angle."""
-    table = told.tables["angles"]
+    table = computed.tables["angles"]
     it = table.loc[(table["angle"] - setting["angle"]).abs().idxmin()]
-    upright = told.facts["upright_N"]
-    limit = told.facts["limit_N"]
+    upright = computed.facts["upright_N"]
+    limit = computed.facts["limit_N"]
     return [
         Readout("bears upright", show(upright, "force", units), "the side's load on this strut"),
         Readout("along the strut", show(it["axial_N"], "force", units), f"{it['axial_N'] / upright:.3f} times"),
@@ -54,12 +54,12 @@ def readout(told: Told, units: Units, setting: dict[str, float]) -> list[Readout
     ]
 
 
-def fixed(told: Told, units: Units, type_px: float = 10.5) -> Board:
+def fixed(computed: Computed, units: Units, type_px: float = 10.5) -> Board:
     """The curves, and three triangles with the published figures."""
     board = Board(units, type_px, (4.8, 1.0, 1.9, 6.2), keyed=True)
-    curves_panel(told, board, (0, 0.54, 0, 1), told.facts["strut_angle"], "For one upright load")
+    curves_panel(computed, board, (0, 0.54, 0, 1), computed.facts["strut_angle"], "For one upright load")
     triangle_panel(
-        told,
+        computed,
         board,
         (0.60, 1, 0.0, 0.8),
         [radians(degree) for degree, _, _ in SHOWN],
@@ -69,24 +69,28 @@ def fixed(told: Told, units: Units, type_px: float = 10.5) -> Board:
     return board
 
 
-def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
+def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
     """Curves; triangles; why stabilisers lean and lifters stand."""
-    title = told.scenario.title
+    title = computed.scenario.title
     curves = Board(units, type_px, (4.8, 1.0, 1.9, 5.0), keyed=True)
     curves_panel(
-        told,
+        computed,
         curves,
         (0, 1, 0, 1),
-        told.facts["strut_angle"],
+        computed.facts["strut_angle"],
         "Force along the strut and thrust at its foot, for one upright load",
     )
     triangles = Board(units, type_px, (1.5, 1.0, 1.9, 1.0))
     triangle_panel(
-        told, triangles, (0, 1, 0, 1), [radians(degree) for degree, _, _ in SHOWN], "One load, three angles, to scale"
+        computed,
+        triangles,
+        (0, 1, 0, 1),
+        [radians(degree) for degree, _, _ in SHOWN],
+        "One load, three angles, to scale",
     )
     lean = Board(units, type_px, (4.8, 1.0, 1.9, 5.0), keyed=True)
-    lean_panel(told, lean, (0, 1, 0, 1), "Against an upright load, and against a push from the side")
-    strut, lifter = (show(told.facts[k], "angle", units) for k in ("strut_angle", "lifter_angle"))
+    lean_panel(computed, lean, (0, 1, 0, 1), "Against an upright load, and against a push from the side")
+    strut, lifter = (show(computed.facts[k], "angle", units) for k in ("strut_angle", "lifter_angle"))
     return [
         Picture(
             "angle-and-force",
@@ -98,7 +102,7 @@ def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
             "Along the strut V / sin a; thrust, and the pull of a level tie, V cot a. Marks: 60 deg 1.155 and "
             "0.577, 45 deg 1.414 and 1.000, 30 deg 2.000 and 1.732. "
             f"This strut stands at {strut}. {title}.",
-            told.tables["curve"],
+            computed.tables["curve"],
         ),
         Picture(
             "force-triangles",
@@ -107,8 +111,8 @@ def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
             "Three triangles of forces for the same upright load: the flatter the strut, the longer its side and "
             "the wider the thrust.",
             "Upright load, force along the strut and thrust, to one scale, at 60, 45 and 30 deg, for "
-            f"{show(told.facts['upright_N'], 'force', units)} upright. {title}.",
-            told.tables["angles"],
+            f"{show(computed.facts['upright_N'], 'force', units)} upright. {title}.",
+            computed.tables["angles"],
         ),
         Picture(
             "lean-and-stand",
@@ -121,14 +125,14 @@ def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
             "a). Near 45 deg a strut can do both; a steep one lifts with the least "
             "force and thrust, and can hold nothing sideways. Bands: the scenario's limits. Here the strut stands "
             f"at {strut}, the lifter at {lifter}. {title}.",
-            told.tables["curve"],
+            computed.tables["curve"],
         ),
     ]
 
 
-def curves_panel(told: Told, board: Board, box: Box, angle: float, title: str) -> Panel:
+def curves_panel(computed: Computed, board: Board, box: Box, angle: float, title: str) -> Panel:
     """Axial and thrust per upright load against the angle."""
-    curve, points = told.tables["curve"], told.tables["published"]
+    curve, points = computed.tables["curve"], computed.tables["published"]
     panel = board.panel(
         box,
         Axis("angle from the ground", "angle", (radians(15), radians(90)), many=9),
@@ -148,10 +152,10 @@ def curves_panel(told: Told, board: Board, box: Box, angle: float, title: str) -
 
 
 def triangle_panel(
-    told: Told, board: Board, box: Box, angles: Sequence[float], title: str, words: bool = True
+    computed: Computed, board: Board, box: Box, angles: Sequence[float], title: str, words: bool = True
 ) -> Panel:
     """Upright load down, thrust across, the strut's force between them; several angles share the load. To scale."""
-    upright, units = told.facts["upright_N"], board.units
+    upright, units = computed.facts["upright_N"], board.units
     widest = upright / tan(radians(20) if len(angles) == 1 else min(angles))
     step = 0.17 if words else 0.3
     below = 0.30 if len(angles) == 1 else 0.12 + step * len(angles)
@@ -196,9 +200,9 @@ def triangle_panel(
     return panel
 
 
-def lean_panel(told: Told, board: Board, box: Box, title: str) -> Panel:
+def lean_panel(computed: Computed, board: Board, box: Box, title: str) -> Panel:
     """1 / sin and 1 / cos, with where stabilisers and lifters are set."""
-    curve, facts = told.tables["curve"], told.facts
+    curve, facts = computed.tables["curve"], computed.facts
     panel = board.panel(
         box,
         Axis("angle from the ground", "angle", (radians(15), radians(90)), many=9),

@@ -8,7 +8,7 @@ from reports.lessons.board import Board
 from reports.lessons.falling_behind import calls_panel, growth_panel, price_panel
 from reports.lessons.panel import DASH, DOT, SOLID, Axis, Box, Panel
 from reports.lessons.picture import Picture, Readout, start
-from sim.lessons import Told
+from sim.lessons import Computed
 from sim.lessons.the_chase import slowest_that_keeps_up
 from sim.lessons.two_clocks import OTHER, SLOW
 from sim.model.units import Units, show, show_up
@@ -18,29 +18,35 @@ LANES = {"leader": 3.0, "operator": 2.0, OTHER: 1.0, SLOW: 0.0}
 RULE_WORDS = {"keep-pace": "Keep the pace", "stop-until-caught": "Stop until caught"}
 
 
-def moving(told: Told, units: Units, setting: dict[str, float], type_px: float = 13) -> Board:
+def moving(computed: Computed, units: Units, setting: dict[str, float], type_px: float = 13) -> Board:
     """Both rules under each other: the clocks of the first calls, and the gap over the whole lift."""
     board = Board(units, type_px, (8.4, 1.0, 1.8, 5.2), keyed=True)
     boxes = ((0.80, 1.0), (0.58, 0.78), (0.24, 0.44), (0.0, 0.22))
     for at, rule in enumerate(RULE_WORDS):
         lanes = lanes_panel(
-            told,
+            computed,
             board,
             (0, 1, *boxes[2 * at]),
             setting,
             rule,
-            f"{RULE_WORDS[rule]}: {came_to(told, units, setting, rule)}",
+            f"{RULE_WORDS[rule]}: {came_to(computed, units, setting, rule)}",
         )
         gap_panel(
-            told, board, (0, 1, *boxes[2 * at + 1]), setting, rule, lanes, x_title="time since the start" if at else ""
+            computed,
+            board,
+            (0, 1, *boxes[2 * at + 1]),
+            setting,
+            rule,
+            lanes,
+            x_title="time since the start" if at else "",
         )
     return board
 
 
-def readout(told: Told, units: Units, setting: dict[str, float]) -> list[Readout]:
+def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list[Readout]:
     """What holding costs and saves at this setting, and whether the chase keeps up."""
-    kept, held = (run(told, setting, rule) for rule in RULE_WORDS)
-    needs = slowest_that_keeps_up(told.facts["gained_m"], told.facts["climb"] / setting["factor"])
+    kept, held = (run(computed, setting, rule) for rule in RULE_WORDS)
+    needs = slowest_that_keeps_up(computed.facts["gained_m"], computed.facts["climb"] / setting["factor"])
     grows = kept["grows_m"]
     return [
         Readout("the slow catcher keeps up from", show(needs, "time", units), "from call to call"),
@@ -55,37 +61,37 @@ def readout(told: Told, units: Units, setting: dict[str, float]) -> list[Readout
     ]
 
 
-def fixed(told: Told, units: Units, type_px: float = 10.5) -> Board:
+def fixed(computed: Computed, units: Units, type_px: float = 10.5) -> Board:
     """The two rules side by side at the scenario's own pace, and the gap at each call under each other."""
     board = Board(units, type_px, (8.4, 1.2, 1.9, 9.4), keyed=True)
-    setting = start(told)
+    setting = start(computed)
     for at, rule in enumerate(RULE_WORDS):
         left, right = (0.0, 0.335) if at == 0 else (0.365, 0.70)
-        lanes = lanes_panel(told, board, (left, right, 0.58, 1), setting, rule, RULE_WORDS[rule], at == 0)
-        gap_panel(told, board, (left, right, 0, 0.50), setting, rule, lanes, at == 0, "time since the start")
-    calls_panel(told, board, (0.785, 1, 0, 1), setting["pace_s"], "Gap at each call")
+        lanes = lanes_panel(computed, board, (left, right, 0.58, 1), setting, rule, RULE_WORDS[rule], at == 0)
+        gap_panel(computed, board, (left, right, 0, 0.50), setting, rule, lanes, at == 0, "time since the start")
+    calls_panel(computed, board, (0.785, 1, 0, 1), setting["pace_s"], "Gap at each call")
     return board
 
 
-def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
+def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
     """The two clocks; where the chase falls behind; the gap call by call; the price of a hold."""
-    setting = start(told)
-    kept, held = (run(told, setting, rule) for rule in RULE_WORDS)
+    setting = start(computed)
+    kept, held = (run(computed, setting, rule) for rule in RULE_WORDS)
     slow = f"{setting['factor']:g} times as long"
-    where = f"{told.scenario.title}; collars, one catcher takes {slow}; everyone at mean times"
+    where = f"{computed.scenario.title}; collars, one catcher takes {slow}; everyone at mean times"
     clocks = Board(units, type_px, (8.4, 0.9, 1.9, 6.4), keyed=True)
     for at, rule in enumerate(RULE_WORDS):
         left, right = (0.0, 0.485) if at == 0 else (0.515, 1.0)
-        lanes = lanes_panel(told, clocks, (left, right, 0.58, 1), setting, rule, RULE_WORDS[rule], at == 0)
-        gap_panel(told, clocks, (left, right, 0, 0.50), setting, rule, lanes, at == 0, "time since the start")
+        lanes = lanes_panel(computed, clocks, (left, right, 0.58, 1), setting, rule, RULE_WORDS[rule], at == 0)
+        gap_panel(computed, clocks, (left, right, 0, 0.50), setting, rule, lanes, at == 0, "time since the start")
     behind = Board(units, type_px, (4.6, 8.2, 1.9, 3.6))
-    growth_panel(told, behind, (0, 1, 0, 1), "How much the gap grows from call to call")
+    growth_panel(computed, behind, (0, 1, 0, 1), "How much the gap grows from call to call")
     calls = Board(units, type_px, (4.6, 9, 1.9, 3.6))
-    calls_panel(told, calls, (0, 1, 0, 1), setting["pace_s"], "The gap at each call, if nobody holds")
+    calls_panel(computed, calls, (0, 1, 0, 1), setting["pace_s"], "The gap at each call, if nobody holds")
     price = Board(units, type_px, (4.8, 1.0, 1.9, 5.0), keyed=True)
-    price_panel(told, price, (0, 1, 0, 1), setting["pace_s"], "What stopping until caught costs, and saves")
-    needs = slowest_that_keeps_up(told.facts["gained_m"], told.facts["climb"] / setting["factor"])
-    runs = told.tables["runs"]
+    price_panel(computed, price, (0, 1, 0, 1), setting["pace_s"], "What stopping until caught costs, and saves")
+    needs = slowest_that_keeps_up(computed.facts["gained_m"], computed.facts["climb"] / setting["factor"])
+    runs = computed.tables["runs"]
     return [
         Picture(
             "two-clocks",
@@ -101,7 +107,7 @@ def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
             f"{show_up(kept['largest_slow_gap_m'], 'length', units)}; stopping until caught takes "
             f"{show(held['duration_s'], 'time', units)} and it comes to "
             f"{show_up(held['largest_slow_gap_m'], 'length', units)}. {where}.",
-            told.tables["lanes"],
+            computed.tables["lanes"],
         ),
         Picture(
             "falling-behind",
@@ -112,8 +118,8 @@ def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
             f"{show(needs, 'time', units)} for a catcher who takes {slow}.",
             "Growth a call = what a call gains - climb x time from call to call. Dotted to the left: quicker than "
             "the handle "
-            f"({show(told.facts['cycle_s'], 'time', units)} a call). {where}.",
-            told.tables["growth"],
+            f"({show(computed.facts['cycle_s'], 'time', units)} a call). {where}.",
+            computed.tables["growth"],
         ),
         Picture(
             "gap-call-by-call",
@@ -123,7 +129,7 @@ def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
             "amount at every call.",
             "The gap that the leader would see at each call, nobody holding, called every "
             f"{show(kept['period_s'], 'time', units)}. {where.split(';')[0]}.",
-            told.tables["at calls"],
+            computed.tables["at calls"],
         ),
         Picture(
             "price-of-a-hold",
@@ -132,7 +138,7 @@ def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
             "For each slowness an arrow from keeping the pace to stopping until caught: a little to the right, "
             "which is time, and far down, which is gap.",
             "Each pair is one crew: open mark keeping the pace, filled mark stopping until caught. "
-            f"{told.scenario.title}, pace {show(setting['pace_s'], 'time', units)}.",
+            f"{computed.scenario.title}, pace {show(setting['pace_s'], 'time', units)}.",
             runs[runs["pace_s"] == setting["pace_s"]],
         ),
     ]
@@ -142,10 +148,10 @@ def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
 
 
 def lanes_panel(
-    told: Told, board: Board, box: Box, setting: dict[str, float], rule: str, title: str, first: bool = True
+    computed: Computed, board: Board, box: Box, setting: dict[str, float], rule: str, title: str, first: bool = True
 ) -> tuple[float, float]:
     """Who does what in the first calls; returns the stretch of time shown [s]."""
-    bars = of(told.tables["lanes"], setting, rule)
+    bars = of(computed.tables["lanes"], setting, rule)
     end = float(bars["until_s"].iloc[0]) * 1.01
     lanes = {name: at for name, at in LANES.items() if (bars["lane"] == name).any()}
     panel = board.panel(
@@ -189,7 +195,7 @@ def lanes_panel(
 
 
 def gap_panel(
-    told: Told,
+    computed: Computed,
     board: Board,
     box: Box,
     setting: dict[str, float],
@@ -199,11 +205,11 @@ def gap_panel(
     x_title: str = "",
 ) -> Panel:
     """The gap of the slow catcher and of the others, in the same stretch of time, with the limit."""
-    gaps = told.tables["gap"]
+    gaps = computed.tables["gap"]
     same = gaps[
         (gaps["factor"] == setting["factor"]) & (gaps["pace_s"] == setting["pace_s"]) & (gaps["time_s"] <= stretch[1])
     ]
-    most = max(told.facts["limit_m"] * 1.6, float(same["gap_m"].max()) * 1.12)
+    most = max(computed.facts["limit_m"] * 1.6, float(same["gap_m"].max()) * 1.12)
     panel = board.panel(
         box, Axis(x_title, "time", stretch), Axis("gap" if first else "", "length", (0, most), first, many=5)
     )
@@ -211,8 +217,8 @@ def gap_panel(
     for who, colour, dash, wide in ((OTHER, OTHER_LINE, DASH, 2.0), (SLOW, SLOW_LINE, SOLID, 2.2)):
         own = mine[(mine["who"] == who) & (mine["time_s"] <= stretch[1] * 1.2)]
         panel.line(own["time_s"], own["gap_m"], colour, dash, wide, f"gap, {who}")
-    if told.facts["limit_m"] > 0:
-        panel.line(stretch, [told.facts["limit_m"]] * 2, "$ink", DOT, 1.5, "the leader's limit")
+    if computed.facts["limit_m"] > 0:
+        panel.line(stretch, [computed.facts["limit_m"]] * 2, "$ink", DOT, 1.5, "the leader's limit")
     return panel
 
 
@@ -226,14 +232,14 @@ def of(table: pd.DataFrame, setting: dict[str, float], rule: str) -> pd.DataFram
     ]
 
 
-def run(told: Told, setting: dict[str, float], rule: str) -> pd.Series:
+def run(computed: Computed, setting: dict[str, float], rule: str) -> pd.Series:
     """What one lift came to."""
-    return of(told.tables["runs"], setting, rule).iloc[0]
+    return of(computed.tables["runs"], setting, rule).iloc[0]
 
 
-def came_to(told: Told, units: Units, setting: dict[str, float], rule: str) -> str:
+def came_to(computed: Computed, units: Units, setting: dict[str, float], rule: str) -> str:
     """In a few words."""
-    it = run(told, setting, rule)
+    it = run(computed, setting, rule)
     return (
         f"{show(it['duration_s'], 'time', units)}, the gap comes to "
         f"{show_up(it['largest_slow_gap_m'], 'length', units)}"

@@ -7,7 +7,7 @@ import pandas as pd
 from reports.lessons.board import Board
 from reports.lessons.panel import DASH, DASHDOT, DOT, LONGDASH, SOLID, Axis, Box, Panel
 from reports.lessons.picture import Picture, Readout, start
-from sim.lessons import Told
+from sim.lessons import Computed
 from sim.lessons.lesson import brief
 from sim.model.units import Units, show, show_up
 
@@ -23,20 +23,20 @@ STYLES = (
 )
 
 
-def moving(told: Told, units: Units, setting: dict[str, float], type_px: float = 13) -> Board:
+def moving(computed: Computed, units: Units, setting: dict[str, float], type_px: float = 13) -> Board:
     """Peak force over the gap; what both forces do while the stop gives way."""
     board = Board(units, type_px, (5.4, 8.0, 1.8, 5.0), keyed=True)
-    peak_panel(told, board, (0, 1, 0.64, 1), setting, "Peak force on the stop, against the gap")
-    work_panel(told, board, (0, 1, 0, 0.46), setting, "Work of the load, and of the stop that gives way")
+    peak_panel(computed, board, (0, 1, 0.64, 1), setting, "Peak force on the stop, against the gap")
+    work_panel(computed, board, (0, 1, 0, 0.46), setting, "Work of the load, and of the stop that gives way")
     return board
 
 
-def readout(told: Told, units: Units, setting: dict[str, float]) -> list[Readout]:
+def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list[Readout]:
     """Gap, energy, factor, force."""
-    it = at(told, setting)
-    rated = told.facts["rated_N"]
+    it = at(computed, setting)
+    rated = computed.facts["rated_N"]
     return [
-        Readout("standing load on the stop", show(told.facts["static_N"], "force", units)),
+        Readout("standing load on the stop", show(computed.facts["static_N"], "force", units)),
         Readout("energy of the fall", show_up(it["energy_J"], "energy", units)),
         Readout("the peak is", f"{it['factor']:.2f} times", "the standing load"),
         Readout(
@@ -47,34 +47,38 @@ def readout(told: Told, units: Units, setting: dict[str, float]) -> list[Readout
     ]
 
 
-def fixed(told: Told, units: Units, type_px: float = 10.5) -> Board:
+def fixed(computed: Computed, units: Units, type_px: float = 10.5) -> Board:
     """Energy and peak force; the published curve; the double load at no height."""
     board = Board(units, type_px, (5.2, 1.0, 1.9, 6.0), keyed=True)
-    setting = start(told)
-    energy_panel(told, board, (0, 0.25, 0.0, 0.36), "Energy of the fall")
-    peak_panel(told, board, (0, 0.25, 0.56, 1), setting, "Peak force", labels=False)
-    curve_panel(told, board, (0.355, 0.62, 0, 1), "Peak, in standing loads")
+    setting = start(computed)
+    energy_panel(computed, board, (0, 0.25, 0.0, 0.36), "Energy of the fall")
+    peak_panel(computed, board, (0, 0.25, 0.56, 1), setting, "Peak force", labels=False)
+    curve_panel(computed, board, (0.355, 0.62, 0, 1), "Peak, in standing loads")
     zero = {"gap_m": 0.0, "give_m": setting["give_m"]}
-    work_panel(told, board, (0.735, 1, 0, 1), zero, "Set down suddenly, no gap")
+    work_panel(computed, board, (0.735, 1, 0, 1), zero, "Set down suddenly, no gap")
     return board
 
 
-def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
+def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
     """Peak force; the published curve; the work of both forces, falling and at no height."""
-    setting, title = start(told), told.scenario.title
-    it = at(told, setting)
+    setting, title = start(computed), computed.scenario.title
+    it = at(computed, setting)
     gap, give = (brief(setting[k], "length", units) for k in ("gap_m", "give_m"))
-    static = show(told.facts["static_N"], "force", units)
+    static = show(computed.facts["static_N"], "force", units)
     peak, curve, double, fall = (
         Board(units, type_px, (5.2, right, 1.9, 5.2 if keyed else 3.6), keyed=keyed)
         for right, keyed in ((8.4, False), (1, True), (1, True), (1, True))
     )
-    peak_panel(told, peak, (0, 1, 0, 1), setting, "Peak force on the stop, against the gap")
-    curve_panel(told, curve, (0, 1, 0, 1), "How many standing loads the peak is")
+    peak_panel(computed, peak, (0, 1, 0, 1), setting, "Peak force on the stop, against the gap")
+    curve_panel(computed, curve, (0, 1, 0, 1), "How many standing loads the peak is")
     zero = {"gap_m": 0.0, "give_m": setting["give_m"]}
-    work_panel(told, double, (0, 1, 0, 1), zero, "Set down suddenly, from no height: the peak is double")
+    work_panel(computed, double, (0, 1, 0, 1), zero, "Set down suddenly, from no height: the peak is double")
     work_panel(
-        told, fall, (0, 1, 0, 1), setting, f"Down through {gap}: the peak is {it['factor']:.2f} times the standing load"
+        computed,
+        fall,
+        (0, 1, 0, 1),
+        setting,
+        f"Down through {gap}: the peak is {it['factor']:.2f} times the standing load",
     )
     return [
         Picture(
@@ -87,7 +91,7 @@ def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
             f"Peak force on a strut that bears {static} standing, against the gap the load comes down through, for "
             "stiff and soft stops (give under the "
             f"standing load). n = 1 + sqrt(1 + 2 gap / give). {title}.",
-            told.tables["peak"],
+            computed.tables["peak"],
         ),
         Picture(
             "published-curve",
@@ -97,7 +101,7 @@ def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
             "give, with four published points on it.",
             "n = 1 + sqrt(1 + 2h/d): J. E. Akin, Rice University. Diamonds: Gere, Mechanics of Materials, 7th ed., "
             "problem 9.10-1: 2.00, 3.45, 5.00, 5.58.",
-            told.tables["curve"],
+            computed.tables["curve"],
         ),
         Picture(
             "double-at-no-height",
@@ -110,8 +114,8 @@ def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
             "more work than the stop takes up (hatched "
             "one way); it goes on until the stop has taken up the rest (hatched the other way), at twice the give "
             "and twice the force.",
-            told.tables["work"][
-                (told.tables["work"]["gap_m"] == 0) & (told.tables["work"]["give_m"] == setting["give_m"])
+            computed.tables["work"][
+                (computed.tables["work"]["gap_m"] == 0) & (computed.tables["work"]["give_m"] == setting["give_m"])
             ],
         ),
         Picture(
@@ -124,9 +128,9 @@ def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
             f"The load falls through {gap} before it touches, and works all the way; the stop has only its give to "
             "take the work up in, so its force must climb "
             f"to {it['factor']:.2f} times the standing load. {title}.",
-            told.tables["work"][
-                (told.tables["work"]["gap_m"] == setting["gap_m"])
-                & (told.tables["work"]["give_m"] == setting["give_m"])
+            computed.tables["work"][
+                (computed.tables["work"]["gap_m"] == setting["gap_m"])
+                & (computed.tables["work"]["give_m"] == setting["give_m"])
             ],
         ),
     ]
@@ -135,9 +139,11 @@ def pictures(told: Told, units: Units, type_px: float) -> list[Picture]:
 # --- panels
 
 
-def peak_panel(told: Told, board: Board, box: Box, setting: dict[str, float], title: str, labels: bool = True) -> Panel:
+def peak_panel(
+    computed: Computed, board: Board, box: Box, setting: dict[str, float], title: str, labels: bool = True
+) -> Panel:
     """Peak force against gap, one line a give; the setting marked."""
-    table = told.tables["peak"]
+    table = computed.tables["peak"]
     gives = sorted(table["give_m"].unique())
     most = float(table.loc[table["give_m"] > gives[0], "peak_N"].max()) * 1.05
     last = float(table["gap_m"].max())
@@ -147,7 +153,7 @@ def peak_panel(told: Told, board: Board, box: Box, setting: dict[str, float], ti
         Axis("peak force" if labels else "force", "force", (0, most), many=6),
         title,
     )
-    static, rated = told.facts["static_N"], told.facts["rated_N"]
+    static, rated = computed.facts["static_N"], computed.facts["rated_N"]
     panel.level(static, "$soft", DOT, "standing load" if labels else "")
     if rated == rated and rated < most:
         panel.level(rated, "$ink", DASH, "rated load as given" if labels else "")
@@ -172,14 +178,14 @@ def peak_panel(told: Told, board: Board, box: Box, setting: dict[str, float], ti
         else:
             cut = float(own.loc[own["peak_N"] <= most, "gap_m"].max())
             panel.note(said, cut, most, ("left", "top"), -0.4, 0.6, colour, bold=give == setting["give_m"])
-    it = at(told, setting)
+    it = at(computed, setting)
     panel.dots([setting["gap_m"]], [it["peak_N"]], "$ink", "circle", 11, "this setting")
     return panel
 
 
-def energy_panel(told: Told, board: Board, box: Box, title: str) -> Panel:
+def energy_panel(computed: Computed, board: Board, box: Box, title: str) -> Panel:
     """Energy against gap."""
-    table = told.tables["peak"].drop_duplicates("gap_m")
+    table = computed.tables["peak"].drop_duplicates("gap_m")
     panel = board.panel(
         box,
         Axis("gap", "length", (0, table["gap_m"].max()), many=5),
@@ -190,9 +196,9 @@ def energy_panel(told: Told, board: Board, box: Box, title: str) -> Panel:
     return panel
 
 
-def curve_panel(told: Told, board: Board, box: Box, title: str) -> Panel:
+def curve_panel(computed: Computed, board: Board, box: Box, title: str) -> Panel:
     """The published curve with its points."""
-    curve, points = told.tables["curve"], told.tables["published"]
+    curve, points = computed.tables["curve"], computed.tables["published"]
     panel = board.panel(box, Axis("gap / give", "", (0, 12)), Axis("times standing load", "", (0, 6.6), many=8), title)
     panel.level(2, "$soft", DOT, "2: no gap at all")
     panel.level(1, "$soft", DOT, "1: standing")
@@ -203,11 +209,11 @@ def curve_panel(told: Told, board: Board, box: Box, title: str) -> Panel:
     return panel
 
 
-def work_panel(told: Told, board: Board, box: Box, setting: dict[str, float], title: str) -> Panel:
+def work_panel(computed: Computed, board: Board, box: Box, setting: dict[str, float], title: str) -> Panel:
     """Force against distance: the load works all the way down, the stop only while it gives."""
-    work = told.tables["work"]
+    work = computed.tables["work"]
     own = work[(work["gap_m"] == setting["gap_m"]) & (work["give_m"] == setting["give_m"])]
-    static, gap, give = told.facts["static_N"], setting["gap_m"], setting["give_m"]
+    static, gap, give = computed.facts["static_N"], setting["gap_m"], setting["give_m"]
     lowest, most = float(own["down_m"].max()), float(own["stop_N"].max())
     wide = gap + lowest
     panel = board.panel(
@@ -228,8 +234,8 @@ def work_panel(told: Told, board: Board, box: Box, setting: dict[str, float], ti
     return panel
 
 
-def at(told: Told, setting: dict[str, float]) -> pd.Series:
+def at(computed: Computed, setting: dict[str, float]) -> pd.Series:
     """The row of a setting."""
-    table = told.tables["peak"]
+    table = computed.tables["peak"]
     near = (table["gap_m"] - setting["gap_m"]).abs() + (table["give_m"] - setting["give_m"]).abs()
     return table.loc[near.idxmin()]

@@ -37,12 +37,12 @@ KINDS: dict[str, tuple[str, float, dict[str, Any]]] = {
 
 def timeline_figure(record: Record, lanes: Lanes | None = None) -> Figure:
     """The timeline of one lift, before units, colours and width are filled in (see figures.py)."""
-    told = lanes or lanes_of(record)
-    count = len(told.lanes)
-    traces = [_lines(told), _call_lines(told, count)]
-    traces += [_bars(kind, [b for b in told.blocks if b.kind == kind], told) for kind in KINDS if kind != "hold"]
-    traces += [_holds(told), _caught(told), _calls(told), _call_numbers(told), _words(told)]
-    return checked({"data": [trace for trace in traces if trace["x"]], "layout": _layout(told, count)})
+    shown = lanes or lanes_of(record)
+    count = len(shown.lanes)
+    traces = [_lines(shown), _call_lines(shown, count)]
+    traces += [_bars(kind, [b for b in shown.blocks if b.kind == kind], shown) for kind in KINDS if kind != "hold"]
+    traces += [_holds(shown), _caught(shown), _calls(shown), _call_numbers(shown), _words(shown)]
+    return checked({"data": [trace for trace in traces if trace["x"]], "layout": _layout(shown, count)})
 
 
 def height(lanes: int, width: int) -> int:
@@ -51,22 +51,22 @@ def height(lanes: int, width: int) -> int:
     return round(margin + (lanes + TOP) * LANE_PX["narrow" if width < NARROW else "wide"])
 
 
-def _lines(told: Lanes) -> dict[str, Any]:
+def _lines(shown: Lanes) -> dict[str, Any]:
     """Each person's line."""
     x: list[float | None] = []
     y: list[float | None] = []
-    for lane in range(len(told.lanes)):
-        x += [0.0, told.end, None]
+    for lane in range(len(shown.lanes)):
+        x += [0.0, shown.end, None]
         y += [lane + LINE, lane + LINE, None]
     line = {"color": "$rule", "width": 1}
     return {"type": "scatter", "mode": "lines", "x": x, "y": y, "line": line, "hoverinfo": "skip", "showlegend": False}
 
 
-def _call_lines(told: Lanes, count: int) -> dict[str, Any]:
+def _call_lines(shown: Lanes, count: int) -> dict[str, Any]:
     """The calls, through all lanes."""
     x: list[float | None] = []
     y: list[float | None] = []
-    for time, _ in told.calls:
+    for time, _ in shown.calls:
         x += [time, time, None]
         y += [-0.5, count, None]
     line = {"color": "$edge", "width": 0.7}
@@ -74,7 +74,7 @@ def _call_lines(told: Lanes, count: int) -> dict[str, Any]:
             "meta": {"crowded": {"visible": False}}}  # fmt: skip
 
 
-def _bars(kind: str, blocks: list[Block], told: Lanes) -> dict[str, Any]:
+def _bars(kind: str, blocks: list[Block], shown: Lanes) -> dict[str, Any]:
     """All blocks of one kind."""
     name, high, fill = KINDS[kind]
     return {
@@ -86,7 +86,7 @@ def _bars(kind: str, blocks: list[Block], told: Lanes) -> dict[str, Any]:
         "y": [round(b.lane + LINE - high / 2, 3) for b in blocks],
         "width": high,
         "marker": _marker(kind, fill),
-        "customdata": [_said(b, told) for b in blocks],
+        "customdata": [_said(b, shown) for b in blocks],
         "meta": {
             "hover": {"us": _HOVER.format(3), "si": _HOVER.format(4)},
             "crowded": {"marker": {"line": {"width": 0}}},
@@ -111,9 +111,9 @@ def _marker(kind: str, fill: dict[str, Any]) -> dict[str, Any]:
     return marker
 
 
-def _said(block: Block, told: Lanes) -> list[str]:
+def _said(block: Block, shown: Lanes) -> list[str]:
     """Who, what, how long, and the gap in both units."""
-    who, what = as_text(told.lanes[block.lane].name), as_text(block.what)
+    who, what = as_text(shown.lanes[block.lane].name), as_text(block.what)
     when = f"{block.end - block.start:.1f} s, from {block.start:.1f} s, call {block.call}"
     return [who, what, when, _gap(block, "us"), _gap(block, "si")]
 
@@ -128,53 +128,53 @@ def _gap(block: Block, units: Units) -> str:
     return f"{at}: gap {start}, then {show_up(max(0.0, block.gap_end), 'length', units)}"
 
 
-def _holds(told: Lanes) -> dict[str, Any]:
+def _holds(shown: Lanes) -> dict[str, Any]:
     """The holds, in the leader's lane; their bands are shapes of the layout."""
     _, high, fill = KINDS["hold"]
     return {
         "type": "bar",
         "orientation": "h",
         "name": "hold",
-        "base": [round(h.start, 3) for h in told.holds],
-        "x": [round(h.end - h.start, 3) for h in told.holds],
-        "y": [LINE - high / 2] * len(told.holds),
+        "base": [round(h.start, 3) for h in shown.holds],
+        "x": [round(h.end - h.start, 3) for h in shown.holds],
+        "y": [LINE - high / 2] * len(shown.holds),
         "width": high,
         "marker": {"color": fill["color"], "line": {"width": 1, "color": "$soft"}},
-        "customdata": [[as_text(h.station), f"{h.end - h.start:.1f} s, from {h.start:.1f} s"] for h in told.holds],
+        "customdata": [[as_text(h.station), f"{h.end - h.start:.1f} s, from {h.start:.1f} s"] for h in shown.holds],
         "meta": {"crowded": {"marker": {"line": {"width": 0}}}},
         "hovertemplate": "<b>leader holds</b><br>waits for the %{customdata[0]}<br>%{customdata[1]}<extra></extra>",
     }
 
 
-def _caught(told: Lanes) -> dict[str, Any]:
+def _caught(shown: Lanes) -> dict[str, Any]:
     """A thick line while all is caught."""
     x: list[float | None] = []
     y: list[float | None] = []
-    for lane, start, end in told.caught:
+    for lane, start, end in shown.caught:
         x += [round(start, 3), round(end, 3), None]
         y += [lane + LINE, lane + LINE, None]
     line = {"color": "$caught", "width": 3.5}
     return {"type": "scatter", "mode": "lines", "name": "caught", "x": x, "y": y, "line": line, "hoverinfo": "skip"}
 
 
-def _calls(told: Lanes) -> dict[str, Any]:
+def _calls(shown: Lanes) -> dict[str, Any]:
     """Each call, in the leader's lane."""
     return {
         "type": "scatter",
         "mode": "markers",
         "name": "call",
-        "x": [round(time, 3) for time, _ in told.calls],
-        "y": [LINE - 0.25] * len(told.calls),
+        "x": [round(time, 3) for time, _ in shown.calls],
+        "y": [LINE - 0.25] * len(shown.calls),
         "marker": {"symbol": "triangle-right", "size": 9, "color": "$call"},
-        "customdata": [[n, as_text(who), f"{time:.1f} s"] for n, (time, who) in enumerate(told.calls, 1)],
+        "customdata": [[n, as_text(who), f"{time:.1f} s"] for n, (time, who) in enumerate(shown.calls, 1)],
         "meta": {"crowded": {"marker": {"symbol": "line-ns-open", "size": 10}}},
         "hovertemplate": "<b>call %{customdata[0]}</b><br>%{customdata[1]}<br>at %{customdata[2]}<extra></extra>",
     }
 
 
-def _call_numbers(told: Lanes) -> dict[str, Any]:
+def _call_numbers(shown: Lanes) -> dict[str, Any]:
     """The numbers of the calls, as many as there is room for."""
-    times = [round(time, 3) for time, _ in told.calls]
+    times = [round(time, 3) for time, _ in shown.calls]
     return {
         "type": "scatter",
         "mode": "text",
@@ -191,10 +191,10 @@ def _call_numbers(told: Lanes) -> dict[str, Any]:
     }
 
 
-def _words(told: Lanes) -> dict[str, Any]:
+def _words(shown: Lanes) -> dict[str, Any]:
     """Whom a hold waits for, and what else the leader's lane shows, where there is room."""
-    said = [(h.start, h.end, h.station) for h in told.holds]
-    said += [(b.start, b.end, _SHORT.get(b.what.split()[0], b.what)) for b in told.blocks if b.lane == 0]
+    said = [(h.start, h.end, h.station) for h in shown.holds]
+    said += [(b.start, b.end, _SHORT.get(b.what.split()[0], b.what)) for b in shown.blocks if b.lane == 0]
     return {
         "type": "scatter",
         "mode": "text",
@@ -212,16 +212,16 @@ def _words(told: Lanes) -> dict[str, Any]:
 _SHORT = {"stop": "stop", "re-set": "re-set", "waits": "last wait"}
 
 
-def _layout(told: Lanes, count: int) -> dict[str, Any]:
+def _layout(shown: Lanes, count: int) -> dict[str, Any]:
     bands = [
         {
             "type": "rect", "xref": "x", "yref": "y", "x0": round(h.start, 3), "x1": round(h.end, 3), "y0": -0.5,
             "y1": count,
             "fillcolor": "$band", "line": {"width": 0}, "layer": "below",
         }
-        for h in told.holds
+        for h in shown.holds
     ]  # fmt: skip
-    names = [_name(lane.name, lane.role, "wide") for lane in told.lanes]
+    names = [_name(lane.name, lane.role, "wide") for lane in shown.lanes]
     above = [
         {
             "xref": "paper", "x": 0, "xanchor": "left", "yref": "y", "y": lane + 0.03, "yanchor": "top",
@@ -230,14 +230,14 @@ def _layout(told: Lanes, count: int) -> dict[str, Any]:
             "borderpad": 0,
             "opacity": 0.92,
         }
-        for lane, who in enumerate(told.lanes)
+        for lane, who in enumerate(shown.lanes)
     ]  # fmt: skip
     return layout(
         barmode="overlay",
         bargap=0,
         margin=dict(MARGIN),
         height=height(count, 1000),
-        xaxis=time_axis(told.end),
+        xaxis=time_axis(shown.end),
         yaxis=axis(
             range=[count, -TOP], fixedrange=True, showgrid=False, showline=False, ticks="",
             tickvals=[n + 0.62 for n in range(count)],
@@ -253,8 +253,8 @@ def _layout(told: Lanes, count: int) -> dict[str, Any]:
                 "xaxis": {"nticks": 6},
                 "annotations": above,
             },
-            "calls": [round(time, 3) for time, _ in told.calls],
-            "end": told.end,
+            "calls": [round(time, 3) for time, _ in shown.calls],
+            "end": shown.end,
         },
     )  # fmt: skip
 

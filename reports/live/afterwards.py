@@ -42,7 +42,7 @@ class Afterwards:
         self.summary: dict[str, Any] = {}
 
     def __call__(self, rehearsal: Rehearsal) -> dict[str, Any]:
-        """What the page is told."""
+        """What the page is sent."""
         record = rehearsal.record(self.seed, self.replication)
         summary = score(rehearsal, self.seed, self.replication)
         summary["rehearsal"] |= self.settings

@@ -56,7 +56,7 @@ class Gate:
         return len(given) == 1 and secrets.compare_digest(given[0].encode(), self.token.encode())
 
     def goes_by(self, host: str) -> bool:
-        """Whether this is a name of this server: the one it was told to listen at, or on a network any bare address."""
+        """Whether this is a name of this server: the one it was asked to listen at, or any bare address."""
         try:
             name = urlsplit(f"//{host}").hostname or ""
         except ValueError:

@@ -1,6 +1,6 @@
 """One rehearsal and the pages that are open on it: one caller, any number of watchers.
 
-All that is told is kept in the order in which it was told; every page has its own place in that order, so that one that
+All that is sent is kept in the order in which it was sent; every page has its own place in that order, so that one that
 comes late gets everything, and one that is slow keeps nobody waiting.
 """
 
@@ -31,7 +31,7 @@ class Page:
 
     role: str
     close: Callable[[], None]
-    seen: int = 0  # of what was told, how much it has been sent
+    seen: int = 0  # of what was sent, how much it has been sent
     own: list[str] = field(default_factory=list)  # what is for this page alone
     news: asyncio.Event = field(default_factory=asyncio.Event)
 
@@ -44,7 +44,7 @@ class Room:
         self.clock = WallClock(speed)
         self.rows = Rows(rehearsal)
         self.afterwards = afterwards  # measures and stores; what the page shows then
-        self.told: list[tuple[str, bool]] = []  # messages, and whether they are for watchers only
+        self.sent: list[tuple[str, bool]] = []  # messages, and whether they are for watchers only
         self.pages: list[Page] = []
         self.caller: Page | None = None
         self.seat = secrets.token_urlsafe(16)  # who shows it is the caller
@@ -53,8 +53,8 @@ class Room:
         self.word = asyncio.Event()
         self.scored = asyncio.Event()
         rehearsal.advance(0.0)
-        self.tell_rows()
-        self.tell_surprises()
+        self.send_rows()
+        self.send_surprises()
 
     # --- pages come and go
 
@@ -75,7 +75,7 @@ class Room:
                 self.clock.go()
         page.own.append(json.dumps(welcome))
         self.pages.append(page)
-        self.tell_state()
+        self.send_state()
         self.word.set()
         return page
 
@@ -84,9 +84,9 @@ class Room:
         self.pages.remove(page)
         if page is self.caller:
             self.caller = None
-            self.tell_rows()
+            self.send_rows()
             self.clock.pause()
-        self.tell_state()
+        self.send_state()
         self.word.set()
 
     # --- what pages say
@@ -100,12 +100,12 @@ class Room:
             why_not = "only one page calls" if page.role == WATCHER else "surprises are the instructor's"
         else:
             why_not = self._do(message)
-        self.tell_rows()
+        self.send_rows()
         if why_not:
             page.own.append(json.dumps({"type": "refused", "what": message.type, "why": why_not}))
             page.news.set()
         else:
-            self.tell_state()
+            self.send_state()
         self.word.set()
 
     def _do(self, message: Any) -> str:
@@ -122,7 +122,7 @@ class Room:
                 if len(by_hand) >= MOST_BY_HAND or any(s.kind == kind and s.who == who for s in lift.surprises):
                     return "there are enough surprises" if len(by_hand) >= MOST_BY_HAND else "that is so already"
                 lift.bring_in(kind, who, time)
-                self.tell_surprises()
+                self.send_surprises()
                 return ""
         if not self.started:
             return "the lift has not begun"
@@ -137,7 +137,7 @@ class Room:
                 return lift.seen(what, where, time)
         return "not understood"
 
-    # --- what pages are told
+    # --- what pages are sent
 
     @property
     def phase(self) -> str:
@@ -152,39 +152,39 @@ class Room:
             return "frozen"
         return "ending" if self.rehearsal.lift.ends else "running"
 
-    def tell(self, message: dict[str, Any], watchers_only: bool = False) -> None:
-        """Tell all pages."""
-        self.told.append((json.dumps(message, separators=(",", ":"), allow_nan=False), watchers_only))
+    def send(self, message: dict[str, Any], watchers_only: bool = False) -> None:
+        """Send to all pages."""
+        self.sent.append((json.dumps(message, separators=(",", ":"), allow_nan=False), watchers_only))
         for page in self.pages:
             page.news.set()
 
-    def tell_rows(self) -> None:
-        """Let happen what is due, and tell it."""
+    def send_rows(self) -> None:
+        """Let happen what is due, and send it."""
         time = self.clock.time()
         self.rehearsal.advance(time)
         rows = self.rows.new(time)
         if rows:
-            self.tell({"type": "rows", "rows": rows})
+            self.send({"type": "rows", "rows": rows})
 
-    def tell_state(self) -> None:
-        """Tell what goes on, and who is there."""
+    def send_state(self) -> None:
+        """Send what goes on, and who is there."""
         watchers = sum(p.role == WATCHER for p in self.pages)
-        self.tell({"type": "state", "phase": self.phase, "watchers": watchers})
+        self.send({"type": "state", "phase": self.phase, "watchers": watchers})
 
-    def tell_surprises(self) -> None:
+    def send_surprises(self) -> None:
         """Tell the watchers what is going to go wrong, and what can be made to."""
         scenario = self.rehearsal.scenario
         listed = [{"kind": s.kind, "who": s.who, "call": s.call} for s in self.rehearsal.surprises]
         by_hand = {kind: possible(scenario, kind) for kind in BY_HAND}
-        self.tell({"type": "surprises", "surprises": listed, "by_hand": by_hand}, watchers_only=True)
+        self.send({"type": "surprises", "surprises": listed, "by_hand": by_hand}, watchers_only=True)
 
     def frame(self, page: Page) -> str:
         """What a page has not been sent yet, with the time of the lift as it is now; empty if there is nothing."""
         page.news.clear()
-        upto = min(len(self.told), page.seen + FRAME)
-        fresh = [text for text, hidden in self.told[page.seen : upto] if not (hidden and page.role == CALLER)]
+        upto = min(len(self.sent), page.seen + FRAME)
+        fresh = [text for text, hidden in self.sent[page.seen : upto] if not (hidden and page.role == CALLER)]
         page.seen = upto
-        if upto < len(self.told):
+        if upto < len(self.sent):
             page.news.set()
         own, page.own = page.own, []
         if not own and not fresh:
@@ -198,13 +198,13 @@ class Room:
         """Let the lift go on as the wall clock does, until it is over; then measure and store it."""
         while True:
             self.word.clear()
-            self.tell_rows()
+            self.send_rows()
             if self.rehearsal.over:
                 break
             due = min(self.rehearsal.due, self.rows.due)
             with contextlib.suppress(TimeoutError):
                 await asyncio.wait_for(self.word.wait(), self.clock.until(due))
         self.clock.pause()
-        self.tell_state()
-        self.tell({"type": "scored", **await asyncio.to_thread(self.afterwards, self.rehearsal)})
+        self.send_state()
+        self.send({"type": "scored", **await asyncio.to_thread(self.afterwards, self.rehearsal)})
         self.scored.set()

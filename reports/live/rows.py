@@ -20,17 +20,17 @@ TICK = 0.25  # how often drops are shown anew while anything moves [s of the lif
 
 
 class Rows:
-    """What has been told of a rehearsal, and what is to be told next."""
+    """What has been sent of a rehearsal, and what is to be sent next."""
 
     def __init__(self, rehearsal: Rehearsal) -> None:
         self.rehearsal = rehearsal
-        self.told = 0  # rows of the book
+        self.sent = 0  # rows of the book
         self.bends: dict[str, float] = {}  # place -> when its line bends although nothing happens
         self.next_tick = 0.0
 
     @property
     def due(self) -> float:
-        """When there is something to tell although nothing happens [s]."""
+        """When there is something to send although nothing happens [s]."""
         r = self.rehearsal
         if r.over or r.frozen_at is not None:
             return inf
@@ -38,10 +38,10 @@ class Rows:
         return min([tick, *self.bends.values()])
 
     def new(self, time: float) -> list[dict[str, Any]]:
-        """All that has not been told, at a time by which everything due has happened."""
+        """All that has not been sent, at a time by which everything due has happened."""
         book = self.rehearsal.book.rows
-        fresh = [plain(row) for row in book[self.told :]]
-        self.told = len(book)
+        fresh = [plain(row) for row in book[self.sent :]]
+        self.sent = len(book)
         moment = max(self.rehearsal.now, time)
         if self.rehearsal.frozen_at is None and not self.rehearsal.over:
             bent = [name for name, at in self.bends.items() if at <= time]

@@ -1,6 +1,6 @@
 """The server of a rehearsal: one page, one socket, and the report once there is one. Nothing else is served.
 
-It listens on this machine only, unless told an address; and then, as here, only to those who have the token of this
+It listens on this machine only, unless given an address; and then, as here, only to those who have the token of this
 start.
 """
 
@@ -77,7 +77,7 @@ class Live:
             asked.get("seat", "")[:100], asked.get("again") == "1", asked.get("watch") == "1", away.set
         )
         both = [
-            asyncio.ensure_future(work) for work in (self._listen(socket, page), self._tell(socket, page), away.wait())
+            asyncio.ensure_future(work) for work in (self._listen(socket, page), self._send(socket, page), away.wait())
         ]
         try:
             await asyncio.wait(both, return_when=asyncio.FIRST_COMPLETED)
@@ -101,7 +101,7 @@ class Live:
                 return
             self.room.hear(page, message)
 
-    async def _tell(self, socket: WebSocket, page: Page) -> None:
+    async def _send(self, socket: WebSocket, page: Page) -> None:
         """Send a page what it has not been sent."""
         while True:
             frame = self.room.frame(page)

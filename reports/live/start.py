@@ -19,7 +19,7 @@ from sim.model.errors import Refused, StoreError
 from sim.model.scenario import Scenario
 from sim.rehearsal.led import Rehearsal
 from sim.rehearsal.surprises import draw_surprises
-from sim.story.lift import tell_fixed
+from sim.story.lift import simulate_fixed
 
 
 @dataclass(frozen=True)
@@ -36,7 +36,7 @@ class Settings:
     runs: Path = Path("runs")
 
 
-def rehearse_in_browser(scenario: Scenario, settings: Settings, tell: Callable[[str], None]) -> dict[str, Any]:
+def rehearse_in_browser(scenario: Scenario, settings: Settings, say: Callable[[str], None]) -> dict[str, Any]:
     """Serve a rehearsal; its summary once it is stored, or nothing if it was broken off.
 
     Raises
@@ -54,28 +54,28 @@ def rehearse_in_browser(scenario: Scenario, settings: Settings, tell: Callable[[
     live, afterwards = prepare(scenario, settings)
     port = int(listening.getsockname()[1])
     address = live.address(settings.host, port)
-    tell(f"call:   {address}\nwatch:  {address}&watch=1")
+    say(f"call:   {address}\nwatch:  {address}&watch=1")
     if settings.host not in LOOPBACK:
-        tell("whoever has the address can open it until this rehearsal ends; the traffic is not encrypted")
-    tell("Ctrl-C breaks off")
+        say("whoever has the address can open it until this rehearsal ends; the traffic is not encrypted")
+    say("Ctrl-C breaks off")
 
     def opened() -> None:
         here = live.address("127.0.0.1", port) if _any(settings.host) else address
         if settings.browser and not webbrowser.open(here):
-            tell("no browser here; open the address yourself")
+            say("no browser here; open the address yourself")
 
     with contextlib.suppress(KeyboardInterrupt):
         serve(live, settings.host, listening, opened)
     if not afterwards.summary:
-        tell("broken off; nothing is stored")
+        say("broken off; nothing is stored")
         return {}
-    tell(summing_up(afterwards.summary))
+    say(summing_up(afterwards.summary))
     if afterwards.folder is None:
         raise afterwards.trouble or StoreError(str(settings.runs), "nothing is stored")
     if afterwards.trouble:
-        tell(f"{afterwards.trouble}\n")
+        say(f"{afterwards.trouble}\n")
     instead = " instead" if afterwards.trouble else ""
-    tell(f"stored in {afterwards.folder}{instead}; open {afterwards.folder / 'report.html'}")
+    say(f"stored in {afterwards.folder}{instead}; open {afterwards.folder / 'report.html'}")
     return afterwards.summary
 
 
@@ -91,7 +91,7 @@ def prepare(scenario: Scenario, settings: Settings) -> tuple[Live, Afterwards]:
 
 def usual_calls(scenario: Scenario) -> int:
     """How many calls the lift takes when everyone is at their mean."""
-    return int(tell_fixed(scenario).events["call"].max())
+    return int(simulate_fixed(scenario).events["call"].max())
 
 
 def _any(host: str) -> bool:

@@ -219,7 +219,7 @@ def write_compare_page(
     names : sequence of str
         What they are called; none: as the variants are.
     many : Compared, optional
-        The same ways told many times.
+        The same ways simulated many times.
 
     Returns
     -------

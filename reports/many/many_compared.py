@@ -1,4 +1,4 @@
-"""Several ways to make a lift, each told many times: what differs and how sure that is, in words, rows and lanes."""
+"""Several ways to make a lift, many lifts of each: what differs and how sure that is, in words, rows and lanes."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from sim.many.statistics import Estimate
 from sim.many.studied import MEASURES
 from sim.model.units import INCH, Units, show, show_up
 from sim.record.measures import measure
-from sim.story.lift import tell
+from sim.story.lift import simulate
 
 LENGTH: dict[Units, tuple[float, str, int]] = {"us": (INCH, " in", 2), "si": (0.001, " mm", 1)}  # of a difference
 SHORT = ("largest_gap_m", "largest_standing_gap_m", "drop_lifter_lost_m", "duration_s", "hold_time_s", "holds")
@@ -74,7 +74,7 @@ def rows(ways: Sequence[Way], units: Units, short: bool = False) -> list[tuple[s
     """What the table of the ways says, row by row: the mean, and the paired difference with its interval."""
     found = [
         ("people", [str(w.people) for w in ways]),
-        ("lifts told", [f"{w.n:,}" for w in ways]),
+        ("lifts simulated", [f"{w.n:,}" for w in ways]),
         ("raised", [percent(w.raised) for w in ways]),
         ("chance of a gap over the limit", [_chance(w) for w in ways]),
     ]
@@ -106,7 +106,7 @@ def _cell(way: Way, name: str, dimension: str, units: Units) -> str:
 
 
 def show_many(compared: Compared, units: Units, console: Console) -> None:
-    """Print the ways side by side, each told many times."""
+    """Print the ways side by side, each simulated many times."""
     console.print()
     for line in sentences(compared, units):
         console.print(Text(line))
@@ -162,12 +162,12 @@ def _parts(us: str, si: str, units: Units) -> tuple[Any, Any]:
 
 def median_lanes(compared: Compared) -> tuple[dict[str, Figure], list[dict[str, Any]], list[Any]]:
     """The lanes of each way's median replication on one axis of time: figures, what stands over each, and the key."""
-    records = [tell(way.scenario, compared.seed, way.median) for way in compared.as_asked]
-    told = [lanes_of(record) for record in records]
-    whole = time_axis(max(lanes.end for lanes in told))["range"]
+    records = [simulate(way.scenario, compared.seed, way.median) for way in compared.as_asked]
+    all_lanes = [lanes_of(record) for record in records]
+    whole = time_axis(max(lanes.end for lanes in all_lanes))["range"]
     figures: dict[str, Figure] = {}
     heads = []
-    for number, (way, record, lanes) in enumerate(zip(compared.as_asked, records, told, strict=True), 1):
+    for number, (way, record, lanes) in enumerate(zip(compared.as_asked, records, all_lanes, strict=True), 1):
         drawn = timeline_figure(record, lanes)
         drawn["layout"]["xaxis"] |= {"range": list(whole)}
         figures[f"lanes-{number}"] = drawn
@@ -182,4 +182,4 @@ def median_lanes(compared: Compared) -> tuple[dict[str, Figure], list[dict[str, 
                 "alt": timeline_alt(lanes, summary).rpartition(" The table")[0],
             }
         )
-    return figures, heads, timeline_key(set().union(*(kinds_in(lanes) for lanes in told)))
+    return figures, heads, timeline_key(set().union(*(kinds_in(lanes) for lanes in all_lanes)))

@@ -5,7 +5,7 @@ A template extends `base.html` and may use
     {{ value|quantity_up("length") }}   the same, rounded up: for gaps and drops
     {{ length|limit }}                  a limit as it was set, never rounded up
     {{ gap|gap_cell }}                  the same as a <td> of a long table
-    {{ sentence|told }}                 words with figures in them, as sim.units.show writes them
+    {{ sentence|in_both_units }}                 words with figures in them, as sim.units.show writes them
     {{ either(us_text, si_text) }}      a text that holds figures
     {{ style("style.css") }}  {{ script("charts.js") }}  {{ plotly() }}    what stands in reports/assets
     {{ data("charts", value) }}         a value for the scripts, as JSON
@@ -166,7 +166,7 @@ def _environment() -> Environment:
     environment.filters["quantity_up"] = _quantity_up
     environment.filters["limit"] = _limit
     environment.filters["count"] = count
-    environment.filters["told"] = _told
+    environment.filters["in_both_units"] = _in_both_units
     environment.filters["gap_cell"] = _gap_cell
     environment.filters["clock"] = clock
     return environment
@@ -207,7 +207,7 @@ def _either(context: Context, us: str, si: str) -> Markup:
 
 
 @pass_context
-def _told(context: Context, words: str) -> Markup:
+def _in_both_units(context: Context, words: str) -> Markup:
     return either(in_units(words, "us"), in_units(words, "si"), context["units"])
 
 

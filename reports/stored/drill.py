@@ -1,4 +1,4 @@
-"""A debrief from files to a stored run, with a bar while the plan is told over and over."""
+"""A debrief from files to a stored run, with a bar while the plan is simulated over and over."""
 
 from __future__ import annotations
 

@@ -17,15 +17,15 @@ Files = dict[str, str | bytes]
 
 
 @dataclass(frozen=True)
-class Told:
-    """One lift, told, measured and checked."""
+class LiftResult:
+    """One lift, simulated, measured and checked."""
 
     record: Record
     sheet: Sheet
     summary: dict[str, Any]
 
 
-def told(record: Record) -> Told:
+def result_of(record: Record) -> LiftResult:
     """Measure a lift and check it, worst moments taken from the lift as it went."""
     sheet = check(record.scenario, record)
     summary = measure(record)
@@ -36,10 +36,10 @@ def told(record: Record) -> Told:
         "assumed": list(record.scenario.assumed),
         "provenance": provenance(record.scenario),
     }
-    return Told(record, sheet, summary)
+    return LiftResult(record, sheet, summary)
 
 
-def run_files(lift: Told, page: bool) -> Files:
+def run_files(lift: LiftResult, page: bool) -> Files:
     """The files of one lift's folder."""
     files: Files = {
         "scenario.toml": lift.record.scenario.text,

@@ -29,7 +29,7 @@ def progress(found: Sequence[Stored]) -> list[str]:
     Parameters
     ----------
     found : sequence of Stored
-        Stored runs, the newest first, as `sim.stored.store.stored` gives them; those that are no rehearsals are passed over.
+        Stored runs, the newest first, as `sim.stored.store.stored` gives them; only rehearsals are looked at.
 
     Returns
     -------

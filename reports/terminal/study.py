@@ -28,7 +28,7 @@ def show_study(study: Study, console: Console, file: str) -> None:
             Text(f"Stopped early: {study.n:,} of {study.wanted:,} replications were finished and count here.")
         )
     beside = doubts.beside(study, study.scenario.units)
-    console.print(Text(f"Told by {study.told_by}. {SIMULATION_ONLY}{beside}"))
+    console.print(Text(f"Simulated by {study.told_by}. {SIMULATION_ONLY}{beside}"))
     console.print()
     console.print(_measures(study))
     console.print()

@@ -83,7 +83,7 @@ def geometry(scenario: Scenario) -> dict[str, Any]:
 
 
 def geometry_of(record: Record, summary: dict[str, Any] | None = None) -> dict[str, Any]:
-    """The same for a lift that has been told: magnified pictures as large as this lift needs, and its moments."""
+    """The same for a lift that has been simulated: magnified pictures as large as this lift needs, and its moments."""
     summary, lift = summary or measure(record), Measured(record)
     largest = max((float(max(p.gap().before.max(), p.gap().after.max())) for p in lift.places.values()), default=0.0)
     drops = {key: summary[f"largest_drop_{key}"] for key in ("pressure_lost", "lifter_lost")}
@@ -142,7 +142,7 @@ def falls(record: Record) -> dict[str, list[Any]]:
 
 
 def section(record: Record, summary: dict[str, Any] | None = None) -> Markup:
-    """The drawing of a told lift as a part of a page; until the script has started, a picture that stands still."""
+    """The drawing of a lift as a part of a page; until the script has started, a picture that stands still."""
     summary = summary or measure(record)
     data = {"geometry": geometry_of(record, summary), "rows": rows(record), "falls": falls(record)}
     environment = jinja2.Environment(loader=jinja2.PackageLoader("reports"), autoescape=True)

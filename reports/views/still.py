@@ -233,8 +233,8 @@ class Still:
             "rect", "edge", x=x + 8, y=top, width=CARD - 16, height=8, fill=LIGHT["band"], stroke=LIGHT["ink"]
         )
         bar = {"x": x + 40, "width": 60, "fill": LIGHT["gapfill"], "stroke": LIGHT["soft"], "stroke_dasharray": "2 2"}
-        told = {"data_gap_m": f"{gap:.9f}", "data_per_metre": f"{times * self.scale:.6f}"}
-        self.paper.shape("rect", "gap", y=top + 8, height=f"{down:.4f}", **bar, **told)
+        noted = {"data_gap_m": f"{gap:.9f}", "data_per_metre": f"{times * self.scale:.6f}"}
+        self.paper.shape("rect", "gap", y=top + 8, height=f"{down:.4f}", **bar, **noted)
         rest = {"x": x + 40, "width": 60, "fill": "#ffffff", "stroke": ink, "stroke_width": 2}
         self.paper.shape("rect", "block", y=top + 8 + down, height=CARD_HIGH - 58 - down, **rest)
         limit_y = top + 8 + self.scenario.leader.gap_limit * times * self.scale

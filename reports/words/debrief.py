@@ -95,9 +95,9 @@ def _or_none(metres: float, units: Units) -> str:
 
 def together_by_name(drills: Sequence[Drill], units: Units) -> list[tuple[str, list[str]]]:
     """What happened, a row a name and a value a drill."""
-    told = [dict(happened(drill, units)) for drill in drills]
-    names = dict.fromkeys(name for rows in told for name in rows)
-    return [(name, [rows.get(name, "\N{EN DASH}") for rows in told]) for name in names]
+    happenings = [dict(happened(drill, units)) for drill in drills]
+    names = dict.fromkeys(name for rows in happenings for name in rows)
+    return [(name, [rows.get(name, "\N{EN DASH}") for rows in happenings]) for name in names]
 
 
 def spread_words(spread: Spread, even: bool = False) -> str:
@@ -157,7 +157,7 @@ def line_words(line: Line) -> str:
         f"{line.device}, {line.count} captures: time from seeing it to caught begins at {line.intercept[0]:.1f} s "
         f"({low:.1f} to {high:.1f}) and grows with what is to be captured"
     )
-    if not line.tells:
+    if not line.apart:
         return f"{said}; they are too much alike to tell the one from the other, so the plan's react and seat stay"
     if low <= line.plan_intercept <= high:
         return f"{said}; the plan's react and seat together ({line.plan_intercept:.1f} s) lie within that"

@@ -91,22 +91,22 @@ def beside(study: Study, units: Units) -> str:
 
 
 def sentences(study: Study, units: Units) -> list[str]:
-    """What was told for the second doubt, and what matters most."""
+    """What was simulated for the second doubt, and what matters most."""
     doubt = study.doubt
     if doubt is None:
         return ["What the answers hang on was not asked."]
-    return [_told(doubt), *_matters(study, doubt, units), *_left_out(doubt)]
+    return [_simulated(doubt), *_matters(study, doubt, units), *_left_out(doubt)]
 
 
-def _told(doubt: Doubt) -> str:
+def _simulated(doubt: Doubt) -> str:
     lifts = count(doubt.n, "lift")
     if not doubt.marked:
         return f"{NOTHING_MARKED}, {lifts} each. A table [assumed] in the file marks what nobody measured."
     if not doubt.values:
-        return "None of the values that are marked as assumed has been told in this lift."
+        return "None of the values that are marked as assumed has been simulated in this lift."
     at_once = ", and all at once" if doubt.at_once else ""
     many = count(len(doubt.values), "value")
-    is_marked = "is marked as assumed: told" if len(doubt.values) == 1 else "are marked as assumed: each told"
+    is_marked = "is marked as assumed: simulated" if len(doubt.values) == 1 else "are marked as assumed: each simulated"
     return f"{many} {is_marked} at its low and at its high{at_once}, {lifts} each, on the same people."
 
 
@@ -131,10 +131,10 @@ def _matters(study: Study, doubt: Doubt, units: Units) -> Iterator[str]:
 def _left_out(doubt: Doubt) -> Iterator[str]:
     if doubt.idle:
         yield f"Marked, and no part of this lift: {', '.join(doubt.idle)}."
-    if doubt.untold:
-        yield f"Stopped before these were told at both ends: {', '.join(doubt.untold)}."
+    if doubt.left_out:
+        yield f"Stopped before these were simulated at both ends: {', '.join(doubt.left_out)}."
     if doubt.not_at_once:
-        yield f"Not told, all at once: {doubt.not_at_once}."
+        yield f"Not simulated, all at once: {doubt.not_at_once}."
 
 
 def title_of(bar: Assumption) -> str:

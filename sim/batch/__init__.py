@@ -23,11 +23,11 @@ from sim.batch.results import Columns, Results
 from sim.model.chance import BLOCK
 from sim.model.scenario import Scenario
 
-__all__ = ["BLOCK", "Columns", "lifts_of", "simulate", "why_not"]
+__all__ = ["BLOCK", "Columns", "lifts_of", "simulate_replications", "why_not"]
 
 
 def why_not(scenario: Scenario) -> str:
-    """Why the story has to tell this scenario one by one; empty where the batch covers it."""
+    """Why the story has to simulate this scenario one by one; empty where the batch covers it."""
     if scenario.mishaps:
         return "a mishap breaks in on the people"
     names = [c for place in scenario.places for c in place.catchers]
@@ -39,8 +39,8 @@ def why_not(scenario: Scenario) -> str:
     return f"it does not know the work at a {' and a '.join(unknown)}" if unknown else ""
 
 
-def simulate(scenario: Scenario, seed: int, first: int, n: int) -> Columns:
-    """Tell replications `first` to `first + n` of a seed, all within one block; one row each.
+def simulate_replications(scenario: Scenario, seed: int, first: int, n: int) -> Columns:
+    """Simulate replications `first` to `first + n` of a seed, all within one block; one row each.
 
     Parameters
     ----------

@@ -1,6 +1,6 @@
-"""Several ways of one lift that differ in nothing but how long people take: one batch tells them together.
+"""Several ways of one lift that differ in nothing but how long people take: one batch simulates them together.
 
-What would help, other crews, everyone slower: each is the same lift with some times changed. Told one by one, a
+What would help, other crews, everyone slower: each is the same lift with some times changed. Simulated one by one, a
 thousand replications of each cost more in passes over short arrays than in arithmetic.
 """
 

@@ -49,7 +49,7 @@ def check(scenario: Scenario, record: Record | None = None) -> Sheet:
     scenario : Scenario
         The lift.
     record : Record, optional
-        How it went, of the same scenario; without one it is told at mean values, without mishaps.
+        How it went, of the same scenario; without one it is simulated at mean values, without mishaps.
 
     Returns
     -------

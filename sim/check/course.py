@@ -13,7 +13,7 @@ from sim.record.holding import both_sides_of
 from sim.record.measured import Measured
 from sim.record.record import Record
 from sim.record.series import Array
-from sim.story.lift import tell_fixed
+from sim.story.lift import simulate_fixed
 
 STEPS = 200  # from the start to where a side goes, both ends included
 
@@ -79,7 +79,7 @@ class Course:
 
 
 def course_of(scenario: Scenario, record: Record | None = None) -> Course:
-    """The course of a lift: of its record, or without one of the lift told at mean values.
+    """The course of a lift: of its record, or without one of the lift simulated at mean values.
 
     Parameters
     ----------
@@ -93,4 +93,4 @@ def course_of(scenario: Scenario, record: Record | None = None) -> Course:
     Course
         Swept.
     """
-    return Course(scenario, record or tell_fixed(replace(scenario, mishaps=())))
+    return Course(scenario, record or simulate_fixed(replace(scenario, mishaps=())))

@@ -86,7 +86,7 @@ class CribLoad:
     layers_end: int
     pieces_start: dict[str, int]  # height of a piece [mm] -> layers of it
     pieces_added: dict[str, int]  # for the rise, if it were built in one go
-    timbers: int | None  # all told
+    timbers: int | None  # in all
     wedge: float = of("m")  # what wedges fill at the end
 
 

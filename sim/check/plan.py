@@ -41,7 +41,7 @@ class Plan:
     ram_travel_m: dict[str, float]
     pumps: dict[str, int | None]  # None: the pump cannot
     calls: int | None
-    told_pumps: dict[str, int]  # in the lift as told at mean values, holds, levelling and all
+    told_pumps: dict[str, int]  # in the lift at mean values, holds, levelling and all
     told_calls: int
     lines: tuple[Line, ...]
 
@@ -55,7 +55,7 @@ def plan(course: Course) -> Plan:
     pumps = {x.name: pumps_needed(course, x) for x in scenario.lifters}
     known = [n for n in pumps.values() if n is not None]
     calls = -(-max(known) // scenario.leader.strokes) if len(known) == len(pumps) else None
-    told = calls_and_holds(course.measured)
+    simulated = calls_and_holds(course.measured)
     return Plan(
         point_rise_m=scenario.need.rise,
         angle_deg=math.degrees(course.need) if hinged else None,
@@ -63,8 +63,8 @@ def plan(course: Course) -> Plan:
         ram_travel_m=travel,
         pumps=pumps,
         calls=calls,
-        told_pumps=told["pumps"],
-        told_calls=told["calls"],
+        told_pumps=simulated["pumps"],
+        told_calls=simulated["calls"],
         lines=tuple(_lines(course, pumps, calls)),
     )
 

@@ -1,1 +1,1 @@
-"""How a drill really went: an observer's log, put through the same model as a told lift, what it says of the crew."""
+"""How a drill really went: an observer's log, put through the same model as any lift, and what it says of the crew."""

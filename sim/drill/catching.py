@@ -22,6 +22,7 @@ from sim.model.devices import EXACT, Collar
 from sim.model.devices.collar import climbed
 from sim.model.draw import Draw
 from sim.record.series import Array
+from sim.story.at_work import AtWork
 from sim.story.catchers import Catchers
 from sim.story.clock import Process
 from sim.story.mishaps import Mishaps
@@ -58,12 +59,13 @@ class Catching(Catchers):
     def __init__(
         self,
         stage: Stage,
+        people: AtWork,
         mishaps: Mishaps,
         course: Course,
         paths: dict[str, tuple[Array, Array]],
         clock: DrillTime,
     ) -> None:
-        super().__init__(stage, mishaps)
+        super().__init__(stage, people, mishaps)
         self.course, self.paths, self.clock = course, paths, clock
         self.works: list[Work] = []
         self.inferred: list[Inferred] = []

@@ -133,7 +133,7 @@ def _words(sample: Sample, fitted: Fit, p: float | None, censored: int) -> str:
         word = "kept up with the load, so only known to be at least so fast" if sample.is_rate else "only bounded"
         said.append(f"{censored} {word}")
     if sample.left_out:
-        said.append(f"{sample.left_out} not told by the log")
+        said.append(f"{sample.left_out} not given by the log")
     if sample.kept:
         said.append(f"with the plan's {' and '.join(sorted(sample.kept))}")
     return "; ".join(said)

@@ -59,7 +59,7 @@ def _lift(summary: dict[str, Any]) -> dict[str, Any]:
 
 def _line(line: Any) -> dict[str, Any]:
     return {
-        "device": line.device, "count": line.count, "tells": line.tells, "plan_react_and_seat_s": line.plan_intercept,
+        "device": line.device, "count": line.count, "tells": line.apart, "plan_react_and_seat_s": line.plan_intercept,
         "intercept_s": line.intercept[0], "intercept_interval_s": list(line.intercept[1:]),
         "slope_s_per_m": line.slope[0], "slope_interval_s_per_m": list(line.slope[1:]),
     }  # fmt: skip
@@ -93,11 +93,11 @@ def debrief(
     one_drill : bool
         Whether the logs are of one drill.
     plan : bool
-        Whether to tell the plan many times over, and to seek the cadence of the fitted crew: some seconds.
+        Whether to simulate the plan many times over, and to seek the cadence of the fitted crew: some seconds.
     seed : int
         Whose people the plan's are.
     progress : callable
-        Told how much of the search is done.
+        Given how much of the search is done.
     """
     groups = [list(logs)] if one_drill else [[log] for log in logs]
     drills = [drilled(group, scenario) for group in groups]

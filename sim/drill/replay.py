@@ -1,4 +1,4 @@
-"""A drill put through the same model as a told lift: the story of `lift.py`, its times taken from a log.
+"""A drill put through the same model as a simulated lift: the story of `lift.py`, its times taken from a log.
 
 The leader calls when the leader called; the pumps move when they were seen to move; a catcher works as the model has
 it, as fast as it takes to be done when "caught" was heard (`catching.py`). Where nothing was heard the plan's mean
@@ -38,7 +38,7 @@ class Replayed:
 
 
 def replay(scenario: Scenario, course: Course) -> Replayed:
-    """Tell a drill."""
+    """Replay a drill."""
     scenario = replace(scenario, mishaps=())
     paths = _paths(scenario, course)
     book = Book()
@@ -73,7 +73,7 @@ class Replay(Lift):
         super().__init__(stage)
         self.course = course
         self.clock = DrillTime(self.env)
-        self.catchers: Catching = Catching(stage, self.mishaps, course, paths, self.clock)
+        self.catchers: Catching = Catching(stage, self.people, self.mishaps, course, paths, self.clock)
 
     def set_going(self) -> None:
         """Everyone takes up their work; whoever calls stop breaks in."""

@@ -21,7 +21,7 @@ from sim.model.devices import Collar, Device
 from sim.model.draw import Draw, draws_of, quantity_of
 from sim.model.scenario import Scenario
 
-LEAST, APART = 8, 1.5  # captures that make a line; how many times as large the large ones, for it to tell
+LEAST, APART = 8, 1.5  # captures that make a line; how many times as large the large ones, for it to say anything
 Key = tuple[str, str, str]  # "operator" or "device", its name, the quantity
 
 
@@ -35,7 +35,7 @@ class Sample:
     plan: Draw
     values: list[tuple[float, float, float]] = field(default_factory=list)  # low, high, tick
     who: list[str] = field(default_factory=list)  # whose each of them is
-    left_out: int = 0  # of which nothing can be told
+    left_out: int = 0  # of which nothing can be said
     kept: set[str] = field(default_factory=set)  # what the plan's values had to stand for
 
     @property
@@ -189,18 +189,18 @@ class Line:
     intercept: tuple[float, float, float]  # value, and its 95 % interval [s]
     slope: tuple[float, float, float]  # [s/m]
     plan_intercept: float  # react and seat of the plan [s]
-    tells: bool  # the captures differ enough for the line to tell the one from the other
+    apart: bool  # the captures differ enough for the line to tell the one from the other
 
 
 def lines(drills: Iterable[Drill], scenario: Scenario) -> list[Line]:
-    """What call and caught alone can tell of a collar: how long at the least, and how much longer for more."""
+    """What call and caught alone can say of a collar: how long at the least, and how much longer for more."""
     from scipy.stats import linregress, t
 
     drills = list(drills)
     collars: dict[tuple[str, int], Collar] = {
         (where.name, n): d for where in scenario.places for n, d in enumerate(where.capture) if isinstance(d, Collar)
     }
-    told = []
+    lines = []
     for name in dict.fromkeys(c.name for c in collars.values()):
         pick: Callable[[Work], bool] = lambda w, n=name: w.spot in collars and collars[w.spot].name == n  # type: ignore[misc]  # noqa: E731
         works = [w for d in drills for w in d.replayed.works if pick(w)]
@@ -216,6 +216,6 @@ def lines(drills: Iterable[Drill], scenario: Scenario) -> list[Line]:
             for v, e in ((found.intercept, found.intercept_stderr), (found.slope, found.stderr))
         ]
         collar = next(c for c in collars.values() if c.name == name)
-        tells = float(np.quantile(grew, 0.9) / max(np.quantile(grew, 0.1), 1e-6)) >= APART
-        told.append(Line(name, len(works), ends[0], ends[1], collar.react.mean + collar.seat.mean, tells))
-    return told
+        apart = float(np.quantile(grew, 0.9) / max(np.quantile(grew, 0.1), 1e-6)) >= APART
+        lines.append(Line(name, len(works), ends[0], ends[1], collar.react.mean + collar.seat.mean, apart))
+    return lines

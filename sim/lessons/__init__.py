@@ -1,8 +1,8 @@
 """The lessons: each computed from the model, on the scenario that ships or on the writer's own.
 
-    told = LESSONS["between-the-pins"].tell(scenario)
-    told.tables["gap"]                                      # a DataFrame, in SI
-    questions(LESSONS["between-the-pins"], told, "us", seed=3)
+    computed = LESSONS["between-the-pins"].compute(scenario)
+    computed.tables["gap"]                                      # a DataFrame, in SI
+    questions(LESSONS["between-the-pins"], computed, "us", seed=3)
 
 One file a lesson; a new one is a new file here, a line below and a file that draws it in `reports/lessons/`.
 """
@@ -16,7 +16,7 @@ from sim.lessons import (
     the_chase,
     what_a_gap_costs,
 )
-from sim.lessons.lesson import Control, Lesson, Question, Told, questions
+from sim.lessons.lesson import Computed, Control, Lesson, Question, questions
 
 LESSONS: dict[str, Lesson] = {
     file.LESSON.name: file.LESSON
@@ -31,4 +31,4 @@ LESSONS: dict[str, Lesson] = {
     )
 }
 
-__all__ = ["LESSONS", "Control", "Lesson", "Question", "Told", "questions"]
+__all__ = ["LESSONS", "Computed", "Control", "Lesson", "Question", "questions"]

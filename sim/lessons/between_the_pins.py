@@ -8,7 +8,7 @@ from dataclasses import replace
 import pandas as pd
 
 from sim.lessons.cast import Cast, cast, fitted
-from sim.lessons.lesson import Control, Lesson, Printed, Question, Told, as_shown, brief, handy
+from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, brief, handy
 from sim.lessons.watched import AN_INCH, left_over, mean_left_over, watch
 from sim.model.cautions import CAUTIONS
 from sim.model.devices import Device
@@ -16,13 +16,13 @@ from sim.model.devices.pin import whole_steps
 from sim.model.motion import motion_of
 from sim.model.scenario import Scenario
 from sim.model.units import INCH, Units, show, show_up
-from sim.story.lift import tell_fixed
+from sim.story.lift import simulate_fixed
 
 SPACINGS = {"us": tuple(n * INCH for n in (1, 2, 3, 4)), "si": (0.025, 0.050, 0.075, 0.100)}
 STROKES = (1, 2, 3, 4)
 
 
-def tell(scenario: Scenario) -> Told:
+def compute(scenario: Scenario) -> Computed:
     """The lift with pins at several spacings, pins with cribbing, and a collar, each at one to four strokes a call."""
     actors = cast(scenario)
     devices = line_up(actors)
@@ -35,7 +35,7 @@ def tell(scenario: Scenario) -> Told:
         tables["left over"].append(left.assign(case=case))
         for n in strokes:
             there = fitted(actors.scenario, *fitting)
-            seen = watch(tell_fixed(replace(there, leader=replace(there.leader, strokes=n))), actors.station.name)
+            seen = watch(simulate_fixed(replace(there, leader=replace(there.leader, strokes=n))), actors.station.name)
             for name in ("gap", "pin out", "drop"):
                 tables[name].append(seen.tables[name].assign(case=case, strokes=n))
             cases.append(
@@ -43,7 +43,7 @@ def tell(scenario: Scenario) -> Told:
             )
     names = tuple(kind if kind != "pins" else "pins every {}" for kind, _, _ in devices)
     own = [spacing for _, spacing, _ in devices].index(actors.pin.spacing)
-    return Told(
+    return Computed(
         actors.scenario,
         {"cases": pd.DataFrame(cases), **{name: pd.concat(rows, ignore_index=True) for name, rows in tables.items()}},
         facts_of(actors),
@@ -97,9 +97,9 @@ def facts_of(actors: Cast) -> dict[str, float]:
     }
 
 
-def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
+def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]:
     """What is left, on average and at most; what cribbing fills; what a swap costs; how far the load would drop."""
-    facts = told.facts
+    facts = computed.facts
     printed = Printed(units)
     f, up = printed.length, printed.up
     spacing, slack = (as_shown(facts[k], "length", units) for k in ("spacing_m", "slack_m"))
@@ -124,7 +124,7 @@ def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
             f"{up(spacing / 2 + slack)} on average, just under {up(spacing + slack)} at the most",
         ),
     ]
-    questions.append(_cribbing(told, units, roll))
+    questions.append(_cribbing(computed, units, roll))
     swap = facts["swap_s"]
     holes = roll.randint(2, 6)
     seconds = show(swap, "time", units)
@@ -154,10 +154,10 @@ def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
     return questions
 
 
-def _cribbing(told: Told, units: Units, roll: random.Random) -> Question:
+def _cribbing(computed: Computed, units: Units, roll: random.Random) -> Question:
     """Largest piece that fits, again and again; wedges for what is left."""
-    pieces = [as_shown(v, "length", units) for k, v in told.facts.items() if k.startswith("piece_")]
-    wedge = as_shown(told.facts["wedge_m"], "length", units)
+    pieces = [as_shown(v, "length", units) for k, v in computed.facts.items() if k.startswith("piece_")]
+    wedge = as_shown(computed.facts["wedge_m"], "length", units)
     step = handy(units, 0.05, 1)
     space = as_shown(pieces[-1] + step * roll.randint(2, round((pieces[0] * 1.2) / step)), "length", units)
     put, left = [], space
@@ -198,6 +198,6 @@ LESSON = Lesson(
         "Pinned struts need cribbing for the in-between (common practice).",
         'A raised load is "cribbed, blocked, or otherwise secured at once" (29 CFR 1910.244(a)(2)(iii)).',
     ),
-    tell,
+    compute,
     ask,
 )

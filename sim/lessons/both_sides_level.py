@@ -9,7 +9,7 @@ from math import sqrt
 import numpy as np
 import pandas as pd
 
-from sim.lessons.lesson import Control, Lesson, Printed, Question, Told, as_shown
+from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown
 from sim.model.cautions import CAUTIONS
 from sim.model.devices import EXACT
 from sim.model.draw import Draw
@@ -22,9 +22,9 @@ from sim.model.units import INCH, Units
 from sim.record.measured import CALLS
 from sim.record.record import Record
 from sim.record.series import side_series
-from sim.story.lift import tell as tell_lift
+from sim.story.lift import simulate as simulate_lift
 
-LIFTS = 20  # told of every setting
+LIFTS = 20  # simulated of every setting
 SPREADS = (0.02, 0.05, 0.10)  # sd of the share of a full stroke delivered
 LIMITS = {"us": tuple(n * INCH for n in (0.25, 0.5, 1.0)), "si": (0.005, 0.010, 0.025)}
 NEVER = float("inf")
@@ -32,7 +32,7 @@ MOST_CALLS = 40
 SLOW_PUMP = 0.9  # of the other's travel a stroke
 
 
-def tell(scenario: Scenario) -> Told:
+def compute(scenario: Scenario) -> Computed:
     """Many lifts with uneven strokes, free and with levelling calls; one missed call; one pump that gives less.
 
     Raises
@@ -52,9 +52,9 @@ def tell(scenario: Scenario) -> Told:
     walks, spread_rows = [], []
     for spread in spreads:
         for limit in limits:
-            told = many(bare, spread, limit)
-            walks.append(told.assign(spread=spread, limit_m=limit))
-            sds = told.groupby("call")["difference_m"].apply(lambda d: float(np.sqrt(np.mean(d**2))))
+            simulated = many(bare, spread, limit)
+            walks.append(simulated.assign(spread=spread, limit_m=limit))
+            sds = simulated.groupby("call")["difference_m"].apply(lambda d: float(np.sqrt(np.mean(d**2))))
             one = one_side(bare, spread)
             spread_rows.append(
                 pd.DataFrame(
@@ -69,7 +69,7 @@ def tell(scenario: Scenario) -> Told:
             )
     start_spread = spreads.index(own) if own > 0 else 1
     names = tuple("{}" if x < NEVER else "no levelling" for x in limits)
-    return Told(
+    return Computed(
         scenario,
         {
             "walks": pd.concat(walks, ignore_index=True),
@@ -134,9 +134,9 @@ def many(scenario: Scenario, spread: float, limit: float, lifts: int = LIFTS, se
     """The difference between the sides after each call, lift by lift."""
     there = uneven(scenario, spread)
     there = replace(there, leader=replace(there.leader, level_limit=None if limit == NEVER else limit))
-    told = [differences(tell_lift(there, seed=seed, replication=k)).assign(lift=k) for k in range(lifts)]
-    shortest = min(t["call"].max() for t in told)
-    table = pd.concat(told, ignore_index=True)
+    computed = [differences(simulate_lift(there, seed=seed, replication=k)).assign(lift=k) for k in range(lifts)]
+    shortest = min(t["call"].max() for t in computed)
+    table = pd.concat(computed, ignore_index=True)
     kept: pd.DataFrame = table[table["call"] <= shortest]
     return kept
 
@@ -194,16 +194,16 @@ def cases(scenario: Scenario) -> pd.DataFrame:
     second = even.lifters[1]
     slow = replace(second, operator=replace(second.operator, fill=Draw(second.operator.fill.mean * SLOW_PUMP)))
     slower = replace(even, lifters=(even.lifters[0], slow, *even.lifters[2:]))
-    told = [
-        differences(tell_lift(s)).assign(case=name, difference_m=lambda t: t["difference_m"].abs())
+    computed = [
+        differences(simulate_lift(s)).assign(case=name, difference_m=lambda t: t["difference_m"].abs())
         for name, s in (("one call missed", missed), ("one pump gives a tenth less", slower))
     ]
-    return pd.concat(told, ignore_index=True)
+    return pd.concat(computed, ignore_index=True)
 
 
-def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
+def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]:
     """Sd of the difference; calls until it is likely; a missed call; a pump that gives less; what levelling bounds."""
-    facts = told.facts
+    facts = computed.facts
     printed = Printed(units)
     f, up = printed.length, printed.up
     strokes = int(facts["strokes"])
@@ -275,6 +275,6 @@ LESSON = Lesson(
         "Variance of the difference of two sums of n independent calls: 2 n s^2 (random walk; computed here).",
         "Never both ends at once: FEMA CERT Basic Training, light search and rescue.",
     ),
-    tell,
+    compute,
     ask,
 )

@@ -55,8 +55,8 @@ class Cast:
     def own_devices(self) -> dict[str, Device]:
         """The first device of each kind that the scenario's stations, or those of its variants, have."""
         found: dict[str, Device] = {}
-        told = [self.scenario, *(variants(self.scenario) if self.scenario.text else ())]
-        for scenario in told:
+        ways = [self.scenario, *(variants(self.scenario) if self.scenario.text else ())]
+        for scenario in ways:
             for station in scenario.stations:
                 for device in station.capture:
                     found.setdefault(device.kind, device)

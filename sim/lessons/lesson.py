@@ -1,4 +1,4 @@
-"""What every lesson is made of: an aim, tables told by the model, questions whose numbers come from the scenario."""
+"""What every lesson is made of: an aim, tables computed by the model, questions with numbers from the scenario."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class Control:
-    """A slider: what it moves, and the settings that were told beforehand."""
+    """A slider: what it moves, and the settings that were simulated beforehand."""
 
     name: str
     label: str
@@ -46,8 +46,8 @@ class Control:
 
 
 @dataclass(frozen=True)
-class Told:
-    """A lesson told on a scenario: every number of its pictures, in SI."""
+class Computed:
+    """A lesson computed on a scenario: every number of its pictures, in SI."""
 
     scenario: Scenario
     tables: dict[str, pd.DataFrame]  # columns end in their unit
@@ -58,7 +58,7 @@ class Told:
 
 @dataclass(frozen=True, slots=True)
 class Lesson:
-    """One lesson: what it teaches, and the functions that tell it."""
+    """One lesson: what it teaches, and the functions that compute it."""
 
     number: int
     name: str
@@ -67,13 +67,13 @@ class Lesson:
     leaves_out: tuple[str, ...]
     cautions: tuple[str, ...]
     sources: tuple[str, ...]
-    tell: Callable[[Scenario], Told]
-    ask: Callable[[Told, Units, random.Random], list[Question]]
+    compute: Callable[[Scenario], Computed]
+    ask: Callable[[Computed, Units, random.Random], list[Question]]
 
 
-def questions(lesson: Lesson, told: Told, units: Units, seed: int = 0) -> list[Question]:
-    """The questions of a lesson on a told scenario; another seed rolls other numbers from the same scenario."""
-    return lesson.ask(told, units, random.Random(f"{lesson.name} {seed}"))
+def questions(lesson: Lesson, computed: Computed, units: Units, seed: int = 0) -> list[Question]:
+    """The questions of a lesson computed on a scenario; another seed rolls other numbers from the same scenario."""
+    return lesson.ask(computed, units, random.Random(f"{lesson.name} {seed}"))
 
 
 # --- numbers for questions: what is printed is what is computed with

@@ -9,7 +9,7 @@ from math import ceil, isnan
 import pandas as pd
 
 from sim.lessons.cast import cast
-from sim.lessons.lesson import Control, Lesson, Printed, Question, Told, as_shown, brief
+from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, brief
 from sim.model.cautions import CAUTIONS
 from sim.model.errors import Problem, ScenarioError
 from sim.model.motion import motion_of
@@ -17,13 +17,13 @@ from sim.model.scenario import Need, Scenario
 from sim.model.units import INCH, Units, show
 from sim.record.measured import Measured
 from sim.record.measures import measure
-from sim.story.lift import tell_fixed
+from sim.story.lift import simulate_fixed
 
 STEP = {"us": INCH, "si": 0.025}
 MORE = 4  # steps beyond the needed rise
 
 
-def tell(scenario: Scenario) -> Told:
+def compute(scenario: Scenario) -> Computed:
     """The scenario's own lift, to every inch (25 mm) of rise up to a little beyond the need.
 
     Raises
@@ -40,7 +40,7 @@ def tell(scenario: Scenario) -> Told:
         there = replace(actors.scenario, need=Need(scenario.need.point, rise))
         if isnan(motion_of(scenario.load).u_for_rise(scenario.need.point, rise)):
             break  # no angle raises the point so far
-        record = tell_fixed(there)
+        record = simulate_fixed(there)
         if record.outcome != "raised":
             break
         came_to = measure(record)
@@ -69,7 +69,7 @@ def tell(scenario: Scenario) -> Told:
     table = pd.DataFrame(rows)
     settings = tuple(table["rise_m"])
     need = min(range(len(settings)), key=lambda n: abs(settings[n] - scenario.need.rise))
-    return Told(
+    return Computed(
         actors.scenario,
         {"rises": table},
         {"need_m": scenario.need.rise, "step_m": step, "people": people(scenario), "weight_N": scenario.load.weight},
@@ -90,9 +90,9 @@ def energy(scenario: Scenario, point_rise: float) -> float:
     return scenario.load.weight * float(motion.rise(scenario.load.cg, u))
 
 
-def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
+def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]:
     """Pumps and time a step; the price of one more; exposure; energy."""
-    table, facts = told.tables["rises"], told.facts
+    table, facts = computed.tables["rises"], computed.facts
     s = Printed(units).time
 
     def f(value: float) -> str:
@@ -105,7 +105,7 @@ def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
     who = int(facts["people"])
     beside = as_shown(b["exposure_s"] / who, "time", units)
     weight = as_shown(facts["weight_N"], "force", units)
-    scenario = told.scenario
+    scenario = computed.scenario
     motion = motion_of(scenario.load)
     rise_cg = as_shown(
         float(motion.rise(scenario.load.cg, motion.u_for_rise(scenario.need.point, rise_b))), "length", units
@@ -162,6 +162,6 @@ LESSON = Lesson(
         "Energy = weight x rise of the centre of gravity; two halves of a rise cost no fewer strokes than the "
         "whole (computed here).",
     ),
-    tell,
+    compute,
     ask,
 )

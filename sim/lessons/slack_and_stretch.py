@@ -11,7 +11,7 @@ import pandas as pd
 
 from sim.check.ties import stretch, stretch_drop
 from sim.lessons.cast import Cast, cast, fitted
-from sim.lessons.lesson import Control, Lesson, Printed, Question, Told, as_shown, handy
+from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, handy
 from sim.lessons.watched import left_over, mean_left_over, watch
 from sim.lessons.what_a_gap_costs import static_load
 from sim.model.cautions import CAUTIONS
@@ -20,7 +20,7 @@ from sim.model.scenario import Scenario, Tie
 from sim.model.units import FOOT, INCH, LBF, Units, show
 from sim.record.holding import both_sides_of
 from sim.record.measured import Measured
-from sim.story.lift import tell_fixed
+from sim.story.lift import simulate_fixed
 
 SLACKS = {"us": tuple(n * INCH for n in (0, 0.25, 0.5, 1, 1.5, 2)), "si": (0, 0.005, 0.010, 0.025, 0.040, 0.050)}
 ELONGATIONS = (0.005, 0.01, 0.02, 0.04, 0.07)
@@ -28,7 +28,7 @@ STEEPEST, FLATTEST = 75, 25  # [deg]
 LIMIT, LENGTH = 2000 * LBF, 8 * FOOT  # 50 mm (2 in) webbing, 49 CFR 393.108; a length of a plausible size
 
 
-def tell(scenario: Scenario) -> Told:
+def compute(scenario: Scenario) -> Computed:
     """The lift with collars and with pins behind ties of several slacks; what stretch adds at every strut angle."""
     actors = cast(scenario)
     own = actors.station.slack
@@ -37,7 +37,7 @@ def tell(scenario: Scenario) -> Told:
     for slack in slacks:
         there = Cast(with_slack(actors.scenario, slack))
         for kind, device in (("collar", actors.collar), ("pins", replace(actors.pin, first_hole=None))):
-            record = tell_fixed(fitted(there.scenario, device))
+            record = simulate_fixed(fitted(there.scenario, device))
             measured, station = Measured(record), actors.station.name
             place, seen = measured.places[station], watch(record, station)
             once = np.unique(place.time)
@@ -63,7 +63,7 @@ def tell(scenario: Scenario) -> Told:
         sorted({*(e for e in ELONGATIONS if e != tie.elongation), *((tie.elongation,) if tie.elongation else ())})
     )
     start = elongations.index(tie.elongation) if tie.elongation else elongations.index(0.02)
-    return Told(
+    return Computed(
         actors.scenario,
         {
             "gap": pd.concat(gaps, ignore_index=True),
@@ -153,9 +153,9 @@ def stretches(tie: Tie, elongation: float, upright: float) -> pd.DataFrame:
     return pd.DataFrame(rows)
 
 
-def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
+def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]:
     """What pin and collar leave of slack; what taking it up costs; tension; stretch; the drop it adds."""
-    facts = told.facts
+    facts = computed.facts
     printed = Printed(units)
     f, up, force = printed.length, printed.up, printed.force
     slack = handy(units, roll.choice([0.25, 0.5, 0.75, 1.0]), roll.choice([5, 10, 15, 25]))
@@ -231,6 +231,6 @@ LESSON = Lesson(
         "Webbing stretches at most 7 % at its rated capacity: EN 12195-2 (from memory).",
         "Working load limits: 49 CFR 393.108; unmarked chain counts as grade 30 (393.108(d)).",
     ),
-    tell,
+    compute,
     ask,
 )

@@ -8,7 +8,7 @@ from math import atan2, cos, hypot, radians, sin, tan
 import pandas as pd
 
 from sim.lessons.cast import Cast, cast
-from sim.lessons.lesson import Control, Lesson, Printed, Question, Told, as_shown
+from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown
 from sim.lessons.slack_and_stretch import strut_angle
 from sim.lessons.what_a_gap_costs import static_load
 from sim.model.cautions import CAUTIONS
@@ -21,7 +21,7 @@ ANGLES = tuple(range(20, 86, 5))  # [deg]
 SHOWN = ((60, 1.155, 0.577), (45, 1.414, 1.000), (30, 2.000, 1.732))  # axial and thrust per upright load: trigonometry
 
 
-def tell(scenario: Scenario) -> Told:
+def compute(scenario: Scenario) -> Computed:
     """Axial force, thrust and the force for a sideways push at every angle, for the watched strut's upright load."""
     actors = cast(scenario)
     own, lifter = strut_angle(actors), lifter_angle(actors)
@@ -32,7 +32,7 @@ def tell(scenario: Scenario) -> Told:
     curve = pd.DataFrame([{"angle": radians(d), **forces(1.0, radians(d))} for d in degrees])
     settings = tuple(radians(d) for d in ANGLES)
     start = min(range(len(settings)), key=lambda n: abs(settings[n] - own))
-    return Told(
+    return Computed(
         actors.scenario,
         {
             "curve": curve,
@@ -68,10 +68,10 @@ def lifter_angle(actors: Cast) -> float:
     return atan2(head[2] - base[2], hypot(head[0] - base[0], head[1] - base[1]))
 
 
-def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
+def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]:
     """Axial, thrust, two struts in turn, and the sideways push."""
     lb = Printed(units).force
-    upright = as_shown(told.facts["upright_N"], "force", units)
+    upright = as_shown(computed.facts["upright_N"], "force", units)
 
     steep, flat = roll.choice([60, 65, 70, 75]), roll.choice([30, 35, 40, 45])
     push = as_shown(upright * roll.choice([0.1, 0.15, 0.2, 0.25]), "force", units)
@@ -126,6 +126,6 @@ LESSON = Lesson(
         "At 120 deg between two legs each carries the load: FEMA US&R SCT module 4c.",
         "Stabilising struts near 45 deg, lifters steeper, about 55 to 60 and up (common practice).",
     ),
-    tell,
+    compute,
     ask,
 )

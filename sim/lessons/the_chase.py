@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from sim.lessons.cast import Cast, cast, fitted
-from sim.lessons.lesson import Control, Lesson, Printed, Question, Rule, Told, as_shown
+from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, Rule, as_shown
 from sim.lessons.two_clocks import OTHER, SLOW, first_calls, lanes
 from sim.model.cautions import CAUTIONS
 from sim.model.devices.collar import Collar, climbed
@@ -24,13 +24,13 @@ from sim.record.holding import both_sides_of
 from sim.record.measured import Measured
 from sim.record.measures import measure
 from sim.record.record import Record
-from sim.story.lift import tell_fixed
+from sim.story.lift import simulate_fixed
 
 FACTORS = (1.0, 2.0, 4.0, 6.0)  # how many times as long the slow catcher takes over a turn
 RULES: tuple[Rule, ...] = ("keep-pace", "stop-until-caught")
 
 
-def tell(scenario: Scenario) -> Told:
+def compute(scenario: Scenario) -> Computed:
     """The lift with collars, one of them turned slowly, under both rules and at several paces."""
     actors = cast(without_slack(scenario))
     collar, station = actors.collar, actors.station.name
@@ -44,24 +44,26 @@ def tell(scenario: Scenario) -> Told:
         for pace in paces:
             for rule in RULES:
                 leader = replace(scenario.leader, rule=rule, pace=pace, if_uncapturable="go-on", level_limit=None)
-                record = tell_fixed(replace(cast_of, leader=leader))
+                record = simulate_fixed(replace(cast_of, leader=leader))
                 mark: dict[str, Any] = {"factor": factor, "pace_s": pace, "rule": rule}
                 measured = Measured(record)
                 gaps.append(gap_lines(measured, station).assign(**mark))
                 bars.append(lanes(record, station).assign(**mark))
                 at_calls.append(gap_at_calls(measured, station).assign(**mark))
                 runs.append({**mark, **summary(record, station), "period_s": max(pace, cycle)})
-    told_runs = pd.DataFrame(runs)
+    simulated_runs = pd.DataFrame(runs)
     all_bars = first_calls(pd.concat(bars, ignore_index=True))
-    told_runs["grows_m"] = np.maximum(0.0, growth(gained, climb / told_runs["factor"], told_runs["period_s"]))
+    simulated_runs["grows_m"] = np.maximum(
+        0.0, growth(gained, climb / simulated_runs["factor"], simulated_runs["period_s"])
+    )
     start_factor = next(
         (n for n, x in enumerate(FACTORS) if x > 1 and growth(gained, climb / x, max(scenario.leader.pace, cycle)) > 0),
         2,
     )
-    return Told(
+    return Computed(
         actors.scenario,
         {
-            "runs": told_runs,
+            "runs": simulated_runs,
             "gap": pd.concat(gaps, ignore_index=True),
             "lanes": all_bars,
             "at calls": pd.concat(at_calls, ignore_index=True),
@@ -212,9 +214,9 @@ def growth_table(gained: float, climb: float, cycle: float, last: float) -> pd.D
     )
 
 
-def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
+def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]:
     """From which pace on the collar keeps up; by how much it falls behind; how long a hold lasts, costs and saves."""
-    facts = told.facts
+    facts = computed.facts
     printed = Printed(units)
     f, s = printed.length, printed.time
     lead, gained = (as_shown(facts[k], "length", units) for k in ("lead_m", "gained_m"))
@@ -226,7 +228,7 @@ def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
     grows = gained - lead / a_turn * pace
     gap = as_shown(gained * roll.choice([0.4, 0.5, 0.6, 0.7, 0.8]), "length", units)
     seat = facts["seat_s"]
-    run = told.tables["runs"]
+    run = computed.tables["runs"]
     factor = roll.choice([x for x in FACTORS if x > 1])
     own = run[(run["factor"] == factor) & (run["pace_s"] == facts["pace_s"])]
     kept, held = (own[own["rule"] == rule].iloc[0] for rule in RULES)
@@ -258,7 +260,7 @@ def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
             s(gap / lead * a_turn + as_shown(seat, "time", units)),
         ),
         Question(
-            f"Told with one catcher who takes {factor:g} times as long: keeping the pace takes {s(t_kept)} and the "
+            f"Computed with one catcher who takes {factor:g} times as long: keeping the pace takes {s(t_kept)} and the "
             f"gap comes to {f(g_kept)}; "
             f"stopping until caught takes {s(t_held)} and it comes to {f(g_held)}. What does stopping cost, and "
             "what does it save?",
@@ -283,9 +285,9 @@ LESSON = Lesson(
     (*CAUTIONS, "A pace that this crew keeps in a lesson is not one to work to on scene."),
     (
         'A raised load is "cribbed, blocked, or otherwise secured at once" (29 CFR 1910.244(a)(2)(iii)).',
-        "Growth a call = gain - climb x time between calls (computed here; held against the told lift by a test).",
+        "Growth a call = gain - climb x time between calls (computed here; held against the simulated lift by a test).",
         "Cranking under load: at most 25 to 30 turns a minute at 130 N (design handbook).",
     ),
-    tell,
+    compute,
     ask,
 )

@@ -1,4 +1,4 @@
-"""A told lift as one of its stations sees it: its gap, its pin out, the drop with the lifter lost."""
+"""A simulated lift as one of its stations sees it: its gap, its pin out, the drop with the lifter lost."""
 
 from __future__ import annotations
 

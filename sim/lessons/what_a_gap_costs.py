@@ -10,7 +10,7 @@ import pandas as pd
 
 from sim.check.stations import impact_factor
 from sim.lessons.cast import Cast, cast
-from sim.lessons.lesson import Control, Lesson, Printed, Question, Told, as_shown, handy
+from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, handy
 from sim.model.cautions import CAUTIONS
 from sim.model.loads import axial_force, effort, fall_energy
 from sim.model.motion import motion_of
@@ -53,7 +53,7 @@ def energy_of_gap(actors: Cast, gap: float) -> float:
     return max(0.0, float(fall_energy(scenario.load, motion, share, u, stop)))
 
 
-def tell(scenario: Scenario) -> Told:
+def compute(scenario: Scenario) -> Computed:
     """Energy and peak force over gap and give, and the work that both do while the stop gives way."""
     actors = cast(scenario)
     give = actors.station.give or COMMON_GIVE
@@ -90,7 +90,7 @@ def tell(scenario: Scenario) -> Told:
         () if actors.station.give else ("No give is written for the station: 0.1 in (2.5 mm) is taken (invented).",)
     )
     start = min(range(len(gaps)), key=lambda n: abs(gaps[n] - own * (1 if scenario.units == "us" else 25)))
-    return Told(
+    return Computed(
         actors.scenario,
         {
             "peak": peak,
@@ -128,9 +128,9 @@ def work_done(static: float, height: float, give: float) -> pd.DataFrame:
     )
 
 
-def ask(told: Told, units: Units, roll: random.Random) -> list[Question]:
+def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]:
     """Energy, factor, peak force, the load set down suddenly, and the give that would keep the peak down."""
-    facts = told.facts
+    facts = computed.facts
     printed = Printed(units)
     f, lb = printed.length, printed.force
     static = as_shown(facts["static_N"], "force", units)
@@ -215,6 +215,6 @@ LESSON = Lesson(
         "h/d 0, 2.5, 7.5, 10 give 2.00, 3.45, 5.00, 5.58: Gere, Mechanics of Materials, 7th ed., problem 9.10-1.",
         "Standing load: moments about the pivot, the lifter of that side gone (rigid body).",
     ),
-    tell,
+    compute,
     ask,
 )

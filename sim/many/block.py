@@ -1,4 +1,4 @@
-"""A block of lifts: some replications of one scenario, and what telling them gave."""
+"""A block of lifts: some replications of one scenario, and what simulating them gave."""
 
 from __future__ import annotations
 
@@ -24,11 +24,11 @@ class Block:
     first: int
     n: int
     by_call: bool = False  # whether the largest gap of each call is wanted too
-    alike: tuple[Scenario, ...] = ()  # other ways of the same lift, told in the same pass: n rows more for each
+    alike: tuple[Scenario, ...] = ()  # other ways of the same lift, simulated in the same pass: n rows more for each
 
     @property
     def rows(self) -> int:
-        """How many lifts are told in all."""
+        """How many lifts are simulated in all."""
         return self.n * (1 + len(self.alike))
 
     @property
@@ -39,7 +39,7 @@ class Block:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class BlockResult:
     """A block's rows, one a replication; if asked for, the largest gap of each call: (calls, n), NaN after the end."""
 
     table: pd.DataFrame | None

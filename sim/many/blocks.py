@@ -1,7 +1,7 @@
 """Many replications, block by block: on this machine's cores, or on a cluster; the same bytes either way.
 
 A block is some replications of one scenario, and is known by its number: the people in it depend on nothing else. So it
-does not matter who tells it, in what order, or how often it is begun; it is counted once.
+does not matter who simulates it, in what order, or how often it is begun; it is counted once.
 """
 
 from __future__ import annotations
@@ -21,23 +21,25 @@ import pandas as pd
 
 from sim.batch import lifts_of, why_not
 from sim.batch.alike import without_times
-from sim.batch.told import tell_many
-from sim.many.block import Block, Told
-from sim.many.workers import each_told
+from sim.batch.by_story import simulate_many
+from sim.many.block import Block, BlockResult
+from sim.many.workers import each_simulated
 from sim.model.scenario import Scenario
 from sim.stored.whole import works
 
-ALIKE = 8  # so many ways are told in one pass, of those that are alike
-SIZE, SIZE_TOLD = 4096, 64  # replications in a block; of those that the story tells
-MANY = 32  # with more blocks than this, their rows stay on disk until all are told
-KEEP_AFTER = 5.0  # finished blocks go to disk once telling has taken so long [s]: sooner, telling again costs less
+ALIKE = 8  # so many ways are simulated in one pass, of those that are alike
+SIZE, SIZE_STORY = 4096, 64  # replications in a block; of those that the story simulates
+MANY = 32  # with more blocks than this, their rows stay on disk until all are simulated
+KEEP_AFTER = (
+    5.0  # finished blocks go to disk once simulating has taken so long [s]: sooner, simulating again costs less
+)
 MARK = ".at-work-"  # a file of this name says whose blocks they are
 
 
-def tell_block(block: Block) -> Told:
-    """Tell one block: by the batch, or by the story where the batch does not cover the scenario."""
+def simulate_block(block: Block) -> BlockResult:
+    """Simulate one block: by the batch, or by the story where the batch does not cover the scenario."""
     if why_not(block.scenario):
-        columns, by_call = tell_many(block.scenario, block.seed, block.first, block.n), None
+        columns, by_call = simulate_many(block.scenario, block.seed, block.first, block.n), None
     else:
         results = lifts_of(block.scenario, block.seed, block.first, block.n, block.alike)
         columns = results.finished()
@@ -45,7 +47,7 @@ def tell_block(block: Block) -> Told:
     table = pd.DataFrame({name: _small(name, values) for name, values in sorted(columns.items())})
     mine = np.arange(block.first, block.first + block.n, dtype=np.int64)
     table.insert(0, "replication", np.tile(mine, 1 + len(block.alike)))
-    return Told(table, by_call, block.rows)
+    return BlockResult(table, by_call, block.rows)
 
 
 def _small(name: str, values: np.ndarray[Any, Any]) -> Any:
@@ -59,13 +61,13 @@ def _small(name: str, values: np.ndarray[Any, Any]) -> Any:
 
 def blocks_of(scenario: Scenario, seed: int, n: int, first: int = 0, by_call: bool = False) -> list[Block]:
     """Replications `first` to `first + n`, cut where blocks end; the first block gives the gaps by call, if wanted."""
-    size = SIZE_TOLD if why_not(scenario) else SIZE
+    size = SIZE_STORY if why_not(scenario) else SIZE
     cuts = [first, *range(first - first % size + size, first + n, size), first + n]
     return [Block(scenario, seed, a, b - a, by_call and a == first) for a, b in pairwise(cuts)]
 
 
 def blocks_of_several(ways: Mapping[str, tuple[Scenario, int]], seed: int) -> dict[tuple[str, ...], list[Block]]:
-    """Several ways of a lift, so many replications of each: those that are alike are told together.
+    """Several ways of a lift, so many replications of each: those that are alike are simulated together.
 
     Parameters
     ----------
@@ -77,7 +79,7 @@ def blocks_of_several(ways: Mapping[str, tuple[Scenario, int]], seed: int) -> di
     Returns
     -------
     dict of tuple of str to list of Block
-        The blocks that tell the ways of these names, in the order of the names.
+        The blocks that simulate the ways of these names, in the order of the names.
     """
     together: dict[tuple[str, int], list[str]] = {}
     for name, (scenario, n) in ways.items():
@@ -91,9 +93,9 @@ def blocks_of_several(ways: Mapping[str, tuple[Scenario, int]], seed: int) -> di
     return found
 
 
-def of_each(names: Sequence[str], told: Sequence[Told | None]) -> dict[str, pd.DataFrame]:
-    """The rows of each of several ways that were told together; none at all if a block is missing."""
-    tables = [None if t is None else t.rows() for t in told]
+def of_each(names: Sequence[str], simulated: Sequence[BlockResult | None]) -> dict[str, pd.DataFrame]:
+    """The rows of each of several ways that were simulated together; none at all if a block is missing."""
+    tables = [None if t is None else t.rows() for t in simulated]
     if any(t is None for t in tables):
         return {}
     parts = [np.array_split(np.arange(len(t)), len(names)) for t in tables if t is not None]
@@ -103,57 +105,57 @@ def of_each(names: Sequence[str], told: Sequence[Told | None]) -> dict[str, pd.D
     }
 
 
-def tell_all(
+def simulate_all(
     blocks: Sequence[Block],
     workers: int = 0,
     cluster: str = "",
     folder: Path | None = None,
     on_done: Callable[[int], None] = lambda done: None,
-) -> list[Told | None]:
-    """Tell every block; in the order asked, None for those that an interruption left untold.
+) -> list[BlockResult | None]:
+    """Simulate every block; in the order asked, None for those that an interruption left out.
 
     Parameters
     ----------
     blocks : sequence of Block
-        What to tell.
+        What to simulate.
     workers : int
         Processes on this machine; 0: one a core.
     cluster : str
         Address of a dask scheduler instead, such as "tcp://10.0.0.5:8786".
     folder : Path, optional
-        Where finished blocks are kept, after the first five seconds; those that lie there already are not told again.
+        Where finished blocks are kept, after the first five seconds; those that lie there already are read.
     on_done : callable
-        Told how many replications each finished block had.
+        BlockResult how many replications each finished block had.
     """
-    told: list[Told | None] = [None if folder is None else _kept(folder, b) for b in blocks]
-    for block, found in zip(blocks, told, strict=True):
+    simulated: list[BlockResult | None] = [None if folder is None else _kept(folder, b) for b in blocks]
+    for block, found in zip(blocks, simulated, strict=True):
         if found is not None:
             on_done(block.rows)
-    left = [n for n, found in enumerate(told) if found is None]
+    left = [n for n, found in enumerate(simulated) if found is None]
     many, begun = len(blocks) > MANY, time.monotonic()
-    unkept: list[int] = []  # told, and not yet on disk
+    unkept: list[int] = []  # simulated, and not yet on disk
 
     def keep() -> None:
         nonlocal folder
         while folder is not None and unkept:
             n = unkept.pop()
             try:
-                told[n] = _keep(folder, blocks[n], told[n], leave=many)  # type: ignore[arg-type]  # it has been told
+                simulated[n] = _keep(folder, blocks[n], simulated[n], leave=many)  # type: ignore[arg-type]  # it has been simulated
             except OSError:  # the disk is full: they stay in memory, and only going on later is lost
                 folder = None
 
     try:
-        for n, done in each_told(tell_block, blocks, left, workers or os.cpu_count() or 1, cluster):
-            told[n] = done
+        for n, done in each_simulated(simulate_block, blocks, left, workers or os.cpu_count() or 1, cluster):
+            simulated[n] = done
             unkept.append(n)
             if many or time.monotonic() - begun > KEEP_AFTER:
                 keep()
             on_done(blocks[n].rows)
     except KeyboardInterrupt:
-        if not any(t is not None for t in told):
+        if not any(t is not None for t in simulated):
             raise
         keep()
-    return told
+    return simulated
 
 
 # --- blocks on disk
@@ -178,34 +180,34 @@ def _at_work(folder: Path) -> bool:
     return any(maker != os.getpid() and works(maker) for maker in makers)
 
 
-def _keep(folder: Path, block: Block, told: Told, leave: bool) -> Told:
+def _keep(folder: Path, block: Block, simulated: BlockResult, leave: bool) -> BlockResult:
     """Write a block, whole or not at all; and leave its rows there, or not."""
-    assert told.table is not None
+    assert simulated.table is not None
     folder.mkdir(parents=True, exist_ok=True)
     (folder / f"{MARK}{os.getpid()}").touch()
     beside = folder / f".{block.key}.{os.getpid()}"
-    if told.by_call is not None:
+    if simulated.by_call is not None:
         with beside.open("wb") as file:
-            np.save(file, told.by_call)
+            np.save(file, simulated.by_call)
         beside.replace(folder / f"{block.key}.npy")
-    told.table.to_parquet(beside)
+    simulated.table.to_parquet(beside)
     path = beside.replace(folder / f"{block.key}.parquet")
-    return Told(None, told.by_call, block.rows, path) if leave else told
+    return BlockResult(None, simulated.by_call, block.rows, path) if leave else simulated
 
 
-def _kept(folder: Path, block: Block) -> Told | None:
+def _kept(folder: Path, block: Block) -> BlockResult | None:
     """A block that lies on disk; None if it does not, or cannot be read."""
     try:
         table = pd.read_parquet(folder / f"{block.key}.parquet")
         by_call = np.load(folder / f"{block.key}.npy") if block.by_call and not why_not(block.scenario) else None
     except (OSError, ValueError):
         return None
-    return Told(table, by_call, block.rows) if len(table) == block.rows else None
+    return BlockResult(table, by_call, block.rows) if len(table) == block.rows else None
 
 
-def together(told: Sequence[Told | None]) -> pd.DataFrame:
+def together(simulated: Sequence[BlockResult | None]) -> pd.DataFrame:
     """The rows of all finished blocks under each other, each block read and copied to its place in turn."""
-    found = [t for t in told if t is not None]
+    found = [t for t in simulated if t is not None]
     if len(found) == 1:
         return found[0].rows()
     total, at = sum(t.n for t in found), 0

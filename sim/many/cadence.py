@@ -2,8 +2,8 @@
 
 Every pace, gap limit and rule of a grid is tried on the same people (common random numbers). A way to call counts where
 the chance of a gap over `[limits] gap`, and that of a drop over `[limits] drop` with the lifter lost, both stay under
-the wanted risk with 95 % confidence (one-sided Clopper-Pearson). The fastest of these is told again with people that it
-was not chosen on, so that it is not the luckiest; where it fails there, the next one is.
+the wanted risk with 95 % confidence (one-sided Clopper-Pearson). The fastest of these is simulated again with people
+that it was not chosen on, so that it is not the luckiest; where it fails there, the next one is.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ import numpy as np
 import pandas as pd
 
 from sim.batch import why_not
-from sim.many.blocks import blocks_of, tell_all, together
+from sim.many.blocks import blocks_of, simulate_all, together
 from sim.many.statistics import Estimate, mean, upper_chance
 from sim.many.what_if import improvements
 from sim.model.devices import EXACT
@@ -26,7 +26,7 @@ from sim.model.scenario import Scenario
 from sim.model.units import INCH
 
 RISK = 0.05
-SIZE, SIZE_TOLD = 500, 100  # replications of each way to call; fewer where the story tells
+SIZE, SIZE_STORY = 500, 100  # replications of each way to call; fewer where the story simulates
 FRESH = 2000  # of the winner again
 FRESH_FIRST = 2**30  # people that nothing was chosen on
 PACES = (0.0, 6.0, 8.0, 10.0, 12.0, 15.0)  # [s]; 0: as soon as all are ready
@@ -77,7 +77,7 @@ class Cadence:
     seed: int
     risk: float
     ways: list[Way]
-    best: Way | None  # told again with fresh people; None: no way to call meets the risk
+    best: Way | None  # simulated again with fresh people; None: no way to call meets the risk
     busy: list[Busy]  # the bottleneck first
     keeps_up_from: float  # under keep-pace: the shortest time from call to call at which chasing keeps up [s]
     operators: float  # the shortest time from call to call that the operators can keep [s]
@@ -141,7 +141,7 @@ def cadence(
     KeyboardInterrupt
         Interrupted before the first way was tried.
     """
-    n = n or (SIZE_TOLD if why_not(scenario) else SIZE)
+    n = n or (SIZE_STORY if why_not(scenario) else SIZE)
     n = max(n, _least(risk))
     grid = list(_grid(scenario, paces, limits or tuple(LIMITS[scenario.units])))
     groups = [blocks_of(s, seed, n) for s in grid]
@@ -152,7 +152,7 @@ def cadence(
         done += more
         progress(done, total)
 
-    answers = iter(tell_all([b for g in groups for b in g], workers, cluster, folder, on_done))
+    answers = iter(simulate_all([b for g in groups for b in g], workers, cluster, folder, on_done))
     ways, tried = [], []
     for s, group in zip(grid, groups, strict=True):
         parts = [next(answers) for _ in group]
@@ -209,7 +209,7 @@ def _confirmed(
     """The fastest way that keeps within the risk, also with people that it was not chosen on."""
     order = sorted((k for k, w in enumerate(ways) if w.within(risk)), key=lambda k: _speed(ways[k]))
     for k in order:
-        parts = tell_all(blocks_of(tried[k], seed, n, FRESH_FIRST), workers, cluster)
+        parts = simulate_all(blocks_of(tried[k], seed, n, FRESH_FIRST), workers, cluster)
         again = _way(tried[k], together(parts))
         if again.within(risk):
             return again
@@ -228,7 +228,7 @@ def _would_meet(
     nearest = min(range(len(ways)), key=lambda k: max(ways[k].gap_risk, ways[k].drop_risk, ways[k].not_raised))
     found = []
     for change, s in improvements(tried[nearest]):
-        if _way(s, together(tell_all(blocks_of(s, seed, n), 1 if n <= SIZE else workers, cluster))).within(risk):
+        if _way(s, together(simulate_all(blocks_of(s, seed, n), 1 if n <= SIZE else workers, cluster))).within(risk):
             found.append(change)
     return found
 

@@ -1,7 +1,7 @@
 """Several ways to make a lift, side by side on the same people: paired differences, and the people each way asks for.
 
-Every way is told twice: with as many people as it asks for, and with the same number for all. For that number each
-place has one catcher, who keeps up everything there (what the story then tells one by one).
+Every way is simulated twice: with as many people as it asks for, and with the same number for all. For that number each
+place has one catcher, who keeps up everything there (what the story then simulates one by one).
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ import numpy as np
 import pandas as pd
 
 from sim.batch import why_not
-from sim.many.blocks import blocks_of, tell_all, together
+from sim.many.blocks import blocks_of, simulate_all, together
 from sim.many.statistics import Estimate, clopper_pearson, mean, paired, paired_chance
 from sim.many.studied import MEASURES, plain
 from sim.many.what_if import one_a_place, people
@@ -23,7 +23,7 @@ from sim.model.devices import EXACT
 from sim.model.scenario import Scenario
 
 FORMAT = 1
-SIZE, SIZE_TOLD = 500, 60  # replications of each way; of one that the story tells
+SIZE, SIZE_STORY = 500, 60  # replications of each way; of one that the story simulates
 
 
 @dataclass(frozen=True)
@@ -44,7 +44,7 @@ class Way:
 
     @property
     def n(self) -> int:
-        """How many replications were told."""
+        """How many replications were simulated."""
         return len(self.table)
 
     def as_json(self) -> dict[str, Any]:
@@ -61,7 +61,7 @@ class Way:
 
 @dataclass(frozen=True)
 class Compared:
-    """Every way, told twice."""
+    """Every way, simulated twice."""
 
     seed: int
     as_asked: list[Way]
@@ -92,21 +92,21 @@ def compare(
     named : sequence of (str, Scenario)
         The first is what the others are compared with.
     n : int
-        Replications of each; 0: a usual number, fewer where the story tells.
+        Replications of each; 0: a usual number, fewer where the story simulates.
     seed, workers, cluster, folder
         As `study` takes them.
     progress : callable
-        Told how many replications of how many are done.
+        BlockResult how many replications of how many are done.
 
     Raises
     ------
     KeyboardInterrupt
-        Stopped before all were told: a part of them is no comparison. What was told lies in the folder.
+        Stopped before all were simulated: a part of them is no comparison. What was simulated lies in the folder.
     """
     alone = [(name, one_a_place(s)) for name, s in named]
     fewer = [] if all(a == s for (_, a), (_, s) in zip(alone, named, strict=True)) else alone
     lifts = [*named, *fewer]
-    groups = [blocks_of(s, seed, n or (SIZE_TOLD if why_not(s) else SIZE)) for _, s in lifts]
+    groups = [blocks_of(s, seed, n or (SIZE_STORY if why_not(s) else SIZE)) for _, s in lifts]
     blocks = [b for group in groups for b in group]
     total, done = sum(b.rows for b in blocks), 0
 
@@ -115,10 +115,10 @@ def compare(
         done += more
         progress(done, total)
 
-    told = tell_all(blocks, workers, cluster, folder, on_done)
-    if any(t is None for t in told):
+    simulated = simulate_all(blocks, workers, cluster, folder, on_done)
+    if any(t is None for t in simulated):
         raise KeyboardInterrupt
-    answers = iter(told)
+    answers = iter(simulated)
     tables = [together([next(answers) for _ in group]) for group in groups]
     ways = [
         _way(name, s, table, tables[0 if k < len(named) else len(named)])

@@ -1,9 +1,9 @@
 """The second doubt of a study: what its answers hang on that no number of replications would make smaller.
 
-What the file marks as assumed is told at its low and at its high, one value at a time, and then all at once the way
-that makes the lift slow, fast, its gaps large or small, by what the single ends have shown; on the same people as the
-lift as written. Where nothing is marked, everyone a fifth slower and a fifth faster stands in. Other crews are a doubt
-of their own: people differ, not only calls.
+What the file marks as assumed is simulated at its low and at its high, one value at a time, and then all at once the
+way that makes the lift slow, fast, its gaps large or small, by what the single ends have shown; on the same people as
+the lift as written. Where nothing is marked, everyone a fifth slower and a fifth faster stands in. Other crews are a
+doubt of their own: people differ, not only calls.
 """
 
 from __future__ import annotations
@@ -22,18 +22,18 @@ from sim.model.errors import Refused, ScenarioError
 from sim.model.scenario import Range, Scenario
 from sim.written.reading import with_values
 
-EACH, EACH_TOLD = 1000, 100  # replications of each end; where the story tells them
+EACH, EACH_SIMULATED = 1000, 100  # replications of each end; where the story simulates them
 CREWS, CREW_SIZE = 20, 500
 SLOWER, FASTER = 1.2, 0.8
 STAND_IN = Range("everyone's times", "a fifth shorter", "a fifth longer", "as written")
-AT_ONCE = {  # what all at once is told for: the answer, and whether it is to be large
+AT_ONCE = {  # what all at once is simulated for: the answer, and whether it is to be large
     "slowest": ("duration_s", True),
     "fastest": ("duration_s", False),
     "largest gap": ("largest_gap_m", True),
     "smallest gap": ("largest_gap_m", False),
 }
 
-Tell = Callable[[Mapping[str, tuple[Scenario, int]]], dict[str, pd.DataFrame]]
+Simulate = Callable[[Mapping[str, tuple[Scenario, int]]], dict[str, pd.DataFrame]]
 
 
 # --- answers
@@ -65,12 +65,12 @@ def answers_of(scenario: Scenario, table: pd.DataFrame) -> Answers:
     return means | {name: float(happened.mean()) for name, (_, happened) in events(scenario, table).items()}
 
 
-# --- what is told for it
+# --- what is simulated for it
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """The ends that are to be told, before they are."""
+    """The ends that are to be simulated, before they are."""
 
     ranges: tuple[Range, ...]  # those that count in this lift
     ends: dict[tuple[str, str], Scenario]  # (path, "low" or "high"); none where that is the lift as written
@@ -112,7 +112,7 @@ def _bare(scenario: Scenario) -> Scenario:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """Everything that is told for the second doubt."""
+    """Everything that is simulated for the second doubt."""
 
     scenario: Scenario
     asked: Asked
@@ -122,7 +122,7 @@ class Plan:
 
     @property
     def ways(self) -> dict[str, tuple[Scenario, int]]:
-        """What is told first, by name."""
+        """What is simulated first, by name."""
         ends = {f"{end}: {path}": (lift, self.n) for (path, end), lift in self.asked.ends.items()}
         return ends | {name: (lift, self.crew_n) for name, lift in self.crews.items()}
 
@@ -133,17 +133,19 @@ class Plan:
 
 
 def plan_of(scenario: Scenario, n: int, seed: int, crew_sd: float) -> Plan:
-    """What is to be told beside a study of n replications."""
+    """What is to be simulated beside a study of n replications."""
     asked = assumed_ways(scenario)
     slow = any(map(why_not, (scenario, *asked.ends.values())))
-    crew_n = min(n, EACH_TOLD if why_not(scenario) else CREW_SIZE)
+    crew_n = min(n, EACH_SIMULATED if why_not(scenario) else CREW_SIZE)
     lift = _bare(scenario)
     crews = {f"crew {k}": another_crew(lift, crew_sd, seed, k) for k in range(CREWS)} if crew_sd > 0 else {}
-    return Plan(scenario, asked, min(n, EACH_TOLD if slow else EACH), crew_n, crews)
+    return Plan(scenario, asked, min(n, EACH_SIMULATED if slow else EACH), crew_n, crews)
 
 
-def doubt_of(plan: Plan, table: pd.DataFrame, told: Mapping[str, pd.DataFrame], tell: Tell | None) -> Doubt:
-    """The second doubt, from what was told for it.
+def doubt_of(
+    plan: Plan, table: pd.DataFrame, simulated: Mapping[str, pd.DataFrame], simulate: Simulate | None
+) -> Doubt:
+    """The second doubt, from what was simulated for it.
 
     Parameters
     ----------
@@ -151,40 +153,42 @@ def doubt_of(plan: Plan, table: pd.DataFrame, told: Mapping[str, pd.DataFrame], 
         What was asked.
     table : DataFrame
         The lift as written, a row a replication.
-    told : mapping of str to DataFrame
-        The ways of the plan; those missing were not told any more.
-    tell : callable or None
-        Tells further ways, so many replications of each; None: stopped, nothing further is told.
+    simulated : mapping of str to DataFrame
+        The ways of the plan; those missing were not simulated any more.
+    simulate : callable or None
+        Simulates further ways, so many replications of each; None: stopped, nothing further is simulated.
     """
     scenario, n = plan.scenario, plan.n
     as_written = answers_of(scenario, table.iloc[:n])
-    values, untold = [], []
+    values, left_out = [], []
     for each in plan.asked.ranges:
         both = []
         for end in ("low", "high"):
             lift = plan.asked.ends.get((each.path, end))
-            way = told.get(f"{end}: {each.path}")
+            way = simulated.get(f"{end}: {each.path}")
             both.append(as_written if lift is None else None if way is None else answers_of(lift, way))
         low, high = both
         if low is None or high is None:
-            untold.append(each.path)
+            left_out.append(each.path)
         else:
             values.append(Assumption(each.path, str(each.low), str(each.high), low, high))
     at_once: list[AtOnce] = []
     why = ""
     if len(plan.asked.ranges) > 1:
-        at_once, why = _at_once(plan, as_written, values, None if untold else tell)
-    crews = tuple(answers_of(scenario, told[name]) for name in plan.crews if name in told)
+        at_once, why = _at_once(plan, as_written, values, None if left_out else simulate)
+    crews = tuple(answers_of(scenario, simulated[name]) for name in plan.crews if name in simulated)
     return Doubt(
-        n, bool(scenario.ranges), as_written, tuple(values), tuple(at_once), why, plan.asked.idle, tuple(untold),
+        n, bool(scenario.ranges), as_written, tuple(values), tuple(at_once), why, plan.asked.idle, tuple(left_out),
         plan.crew_n if crews else 0, crews,
     )  # fmt: skip
 
 
-def _at_once(plan: Plan, as_written: Answers, values: list[Assumption], tell: Tell | None) -> tuple[list[AtOnce], str]:
+def _at_once(
+    plan: Plan, as_written: Answers, values: list[Assumption], simulate: Simulate | None
+) -> tuple[list[AtOnce], str]:
     """All values at once, each at the end that its single runs point to; and why what is missing is."""
-    stopped = "stopped before all at once was told"
-    if tell is None:
+    stopped = "stopped before all at once was simulated"
+    if simulate is None:
         return [], stopped
     ranges = {each.path: each for each in plan.asked.ranges}
     lifts: dict[str, Scenario] = {}
@@ -193,21 +197,21 @@ def _at_once(plan: Plan, as_written: Answers, values: list[Assumption], tell: Te
     for what, ends in wanted.items():
         same = next((other for other in lifts if wanted[other] == ends), None)
         if len(ends) < 2 or same is not None:
-            continue  # one value alone has been told
+            continue  # one value alone has been simulated
         try:
             written = {path: getattr(ranges[path], end) for path, end in ends.items()}
             lifts[what] = _bare(with_values(plan.scenario, written))
         except ScenarioError as wrong:
             first = wrong.problems[0]
             whys.append(f"{what}: {first.place}: {first.what}")
-    told = tell({what: (lift, plan.n) for what, lift in lifts.items()})
+    simulated = simulate({what: (lift, plan.n) for what, lift in lifts.items()})
     found = []
     for what, ends in wanted.items():
         source = next((each for each in lifts if wanted[each] == ends), "")
-        if source in told:
+        if source in simulated:
             said = {path: str(getattr(ranges[path], end)) for path, end in ends.items()}
-            found.append(AtOnce(what, said, answers_of(lifts[source], told[source])))
-    if set(lifts) - set(told):
+            found.append(AtOnce(what, said, answers_of(lifts[source], simulated[source])))
+    if set(lifts) - set(simulated):
         whys.append(stopped)
     return found, "; ".join(dict.fromkeys(whys))
 

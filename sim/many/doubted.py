@@ -37,29 +37,29 @@ class Doubt:
     as_written: Answers  # of those replications
     values: tuple[Assumption, ...]
     at_once: tuple[AtOnce, ...] = ()
-    not_at_once: str = ""  # why some of it, or all of it, was not told
+    not_at_once: str = ""  # why some of it, or all of it, was not simulated
     idle: tuple[str, ...] = ()  # marked, and no part of this lift
-    untold: tuple[str, ...] = ()  # marked, and not told: it was stopped before
+    left_out: tuple[str, ...] = ()  # marked, and not simulated: it was stopped before
     crew_n: int = 0
     crews: tuple[Answers, ...] = field(default=(), repr=False)
 
     def over_assumed(self, answer: str) -> tuple[float, float] | None:
-        """The range of an answer over everything that was told of what is assumed; None if nothing was."""
+        """The range of an answer over everything that was simulated of what is assumed; None if nothing was."""
         ends = [each for bar in self.values for each in (bar.at_low, bar.at_high)]
         if not ends:
             return None
-        told = [each[answer] for each in (self.as_written, *ends, *(each.answers for each in self.at_once))]
-        return min(told), max(told)
+        simulated = [each[answer] for each in (self.as_written, *ends, *(each.answers for each in self.at_once))]
+        return min(simulated), max(simulated)
 
     def over_crews(self, answer: str) -> tuple[float, float] | None:
         """The range of an answer over other crews; None if they were not asked."""
-        told = [each[answer] for each in self.crews]
-        return (min(told), max(told)) if told else None
+        simulated = [each[answer] for each in self.crews]
+        return (min(simulated), max(simulated)) if simulated else None
 
     def ends(self, bar: Assumption, answer: str) -> tuple[float, float]:
         """How low and how high an answer is over one assumed value alone."""
-        told = (self.as_written[answer], bar.at_low[answer], bar.at_high[answer])
-        return min(told), max(told)
+        simulated = (self.as_written[answer], bar.at_low[answer], bar.at_high[answer])
+        return min(simulated), max(simulated)
 
     def widest(self, answer: str) -> list[Assumption]:
         """What the answer hangs on, the most of it first."""
@@ -79,7 +79,7 @@ class Doubt:
             "all_at_once": [{"what": e.what, "ends": e.ends, "answers": e.answers} for e in self.at_once],
             "not_at_once": self.not_at_once,
             "not_in_this_lift": list(self.idle),
-            "not_told": list(self.untold),
+            "not_told": list(self.left_out),
             "over_assumed": {each: listed(self.over_assumed(each)) for each in self.as_written},
             "crews": len(self.crews),
             "replications_a_crew": self.crew_n,

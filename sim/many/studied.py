@@ -80,7 +80,7 @@ class Help:
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """One replication, to be told as a full lift."""
+    """One replication, to be simulated as a full lift."""
 
     which: str
     replication: int
@@ -109,11 +109,11 @@ class Study:
 
     @property
     def n(self) -> int:
-        """How many replications were told."""
+        """How many replications were simulated."""
         return len(self.table)
 
     def command(self, named: Named, file: str = "FILE") -> str:
-        """What tells a replication as a full lift."""
+        """What simulates a replication as a full lift."""
         variant = f" --variant {shlex.quote(self.scenario.variant)}" if self.scenario.variant else ""
         return f"liftcadence run {shlex.quote(file)}{variant} --seed {self.seed} --replication {named.replication}"
 

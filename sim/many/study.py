@@ -15,9 +15,9 @@ import numpy as np
 import pandas as pd
 
 from sim.batch import why_not
-from sim.many.block import Block, Told
-from sim.many.blocks import blocks_of, blocks_of_several, of_each, tell_all, together
-from sim.many.doubt import EACH_TOLD, doubt_of, events, plan_of
+from sim.many.block import Block, BlockResult
+from sim.many.blocks import blocks_of, blocks_of_several, of_each, simulate_all, together
+from sim.many.doubt import EACH_SIMULATED, doubt_of, events, plan_of
 from sim.many.statistics import clopper_pearson, mean, paired, paired_chance, quantile, size_for_chance
 from sim.many.studied import MEASURES, Chance, Help, Named, Spread, Study, Waited
 from sim.many.what_if import improvements
@@ -42,7 +42,7 @@ def size_for(
     Raises
     ------
     KeyboardInterrupt
-        Interrupted before the pilot was told.
+        Interrupted before the pilot was simulated.
     """
     done = 0
 
@@ -51,10 +51,10 @@ def size_for(
         done += more
         progress(done, PILOT)
 
-    told = tell_all(blocks_of(scenario, seed, PILOT, PILOT_FIRST), workers, on_done=on_done)
-    if any(t is None for t in told):
+    simulated = simulate_all(blocks_of(scenario, seed, PILOT, PILOT_FIRST), workers, on_done=on_done)
+    if any(t is None for t in simulated):
         raise KeyboardInterrupt  # half a pilot fixes nothing
-    pilot = together(told)
+    pilot = together(simulated)
     return max(PILOT, size_for_chance((pilot["largest_gap_m"] > scenario.limits.gap + EXACT).to_numpy(), within))
 
 
@@ -70,7 +70,7 @@ def study(
     helps: bool = True,
     progress: Callable[[int, int], None] = lambda done, of: None,
 ) -> Study:
-    """Tell a scenario many times and answer from it.
+    """Simulate a scenario many times and answer from it.
 
     Parameters
     ----------
@@ -79,14 +79,14 @@ def study(
     n, seed : int
         How many replications, of whose people.
     workers, cluster, folder
-        As `tell_all` takes them.
+        As `simulate_all` takes them.
     crew_sd : float
         How much people differ from each other: the sd of each person's factor; 0: not asked. None: as the
         scenario has it.
     helps : bool
         Whether to ask what would help, and over slower and faster people.
     progress : callable
-        Told how many replications of how many are done.
+        BlockResult how many replications of how many are done.
 
     Raises
     ------
@@ -106,26 +106,28 @@ def study(
         done += more
         progress(done, total)
 
-    def several(of: dict[tuple[str, ...], list[Block]], told: Sequence[Told | None]) -> dict[str, pd.DataFrame]:
-        answers = iter(told)
+    def several(
+        of: dict[tuple[str, ...], list[Block]], simulated: Sequence[BlockResult | None]
+    ) -> dict[str, pd.DataFrame]:
+        answers = iter(simulated)
         found: dict[str, pd.DataFrame] = {}
         for names, some in of.items():
             found |= of_each(names, [next(answers) for _ in some])
         return found
 
-    def tell(more: Mapping[str, tuple[Scenario, int]]) -> dict[str, pd.DataFrame]:
+    def simulate(more: Mapping[str, tuple[Scenario, int]]) -> dict[str, pd.DataFrame]:
         further = blocks_of_several(more, seed)
         try:
-            return several(further, tell_all(_flat(further), workers, cluster, folder, on_done))
+            return several(further, simulate_all(_flat(further), workers, cluster, folder, on_done))
         except KeyboardInterrupt:
             return {}
 
-    told = tell_all([*mine, *_flat(groups)], workers, cluster, folder, on_done)
-    table, others = together(told[: len(mine)]), several(groups, told[len(mine) :])
+    simulated = simulate_all([*mine, *_flat(groups)], workers, cluster, folder, on_done)
+    table, others = together(simulated[: len(mine)]), several(groups, simulated[len(mine) :])
     doubt = None
     if plan and len(table) == n:
-        stopped = any(each is None for each in told)
-        doubt = doubt_of(plan, table, others, None if stopped else tell)
+        stopped = any(each is None for each in simulated)
+        doubt = doubt_of(plan, table, others, None if stopped else simulate)
     else:
         others = {}
     why = why_not(scenario)
@@ -134,7 +136,7 @@ def study(
         seed=seed,
         wanted=n,
         table=table,
-        by_call=told[0].by_call if told[0] is not None else None,
+        by_call=simulated[0].by_call if simulated[0] is not None else None,
         told_by=f"the story, one by one: {why}" if why else "the batch",
         crew_sd=crew_sd,
         outcomes={str(k): clopper_pearson(int(v), len(table)) for k, v in table["outcome"].value_counts().items() if v},
@@ -153,7 +155,7 @@ def _flat(groups: Mapping[tuple[str, ...], Sequence[Block]]) -> list[Block]:
 
 def _helping(scenario: Scenario, n: int) -> dict[str, tuple[Scenario, int]]:
     """The lifts with one thing better, and how many replications of each."""
-    n = min(n, EACH_TOLD if why_not(scenario) else HELPS)
+    n = min(n, EACH_SIMULATED if why_not(scenario) else HELPS)
     return {f"help: {change}": (lift, n) for change, lift in improvements(scenario)}
 
 

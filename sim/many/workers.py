@@ -1,4 +1,4 @@
-"""Who tells the blocks of many lifts: this process, several on this machine, or a cluster; a lost one is replaced."""
+"""Who simulates the blocks of many lifts: this process, several here, or a cluster; a lost one is replaced."""
 
 from __future__ import annotations
 
@@ -14,27 +14,27 @@ from multiprocessing import get_context
 from threading import Thread
 from typing import Any
 
-from sim.many.block import Block, Told
+from sim.many.block import Block, BlockResult
 from sim.model.errors import Refused
 
-TRIES = 3  # how often it is begun again after whoever told a block has died, and nobody told one since
+TRIES = 3  # how often it is begun again after whoever simulated a block has died, and nobody simulated one since
 
-Teller = Callable[[Block], Told]
+Simulator = Callable[[Block], BlockResult]
 
 
-def each_told(
-    tell: Teller, blocks: Sequence[Block], left: Sequence[int], workers: int = 1, cluster: str = ""
-) -> Iterator[tuple[int, Told]]:
-    """The blocks whose numbers are `left`, each with its number as soon as it is told.
+def each_simulated(
+    simulate: Simulator, blocks: Sequence[Block], left: Sequence[int], workers: int = 1, cluster: str = ""
+) -> Iterator[tuple[int, BlockResult]]:
+    """The blocks whose numbers are `left`, each with its number as soon as it is simulated.
 
     Parameters
     ----------
-    tell : callable
-        Tells a block; a function of a module, so that another process finds it.
+    simulate : callable
+        Simulates a block; a function of a module, so that another process finds it.
     blocks : sequence of Block
         All of them.
     left : sequence of int
-        Which of them to tell.
+        Which of them to simulate.
     workers : int
         Processes on this machine.
     cluster : str
@@ -44,34 +44,36 @@ def each_told(
     ------
     int
         A block's number.
-    Told
-        What telling it gave.
+    BlockResult
+        What simulating it gave.
 
     Raises
     ------
     Refused
-        If one process after the other dies before it has told a block.
+        If one process after the other dies before it has simulated a block.
     """
     if cluster:
-        yield from _on_cluster(tell, blocks, left, cluster)
+        yield from _on_cluster(simulate, blocks, left, cluster)
     elif workers == 1 or len(left) <= 1:
         for n in left:
-            yield n, tell(blocks[n])
+            yield n, simulate(blocks[n])
     else:
-        yield from _on_cores(tell, blocks, left, min(workers, len(left)))
+        yield from _on_cores(simulate, blocks, left, min(workers, len(left)))
 
 
-def _on_cores(tell: Teller, blocks: Sequence[Block], left: Sequence[int], workers: int) -> Iterator[tuple[int, Told]]:
+def _on_cores(
+    simulate: Simulator, blocks: Sequence[Block], left: Sequence[int], workers: int
+) -> Iterator[tuple[int, BlockResult]]:
     """A process a core; a block whose process dies is begun again."""
     import scipy.special  # noqa: F401  # here, before the processes fork: else each of them loads it anew
 
-    waiting, deaths = dict.fromkeys(left), 0  # deaths since a block was last told
+    waiting, deaths = dict.fromkeys(left), 0  # deaths since a block was last simulated
     while waiting:
         with ProcessPoolExecutor(workers, _context(), _as_worker, (os.getpid(),)) as pool:
-            running: dict[Future[Told], int] = {}
+            running: dict[Future[BlockResult], int] = {}
             try:
                 with _interrupts_held_back():  # until the new processes heed none
-                    running.update((pool.submit(tell, blocks[n]), n) for n in waiting)
+                    running.update((pool.submit(simulate, blocks[n]), n) for n in waiting)
                 while running:
                     done, _ = wait(running, return_when=FIRST_COMPLETED)
                     for future in done:
@@ -83,7 +85,7 @@ def _on_cores(tell: Teller, blocks: Sequence[Block], left: Sequence[int], worker
             except BrokenProcessPool:
                 deaths += 1
                 if deaths > TRIES:
-                    what = f"processes that tell lifts were ended {deaths} times, one after the other"
+                    what = f"processes that simulate lifts were ended {deaths} times, one after the other"
                     raise Refused(what, "there may be too little memory for them: --workers 1") from None
             except BaseException:
                 pool.shutdown(wait=False, cancel_futures=True)
@@ -121,11 +123,13 @@ def _interrupts_held_back() -> Iterator[None]:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
-def _on_cluster(tell: Teller, blocks: Sequence[Block], left: Sequence[int], address: str) -> Iterator[tuple[int, Told]]:
+def _on_cluster(
+    simulate: Simulator, blocks: Sequence[Block], left: Sequence[int], address: str
+) -> Iterator[tuple[int, BlockResult]]:
     """A dask scheduler hands the blocks out, and again if a worker dies."""
     from dask.distributed import Client, as_completed
 
     with Client(address) as client:
-        futures = {client.submit(tell, blocks[n], key=f"lifts-{blocks[n].key}", retries=TRIES): n for n in left}
+        futures = {client.submit(simulate, blocks[n], key=f"lifts-{blocks[n].key}", retries=TRIES): n for n in left}
         for future in as_completed(futures):
             yield futures[future], future.result()

@@ -2,8 +2,8 @@
 
 Each quantity of each person has one draw a call, from a stream of its own: a place in the output of Philox, a
 counter-based generator, that is found from seed, replication, person, quantity and call alone. So a variant meets the
-same people, and any replication can be told again by itself. Within a stream the numbers lie in tiles of `TILE` calls
-by `BLOCK` replications, so that one lift reads its own sixteen, and a batch the whole tile.
+same people, and any replication can be simulated again by itself. Within a stream the numbers lie in tiles of `TILE`
+calls by `BLOCK` replications, so that one lift reads its own sixteen, and a batch the whole tile.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """One record, taken apart once: every place and side as lines through time, and what several measures ask of them.
 
-Nothing here knows how the record was made: a told lift, a rehearsal and an observed drill are measured alike.
+Nothing here knows how the record was made: a simulated lift, a rehearsal and an observed drill are measured alike.
 What it takes from the scenario is geometry (where the heads are, which side a place is on).
 """
 

@@ -133,5 +133,5 @@ class Record:
     reason: str  # in plain words
     seed: int
     replication: int
-    fixed: bool = False  # told at mean values, without chance
-    observed: str = ""  # the log that its times come from; "": a told lift
+    fixed: bool = False  # simulated at mean values, without chance
+    observed: str = ""  # the log that its times come from; "": a simulated lift

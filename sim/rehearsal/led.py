@@ -150,8 +150,7 @@ class Rehearsal:
     @property
     def over(self) -> bool:
         """Whether the lift has ended."""
-        leader = self.lift.mishaps.leader
-        return leader is None or not leader.is_alive
+        return not self.lift.people.leader.is_alive
 
     def advance(self, to: float) -> None:
         """Let everything happen that is due by then."""
@@ -173,7 +172,7 @@ class Rehearsal:
 
         def said(_: simpy.Event) -> None:
             self.lift.word = side
-            self.lift.stage.tell_leader()
+            self.lift.stage.wake_leader()
 
         return self._say(said, at)
 
@@ -185,7 +184,7 @@ class Rehearsal:
 
         def said(_: simpy.Event) -> None:
             self.lift.ends = True
-            self.lift.stage.tell_leader()
+            self.lift.stage.wake_leader()
 
         return self._say(said, at)
 
@@ -225,12 +224,12 @@ class Rehearsal:
 
     def record(self, seed: int, replication: int = 0, fixed: bool = False) -> Record:
         """The lift as it went, once it is over."""
-        leader = self.lift.mishaps.leader
-        assert leader is not None and self.over
+        leader = self.lift.people.leader
+        assert self.over
         outcome, reason = leader.value  # type: ignore[misc]
         return Record(self.as_written, self.book.table(), outcome, reason, seed, replication, fixed)
 
-    def told_by_the_rule(self, seed: int, replication: int = 0, fixed: bool = False) -> Record:
+    def run_by_the_rule(self, seed: int, replication: int = 0, fixed: bool = False) -> Record:
         """The same people and surprises under a leader who keeps the rule."""
         by_the_rule = replace(self.as_written, leader=replace(self.as_written.leader, rule="stop-until-caught"))
         book = Book()

@@ -31,7 +31,7 @@ KEPT = (
 def score(rehearsal: Rehearsal, seed: int, replication: int = 0, fixed: bool = False) -> dict[str, Any]:
     """The summary of a rehearsal that is over, as `summary.json` holds it."""
     own = rehearsal.record(seed, replication, fixed)
-    rule = rehearsal.told_by_the_rule(seed, replication, fixed)
+    rule = rehearsal.run_by_the_rule(seed, replication, fixed)
     by_the_rule = measure(rule)
     return {
         **measure(own),

@@ -227,7 +227,7 @@ def damaged(run: Stored, trouble: str) -> StoreError:
 
 
 def record_of(run: Stored, scenario: Scenario) -> Record:
-    """A stored lift as it went, read from its own events: for one that a person called, and no seed tells again.
+    """A stored lift as it went, read from its own events: for one that a person called, and no seed simulates again.
 
     Raises
     ------

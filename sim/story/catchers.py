@@ -7,6 +7,7 @@ import simpy
 from sim.model.devices import EXACT, Collar, Held
 from sim.model.devices.collar import climbed
 from sim.model.draw import Draw
+from sim.story.at_work import AtWork
 from sim.story.clock import Process
 from sim.story.mishaps import Mishaps
 from sim.story.now import DeviceNow, SideNow
@@ -16,21 +17,22 @@ from sim.story.stage import Stage
 class Catchers:
     """Everybody who keeps a device up with the load."""
 
-    def __init__(self, stage: Stage, mishaps: Mishaps) -> None:
+    def __init__(self, stage: Stage, people: AtWork, mishaps: Mishaps) -> None:
         self.stage = stage
         self.env = stage.env
+        self.people = people
         self.mishaps = mishaps
 
     def set_going(self) -> None:
         """Everyone takes up their work."""
         for catcher in dict.fromkeys(d.catcher for d in self.stage.devices):
-            self.mishaps.catchers[catcher] = self.env.process(self.catch(catcher))
+            self.people.catchers[catcher] = self.env.process(self.catch(catcher))
 
     def let_be(self, side: SideNow) -> None:
         """Who was still reacting to a move that gave nothing to capture has nothing to react to any more."""
-        for catcher, job in self.mishaps.jobs.items():
-            if job is not None and job.caught and not job.working and side in job.place.sides:
-                self.mishaps.catchers[catcher].interrupt()
+        for catcher, job in self.people.at_side(side):
+            if job.caught and not job.working:
+                catcher.interrupt()
 
     def catch(self, catcher: str) -> Process:
         """One catcher's lift: see that there is something to do, go there, react, work, and look again."""
@@ -39,7 +41,7 @@ class Catchers:
         at = None
         while True:
             job = self.widest(mine)
-            self.mishaps.jobs[catcher] = job
+            self.people.jobs[catcher] = job
             try:
                 if job is None:
                     stage.says_caught(mine)
@@ -123,7 +125,7 @@ class Catchers:
         job.caught = not (place.moving or job.can_be_worked)
         what = "caught" if job.caught else "captures"
         stage.book_place(place, job.catcher, what, job.device.name, before)
-        stage.tell_leader()
+        stage.wake_leader()
 
     def time(self, job: DeviceNow, quantity: str, of: Draw) -> float:
         """How long this catcher takes over something in this call [s]."""

@@ -17,6 +17,7 @@ from sim.model.loads import lifter_force
 from sim.model.pump import ram_travel
 from sim.model.scenario import Scenario
 from sim.record.record import Book, Record
+from sim.story.at_work import AtWork
 from sim.story.catchers import Catchers
 from sim.story.clock import LOOKS, MOVES, Process, Turn
 from sim.story.ending import Ended, stuck
@@ -26,17 +27,17 @@ from sim.story.resets import let_go, pack_up, refusal
 from sim.story.stage import Stage
 
 
-def tell(scenario: Scenario, seed: int = 0, replication: int = 0) -> Record:
-    """Tell one lift with this crew: the people of a seed and a replication."""
-    return _tell(scenario, Crew(seed, replication), seed, replication, fixed=False)
+def simulate(scenario: Scenario, seed: int = 0, replication: int = 0) -> Record:
+    """Simulate one lift with this crew: the people of a seed and a replication."""
+    return _simulate(scenario, Crew(seed, replication), seed, replication, fixed=False)
 
 
-def tell_fixed(scenario: Scenario) -> Record:
-    """Tell the lift with everyone at their mean times, and no one missing a call."""
-    return _tell(scenario, FixedValues(), 0, 0, fixed=True)
+def simulate_fixed(scenario: Scenario) -> Record:
+    """Simulate the lift with everyone at their mean times, and no one missing a call."""
+    return _simulate(scenario, FixedValues(), 0, 0, fixed=True)
 
 
-def _tell(scenario: Scenario, chance: Chance, seed: int, replication: int, fixed: bool) -> Record:
+def _simulate(scenario: Scenario, chance: Chance, seed: int, replication: int, fixed: bool) -> Record:
     book = Book()
     lift = Lift(Stage(scenario, chance, book))
     outcome, reason = lift.run()
@@ -50,23 +51,23 @@ class Lift:
         self.stage = stage
         self.env = stage.env
         self.rule = stage.scenario.leader
-        self.mishaps = Mishaps(stage)
-        self.catchers = Catchers(stage, self.mishaps)
+        self.people = AtWork()
+        self.mishaps = Mishaps(stage, self.people)
+        self.catchers = Catchers(stage, self.people, self.mishaps)
         self.last_settled = -inf  # at the last re-set: one that gains nothing ends the lift
 
     def run(self) -> tuple[str, str]:
         """Let everyone act until the lift has ended."""
         self.set_going()
-        outcome, reason = self.env.run(until=self.mishaps.leader)  # type: ignore[misc]
+        outcome, reason = self.env.run(until=self.people.leader)  # type: ignore[misc]
         return outcome, reason
 
     def set_going(self) -> None:
         """Everyone takes up their work."""
-        mishaps = self.mishaps
-        mishaps.operators = [self.env.process(self.operate(side)) for side in self.stage.sides]
+        self.people.operators = [self.env.process(self.operate(side)) for side in self.stage.sides]
         self.catchers.set_going()
-        mishaps.leader = self.env.process(self.lead())
-        mishaps.start()
+        self.people.leader = self.env.process(self.lead())
+        self.mishaps.start()
 
     # --- the leader
 
@@ -257,7 +258,7 @@ class Lift:
                 else:
                     yield from self.pump(side, call)
                 side.ready = True
-                stage.tell_leader()
+                stage.wake_leader()
         except simpy.Interrupt:
             stage.book_side(side, "lets go")
 

@@ -8,8 +8,9 @@ import simpy
 
 from sim.model.scenario import Mishap
 from sim.model.stops import highest
+from sim.story.at_work import AtWork
 from sim.story.clock import Process, on_grid
-from sim.story.now import DeviceNow, SideNow
+from sim.story.now import SideNow
 from sim.story.stage import Stage
 
 LOSSES = ("pressure-lost", "lifter-lost")
@@ -18,15 +19,12 @@ LOSSES = ("pressure-lost", "lifter-lost")
 class Mishaps:
     """The scenario's mishaps, asked by the people of the lift, or breaking in on them."""
 
-    def __init__(self, stage: Stage) -> None:
+    def __init__(self, stage: Stage, people: AtWork) -> None:
         self.stage = stage
+        self.people = people
         self.all = stage.scenario.mishaps
         self.ended: dict[int, simpy.Event] = {m.call: stage.env.event() for m in self.all}
         self.under_way = 0  # called sides that have not stopped yet
-        self.leader: simpy.Process | None = None
-        self.operators: list[simpy.Process] = []
-        self.catchers: dict[str, simpy.Process] = {}
-        self.jobs: dict[str, DeviceNow | None] = {}  # what each catcher is at
 
     def start(self) -> None:
         """Set those going that break in at the end of a call."""
@@ -70,7 +68,7 @@ class Mishaps:
             self.put_off(mishap.time)
             yield env.timeout(mishap.time)
             self.resumes()
-        elif self.leader is not None and self.leader.is_alive:
+        elif self.people.leader.is_alive:
             self._lose(next(s for s in self.stage.sides if s.lifter.name == mishap.who), mishap.kind)
 
     def freezes(self) -> None:
@@ -106,12 +104,11 @@ class Mishaps:
         holding = stage.holding(side, lifter_holds=kind == "pressure-lost")
         stop = min(side.u_at(stage.env.now), float(highest(holding.values())))
         note = ", ".join(name for name, u in holding.items() if u >= stop > 0) or "nothing above the start"
-        for process in self.operators:
-            if process.is_alive:
-                process.interrupt()
-        for catcher, job in self.jobs.items():
-            if job is not None and job.place in side.places:
-                self.catchers[catcher].interrupt()
+        for operator in self.people.operators:
+            if operator.is_alive:
+                operator.interrupt()
+        for catcher, _ in self.people.at_side(side):
+            catcher.interrupt()
         stage.book_side(side, "falls")
         for place in side.places:
             stage.book_place(place, "", "falls")
@@ -127,7 +124,6 @@ class Mishaps:
             for d in place.devices:
                 d.working, d.climb, d.hands, d.caught, d.open = False, 0.0, False, True, d.open or gone
             stage.book_place(place, "", "fell")
-        assert self.leader is not None
         words = "pressure lost" if kind == "pressure-lost" else "lifter lost"
-        self.leader.interrupt(f"{side.lifter.name}: {words}; the side came down, caught by {note}")
+        self.people.leader.interrupt(f"{side.lifter.name}: {words}; the side came down, caught by {note}")
         stage.book.leader(stage.env.now, stage.call, kind, note)

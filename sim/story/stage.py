@@ -201,7 +201,7 @@ class Stage:
         """The device can capture no more of what it has been given."""
         d.caught = True
         self.book_place(d.place, d.catcher, what, d.device.name)
-        self.tell_leader()
+        self.wake_leader()
 
     def says_caught(self, mine: list[DeviceNow]) -> None:
         """A catcher with nothing to do who reports falsely in this call: says so of all that is at rest."""
@@ -209,7 +209,7 @@ class Stage:
             if d.catcher in self.false_reports and not (d.caught or d.place.moving):
                 self.caught(d, "says caught")
 
-    def tell_leader(self) -> None:
+    def wake_leader(self) -> None:
         """Let the leader, if waiting, see that something has changed."""
         if self.leader_waits is not None:
             waits, self.leader_waits = self.leader_waits, None

@@ -1,6 +1,6 @@
-"""How long a lift can get, before anyone tells it: strokes, the places they pass, pieces, clicks and holes.
+"""How long a lift can get, before anyone simulates it: strokes, the places they pass, pieces, clicks and holes.
 
-Each key has its own bounds; together they still allow lifts that would take days to tell, and all the memory there is.
+Each key has its own bounds; together they still allow lifts that would take days, and all the memory there is.
 """
 
 from __future__ import annotations
@@ -12,11 +12,11 @@ from sim.model.errors import Problem
 from sim.model.motion import Motion, motion_of
 from sim.model.scenario import Lifter, Scenario, Station
 
-MOST_WORK = 300_000  # strokes times places, and steps of work: told in about a minute, in under 1 GB
+MOST_WORK = 300_000  # strokes times places, and steps of work: simulated in about a minute, in under 1 GB
 
 
 def work_problems(scenario: Scenario) -> Iterator[Problem]:
-    """A lift that would take too long to tell.
+    """A lift that would take too long to simulate.
 
     Parameters
     ----------
@@ -35,7 +35,7 @@ def work_problems(scenario: Scenario) -> Iterator[Problem]:
     if passed + steps <= MOST_WORK:
         return
     what = (
-        f"the lift is too long to tell: up to {sum(strokes.values()):,} strokes, "
+        f"the lift is too long to simulate: up to {sum(strokes.values()):,} strokes, "
         f"{len(scenario.places):,} places that follow them, {steps:,} steps of their work"
     )
     hint = (

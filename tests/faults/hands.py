@@ -24,12 +24,12 @@ def started(
 ) -> subprocess.Popen[str]:
     """A command under way in a folder, in a session of its own, with nothing to type on; `through` what of a shell."""
     paths = os.pathsep.join([str(ROOT), os.environ.get("PYTHONPATH", "")])
-    told = {k: v for k, v in os.environ.items() if k != "COLUMNS"} | {"PYTHONPATH": paths} | dict(env or {})
+    simulated = {k: v for k, v in os.environ.items() if k != "COLUMNS"} | {"PYTHONPATH": paths} | dict(env or {})
     streams = {"stdin": subprocess.DEVNULL, "stdout": subprocess.PIPE, "stderr": subprocess.PIPE} | how
     command = [*CLI, *words]
     if through:
         command = ["bash", "-c", f"{shlex.join(command)} {through}"]
-    return subprocess.Popen(command, cwd=folder, text=True, env=told, start_new_session=True, **streams)  # type: ignore[call-overload,no-any-return]
+    return subprocess.Popen(command, cwd=folder, text=True, env=simulated, start_new_session=True, **streams)  # type: ignore[call-overload,no-any-return]
 
 
 def run(
@@ -48,7 +48,7 @@ def here(*words: str) -> tuple[int, str, str]:
 
 
 def assert_helps(said: str, *words: str) -> None:
-    """What a person is told: a sentence with these words and what to do, no traceback, no bug of ours."""
+    """What a person is simulated: a sentence with these words and what to do, no traceback, no bug of ours."""
     assert "Traceback" not in said and "bug of ours" not in said and "Exception ignored" not in said, said
     assert "hint: " in said, said
     for word in words:

@@ -53,7 +53,7 @@ def test_the_lift_s_time_is_not_the_clock_s(monkeypatch: pytest.MonkeyPatch) -> 
     assert 0.0 <= clock.time() < 1.0
 
 
-def test_two_runs_of_one_second_told_twice_by_the_clock_are_both_kept(
+def test_two_runs_of_one_second_simulated_twice_by_the_clock_are_both_kept(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The clock is set back by an hour, and the same second comes again: neither takes the other's place."""

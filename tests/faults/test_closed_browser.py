@@ -17,7 +17,7 @@ from tests.reports.live.served import Person, begun, serving, short_lift, to_the
 
 
 def test_closed_in_mid_stroke_and_opened_again(tmp_path: Path) -> None:
-    """No goodbye: the connection is cut. The lift waits; opened again, all that was told is told again."""
+    """No goodbye: the connection is cut. The lift waits; opened again, all that was simulated is simulated again."""
 
     async def cut(served: Any) -> tuple[list[Any], list[Any], dict[str, Any]]:
         async with served.socket() as one:
@@ -37,12 +37,12 @@ def test_closed_in_mid_stroke_and_opened_again(tmp_path: Path) -> None:
             after = Person(again)
             await after.until("welcome", role="caller")
             await after.until_row("strokes")
-            told = list(after.rows)
-            return before.rows, told, await to_the_end(after)
+            simulated = list(after.rows)
+            return before.rows, simulated, await to_the_end(after)
 
     with serving(short_lift(), tmp_path, speed=20.0) as served:
-        before, told, scored = asyncio.run(cut(served))
-    assert told[: len(before)] == before and scored["outcome"] == "raised"
+        before, simulated, scored = asyncio.run(cut(served))
+    assert simulated[: len(before)] == before and scored["outcome"] == "raised"
     assert_whole(tmp_path)
 
 

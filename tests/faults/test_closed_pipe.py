@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from sim.story.lift import tell
+from sim.story.lift import simulate
 from sim.written.reading import read
 from tests.drills import as_log
 from tests.faults.hands import TRAILER, run
@@ -53,7 +53,7 @@ def test_what_is_written_after_the_answer_is_written_all_the_same(tmp_path: Path
     """A drill's scenario with the crew's own times, a lift's captions: both come after what is shown."""
     lift = tmp_path / "lift.toml"
     lift.write_text(TRAILER.read_text(encoding="utf-8"), encoding="utf-8")
-    (tmp_path / "drill.csv").write_text(as_log(tell(read(lift), seed=5)), encoding="utf-8")
+    (tmp_path / "drill.csv").write_text(as_log(simulate(read(lift), seed=5)), encoding="utf-8")
     for words, file in (
         (["debrief", "drill.csv", "lift.toml", "--quick", "--no-page", "--write"], "own.toml"),
         (["run", "lift.toml", "--no-page", "--captions"], "calls.vtt"),

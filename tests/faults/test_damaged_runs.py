@@ -34,7 +34,7 @@ def stored(whole: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path
 
 
 def test_a_run_of_a_later_version_is_named_and_left_alone(stored: Path) -> None:
-    """The list says so and goes on, 0; whoever asks for it by name is told, 2; its files are as they were."""
+    """The list says so and goes on, 0; whoever asks for it by name is simulated, 2; its files are as they were."""
     text = (stored / "summary.json").read_text().replace('"format": 1,', '"format": 2,', 1)
     (stored / "summary.json").write_text(text)
     code, out, _ = here("runs")
@@ -107,7 +107,7 @@ def test_a_summary_with_any_of_its_figures_missing_or_of_another_kind(stored: Pa
     ],
 )
 def test_a_call_sheet_of_a_damaged_run(stored: Path, change: Any) -> None:
-    """What cannot be told again is said, and no sheet is written."""
+    """What cannot be simulated again is said, and no sheet is written."""
     summary = json.loads((stored / "summary.json").read_text())
     (stored / "summary.json").write_text(json.dumps(change(summary)))
     code, _, err = here("runs", "sheet", stored.name, "--page", "pocket.html")
@@ -117,7 +117,7 @@ def test_a_call_sheet_of_a_damaged_run(stored: Path, change: Any) -> None:
 
 @pytest.mark.parametrize("events", ["", "time_s,call\n1,2\n", "time_s\nsoon\n", "\0\0\0", None])
 def test_events_of_a_rehearsal_that_cannot_be_read(stored: Path, events: str | None) -> None:
-    """No seed tells it again: the events are needed, and it is said that they cannot be read."""
+    """No seed simulates it again: the events are needed, and it is said that they cannot be read."""
     summary = json.loads((stored / "summary.json").read_text()) | {"kind": "rehearsal"}
     (stored / "summary.json").write_text(json.dumps(summary))
     (stored / "events.csv").unlink()

@@ -58,7 +58,7 @@ def full(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         (["study", str(TRAILER), "-n", "20", "--workers", "1", "--no-changes"], "largest gap"),
     ],
 )
-def test_what_was_told_is_shown_though_it_cannot_be_stored(full: Path, words: list[str], shown: str) -> None:
+def test_what_was_simulated_is_shown_though_it_cannot_be_stored(full: Path, words: list[str], shown: str) -> None:
     """The figures on stdout, the reason on stderr, 2; the runs that were there are there, and no others."""
     code, out, err = here(*words)
     assert code == 2 and shown in out
@@ -88,8 +88,8 @@ def test_the_file_that_was_there_stays(full: Path, words: list[str], file: str) 
 
 
 def test_a_long_study_is_not_begun_where_nothing_can_be_stored(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Found out at once, not after an hour: no lift is told."""
-    monkeypatch.setattr("reports.commands.many.study_lift", lambda *_, **__: pytest.fail("lifts were told"))
+    """Found out at once, not after an hour: no lift is simulated."""
+    monkeypatch.setattr("reports.commands.many.study_lift", lambda *_, **__: pytest.fail("lifts were simulated"))
 
     def full_disk(path: Path, *_: Any, **__: Any) -> None:
         raise OSError(errno.ENOSPC, FULL, str(path))

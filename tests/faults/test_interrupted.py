@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from sim.story.lift import tell
+from sim.story.lift import simulate
 from sim.written.reading import read
 from tests.drills import as_log
 from tests.faults.hands import ROOT, TRAILER, assert_whole, left, run, started, store_one
@@ -52,7 +52,7 @@ def place(folder: Path) -> Path:
     """A folder with what a person has: a scenario, a log of a drill, a stored run."""
     folder.mkdir()
     (folder / "lift.toml").write_bytes(TRAILER.read_bytes())
-    (folder / "log.csv").write_text(as_log(tell(read(TRAILER), 1)))
+    (folder / "log.csv").write_text(as_log(simulate(read(TRAILER), 1)))
     store_one(folder / "runs", seed=0, replication=0, fixed_values=False, variant="")
     return folder
 

@@ -43,26 +43,26 @@ def dies(monkeypatch: pytest.MonkeyPatch, folder: Path, times: int) -> None:
     monkeypatch.setattr(blocks, "lifts_of", lifts)
 
 
-def test_a_block_whose_worker_died_is_told_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_block_whose_worker_died_is_simulated_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Killed twice in mid-block: every row is there once, and the same as without."""
-    whole = blocks.together(blocks.tell_all(some(3), workers=1))
+    whole = blocks.together(blocks.simulate_all(some(3), workers=1))
     dies(monkeypatch, tmp_path, times=2)
-    told = blocks.together(blocks.tell_all(some(3), workers=2))
+    simulated = blocks.together(blocks.simulate_all(some(3), workers=2))
     assert len(list(tmp_path.glob("death-*"))) == 2
-    assert told.equals(whole) and list(told["replication"]) == list(range(3 * FEW))
+    assert simulated.equals(whole) and list(simulated["replication"]) == list(range(3 * FEW))
 
 
 def test_a_worker_that_always_dies_is_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Too little memory, say: an error with a hint, not a bug of ours."""
     dies(monkeypatch, tmp_path, times=50)
     with pytest.raises(KnownError, match="hint: "):
-        blocks.tell_all(some(2), workers=2)
+        blocks.simulate_all(some(2), workers=2)
 
 
 def test_deaths_of_workers_that_still_got_on_do_not_end_a_long_study(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """One death for each of six blocks: each is told at its second try, and so all are."""
+    """One death for each of six blocks: each is simulated at its second try, and so all are."""
 
     def lifts(scenario: Any, seed: int, first: int, *rest: Any) -> Any:
         with contextlib.suppress(FileExistsError):
@@ -71,10 +71,10 @@ def test_deaths_of_workers_that_still_got_on_do_not_end_a_long_study(
         return lifts_of(scenario, seed, first, *rest)
 
     monkeypatch.setattr(blocks, "lifts_of", lifts)
-    assert len(blocks.together(blocks.tell_all(some(6), workers=2))) == 6 * FEW
+    assert len(blocks.together(blocks.simulate_all(some(6), workers=2))) == 6 * FEW
 
 
-def test_a_block_that_cannot_be_kept_is_told_all_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_block_that_cannot_be_kept_is_simulated_all_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The disk is full: blocks are kept only so that an interrupted study can go on; the study itself needs none."""
 
     def full(*_: Any, **__: Any) -> None:
@@ -82,7 +82,7 @@ def test_a_block_that_cannot_be_kept_is_told_all_the_same(tmp_path: Path, monkey
 
     monkeypatch.setattr(blocks, "KEEP_AFTER", 0.0)
     monkeypatch.setattr("pandas.DataFrame.to_parquet", full)
-    assert len(blocks.together(blocks.tell_all(some(2), workers=1, folder=tmp_path))) == 2 * FEW
+    assert len(blocks.together(blocks.simulate_all(some(2), workers=1, folder=tmp_path))) == 2 * FEW
 
 
 @pytest.mark.slow

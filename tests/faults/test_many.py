@@ -1,4 +1,4 @@
-"""Very many: 200 stations, 1000 calls. It is told in time, and what is said of it can still be read."""
+"""Very many: 200 stations, 1000 calls. It is simulated in time, and what is said of it can still be read."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from reports.words.sheet_sides import gathered
 from sim.check import Sheet, check
 from sim.model.scenario import Scenario
 from sim.model.units import LBF
-from sim.story.lift import tell_fixed
+from sim.story.lift import simulate_fixed
 from sim.written.reading import parse
 from tests.faults.hands import TRAILER, assert_whole, here
 
@@ -104,9 +104,9 @@ def test_many_names_become_runs() -> None:
     assert many.endswith(f" and {50 - NAMED} others") and many.count(",") == NAMED - 1
 
 
-def test_a_lift_of_1000_calls_is_told() -> None:
+def test_a_lift_of_1000_calls_is_simulated() -> None:
     """To its end, and every call is in the events."""
-    record = tell_fixed(parse(of_many_calls(), "calls"))
+    record = simulate_fixed(parse(of_many_calls(), "calls"))
     assert record.outcome == "raised" and record.events["call"].max() > 1000
 
 

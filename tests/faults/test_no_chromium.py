@@ -32,8 +32,8 @@ def test_a_run_is_stored_and_shown_and_the_picture_that_needs_none_is_drawn(nowh
 def test_a_comparison_is_not_begun_for_pictures_that_cannot_be_drawn(
     nowhere: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Said before thousands of lifts are told, not after."""
-    monkeypatch.setattr("reports.commands.compare.compare_ways", lambda *_, **__: pytest.fail("lifts were told"))
+    """Said before thousands of lifts are simulated, not after."""
+    monkeypatch.setattr("reports.commands.compare.compare_ways", lambda *_, **__: pytest.fail("lifts were simulated"))
     code, _, err = here("compare", str(TRAILER), "--pictures", "slides")
     assert code == 2
     assert_helps(err, "no Chrome or Chromium was found")

@@ -24,7 +24,7 @@ def test_questions_nobody_can_answer_are_an_error_and_not_a_wait(
 @pytest.mark.skipif(os.name != "posix", reason="needs a POSIX shell")
 @pytest.mark.parametrize("closed", [">&-", "2>&-", "<&- >&- 2>&-"])
 def test_streams_that_are_closed_from_the_start(tmp_path: Path, closed: str) -> None:
-    """The run is told and stored as ever, 0; nothing of what would be printed gets into a file that was opened."""
+    """The run is simulated and stored as ever, 0; nothing of what would be printed gets into a file that was opened."""
     done = run(tmp_path, "run", str(TRAILER), "--no-page", "--fixed", through=closed)
     assert done.returncode == 0 and "Traceback" not in done.stderr + done.stdout
     (folder,) = (tmp_path / "runs").iterdir()

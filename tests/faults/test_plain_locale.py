@@ -1,4 +1,4 @@
-"""LANG=C, and names in other scripts: told, stored, listed and read again, whatever the terminal can show."""
+"""LANG=C, and names in other scripts: simulated, stored, listed and read again, whatever the terminal can show."""
 
 from __future__ import annotations
 

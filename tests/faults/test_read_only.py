@@ -1,4 +1,4 @@
-"""`runs/` cannot be written: said before long work, and after short with what was told; it can still be read."""
+"""`runs/` cannot be written: said before long work, and after short with what was simulated; it can still be read."""
 
 from __future__ import annotations
 
@@ -54,9 +54,9 @@ def test_a_run_is_shown_though_it_cannot_be_stored(read_only: Path) -> None:
     ids=lambda words: words[0],
 )
 def test_long_work_is_not_begun(read_only: Path, monkeypatch: pytest.MonkeyPatch, words: list[str]) -> None:
-    """Said at once: no lift is told, no address is given out."""
-    for told in ("many.study_lift", "many.find_cadence", "compare.compare_ways", "rehearse.rehearse_in_browser"):
-        monkeypatch.setattr(f"reports.commands.{told}", lambda *_, **__: pytest.fail("it was begun"))
+    """Said at once: no lift is simulated, no address is given out."""
+    for simulated in ("many.study_lift", "many.find_cadence", "compare.compare_ways", "rehearse.rehearse_in_browser"):
+        monkeypatch.setattr(f"reports.commands.{simulated}", lambda *_, **__: pytest.fail("it was begun"))
     code, out, err = here(*words)
     assert code == 2 and out == ""
     assert_helps(err, READ_ONLY, "runs", "--out")

@@ -95,8 +95,9 @@ from sim.written.reading import read
 blocks.KEEP_AFTER = 0.0
 scenario = read(sys.argv[1])
 first = blocks.blocks_of(scenario, 0, 20)[0]
-blocks.tell_all([first, replace(first, first=20)], 1, folder=blocks.folder_for(scenario, 0, Path("runs"), resume=False))
-print("told", flush=True)
+folder = blocks.folder_for(scenario, 0, Path("runs"), resume=False)
+blocks.simulate_all([first, replace(first, first=20)], 1, folder=folder)
+print("simulated", flush=True)
 sys.stdin.read()
 """
 
@@ -108,7 +109,7 @@ def test_a_second_study_of_the_same_leaves_the_blocks_of_the_first_alone(tmp_pat
         [sys.executable, "-c", KEEPS, str(TRAILER)], cwd=tmp_path, env=os.environ | {"PYTHONPATH": str(ROOT)},
         stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
     )  # fmt: skip
-    assert first.stdout is not None and first.stdout.readline() == "told\n"
+    assert first.stdout is not None and first.stdout.readline() == "simulated\n"
     for _ in ("begins", "ends"):
         second = folder_for(scenario, 0, runs, resume=False)
         assert len(list(runs.rglob("*.parquet"))) == 2 and not second.exists()

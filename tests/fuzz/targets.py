@@ -1,6 +1,6 @@
 """What people and pages send in, and what may come of it: each target takes any bytes, and fails where a program would.
 
-`fuzz.py` throws made-up inputs at them for as long as it is told; `test_corpus.py` replays those that were kept.
+`fuzz.py` throws made-up inputs at them for as long as it is simulated; `test_corpus.py` replays those that were kept.
 """
 
 from __future__ import annotations
@@ -26,11 +26,11 @@ from sim.model.scenario import Scenario
 from sim.record.measures import measure
 from sim.rehearsal.led import Rehearsal
 from sim.rehearsal.wall_clock import WallClock
-from sim.story.lift import tell, tell_fixed
+from sim.story.lift import simulate, simulate_fixed
 from sim.written.reading import parse
 from tests.reports.live.served import short_lift
 
-CALLS = 8  # of a scenario that is read, so many are told
+CALLS = 8  # of a scenario that is read, so many are simulated
 PLACES = 12  # of one with more than these, none
 LINES = 60  # of a log, so many are debriefed
 UNREADABLE = re.compile(r"[\x00-\x09\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
@@ -38,7 +38,7 @@ PYTHON = re.compile(r"Traceback|<class|\bNoneType\b|\(\('|\bfunction-|object at 
 
 
 def scenario(data: bytes) -> None:
-    """A scenario's text gives a scenario, or all that is wrong with it; and what was read can be checked and told."""
+    """A scenario's text gives a scenario, or all that is wrong with it; and what was read can be simulated."""
     text = data.decode("utf-8", errors="replace")
     try:
         found = parse(text, "fuzzed.toml")
@@ -48,7 +48,7 @@ def scenario(data: bytes) -> None:
     if len(found.places) > PLACES:
         return
     json.dumps(check(_short(found)).as_json(), allow_nan=False)
-    for record in (tell_fixed(_short(found)), tell(_short(found), seed=1)):
+    for record in (simulate_fixed(_short(found)), simulate(_short(found), seed=1)):
         json.dumps(measure(record), allow_nan=False)
 
 
@@ -91,7 +91,7 @@ async def _in_a_room(lines: list[str]) -> None:
             speaks = pages[line]
         elif re.fullmatch(r"\.[0-9]", line):
             now[0] += 10 * float(line)
-            room.tell_rows()
+            room.send_rows()
         else:
             _let_in(line)
             message = messages.read(line)
@@ -99,10 +99,10 @@ async def _in_a_room(lines: list[str]) -> None:
                 continue
             room.hear(speaks, message)
         for page in pages.values():
-            _told(room, page)
+            _simulated(room, page)
 
 
-def _told(room: Room, page: Page) -> None:
+def _simulated(room: Room, page: Page) -> None:
     """All that a page is sent is JSON that every reader takes."""
     while frame := room.frame(page):
         for message in json.loads(frame, parse_constant=_no_constant):

@@ -1,4 +1,4 @@
-"""Lifts of different shape, for whatever is drawn or printed: each told once, with its crew of seed 1."""
+"""Lifts of different shape, for whatever is drawn or printed: each simulated once, with its crew of seed 1."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Any
 
 from sim.model.scenario import Mishap
 from sim.record.record import Record
-from sim.story.lift import tell
+from sim.story.lift import simulate
 from sim.written.reading import parse
 from tests.builders import MM, chain, collar, crib, lift, lifter, pin, reset, station, strap, two_lifters
 
@@ -25,12 +25,12 @@ NAMES = (
 
 def trailer(variant: str = "") -> Record:
     """The scenario that ships, hinged, with chasing struts (or one of its variants)."""
-    return tell(parse(_text("trailer"), "trailer.toml", variant), 1)
+    return simulate(parse(_text("trailer"), "trailer.toml", variant), 1)
 
 
 def one_station() -> Record:
     """The worked lift of the design: one lifter straight up, and its own collar."""
-    return tell(lift(15 * MM, lifter(collar()), strokes=1), 1)
+    return simulate(lift(15 * MM, lifter(collar()), strokes=1), 1)
 
 
 def twelve_stations() -> Record:
@@ -39,13 +39,15 @@ def twelve_stations() -> Record:
     stations = "".join(_station(n) for n in range(12))
     start, end = text.index("[[station]]"), text.index("[[variant]]")
     text = text[:start] + stations + text[end:][:0]
-    return tell(parse(text.replace("Trailer nose off a kerb block", TITLE), "twelve.toml"), 1)
+    return simulate(parse(text.replace("Trailer nose off a kerb block", TITLE), "twelve.toml"), 1)
 
 
 def dropped() -> Record:
     """The lifter kicks out after the third call; a pinned strut catches the load far below."""
     lost = Mishap("lifter-lost", 3, "left lifter", after=0.5)
-    return tell(lift(60 * MM, lifter(collar()), station(pin(25 * MM)), strokes=1, gap_limit=0.05, mishaps=(lost,)), 1)
+    return simulate(
+        lift(60 * MM, lifter(collar()), station(pin(25 * MM)), strokes=1, gap_limit=0.05, mishaps=(lost,)), 1
+    )
 
 
 def stuck() -> Record:
@@ -55,7 +57,7 @@ def stuck() -> Record:
         station(pin(50 * MM), side="left"),
         station(pin(50 * MM), name="other", side="right"),
     )
-    return tell(lift(60 * MM, *places, gap_limit=0.005, strokes=1, if_uncapturable="stop"), 1)
+    return simulate(lift(60 * MM, *places, gap_limit=0.005, strokes=1, if_uncapturable="stop"), 1)
 
 
 def packed_up() -> Record:
@@ -67,7 +69,7 @@ def packed_up() -> Record:
         station(strap(5 * MM), name="strap", side="left"),
         station(chain(30 * MM), name="chain", side="right"),
     )
-    return tell(lift(60 * MM, *places, gap_limit=0.03, strokes=1, reset=reset(20.0)), 1)
+    return simulate(lift(60 * MM, *places, gap_limit=0.03, strokes=1, reset=reset(20.0)), 1)
 
 
 SHAPES: dict[str, Any] = {

@@ -117,7 +117,7 @@ class Measures:
                     fall = rise_of(load, load.cg, ram.u) - rise_of(load, load.cg, stop)
                     setattr(out, name, (drop, ram.side, now, ram.lifter.share * load.weight * fall))
 
-    def tell(self):
+    def simulate(self):
         out, now = self.result, self.wall()
         out.calls, out.duration = self.calls, now
         rises = [self.head_rise(ram) for ram in self.rams]

@@ -31,7 +31,7 @@ def simulate(scenario, dt=0.001, draw=None, sample=0.0, longest=7200.0):
         lift.step()
         if lift.wall() > longest:
             raise RuntimeError(f"the simple lift has not ended after {longest} s")
-    return lift.tell()
+    return lift.simulate()
 
 
 class SimpleLift(Leads, Measures):

@@ -1,4 +1,4 @@
-"""The people of many replications: the same numbers that `sim/model/chance.py` gives one lift, a whole tile at a time."""
+"""The people of many replications: the numbers that `sim/model/chance.py` gives one lift, a whole tile at a time."""
 
 from __future__ import annotations
 

@@ -106,7 +106,7 @@ class Drops:
             self._at(could, which, np.stack(times)[row, which], rows, call, 0, np.zeros(len(could)))
 
     def _look_between(self, could: Places, rows: list[Rows], call: int) -> None:
-        """Where one place, or the start, gives over to another between two rows, as `sim/record/holding.py` finds it."""
+        """Where one place, or the start, gives over to another between two rows, as `holding.py` finds it."""
         once = np.sort(np.concatenate([r.time for r in rows]), axis=0)
         begin, end = once[:-1], once[1:]
         every = np.broadcast_to(np.arange(len(could)), begin.shape)

@@ -64,7 +64,7 @@ def _reader(
 
 
 def _seconds(written: object) -> float:
-    """A time that is nothing, or one that a clock could tell."""
+    """A time that is nothing, or one that a clock could show."""
     value = _reader(TIME, 0.0, "0 s")(written)
     if 0 < value < SHORTEST:
         what, hint = f"{quoted(str(written))} is less than 1 ms, and not nothing", 'write "0 s", or check the unit'

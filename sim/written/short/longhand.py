@@ -207,7 +207,7 @@ def _variants(page: TomlPage, short: Short) -> None:
 
 
 def _assumed(page: TomlPage, short: Short) -> None:
-    """What is marked as assumed: a key of the short form is none of the full one, so its range is only told."""
+    """What is marked as assumed: a key of the short form is none of the full one, so its range is only said."""
     marks = marks_of(short.raw)
     if not marks:
         return

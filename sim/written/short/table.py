@@ -1,4 +1,4 @@
-"""The short form of a scenario, key by key: what a leader knows before a drill. `sim/written/short/short.py` writes it out."""
+"""The short form of a scenario, key by key: what a leader knows before a drill. `short.py` writes it out."""
 
 from __future__ import annotations
 

@@ -19,7 +19,7 @@ from sim.drill.drilled import drilled
 from sim.drill.log.lines import parse_log
 from sim.examples import example
 from sim.model.scenario import Scenario
-from sim.story.lift import tell
+from sim.story.lift import simulate
 from sim.written.reading import parse
 from tests.commands import run
 from tests.drills import as_log
@@ -35,7 +35,7 @@ def trailer() -> Scenario:
 
 @pytest.fixture(scope="module")
 def found(trailer: Scenario) -> Debrief:
-    logs = [parse_log(as_log(tell(trailer, seed)) + "7,left stut,caught\n", f"{seed}.csv") for seed in range(2)]
+    logs = [parse_log(as_log(simulate(trailer, seed)) + "7,left stut,caught\n", f"{seed}.csv") for seed in range(2)]
     return debrief(logs, trailer, "trailer.toml", plan=False)
 
 
@@ -95,7 +95,7 @@ def test_the_terminal_says_the_same(found: Debrief) -> None:
 
 def test_a_drill_by_the_plans_own_people_lies_anywhere_in_the_plan(trailer: Scenario) -> None:
     """Its place in the plan's distribution is even over many drills, so the mean of it is near a half."""
-    drills = [drilled([parse_log(as_log(tell(trailer, seed)), "d.csv")], trailer) for seed in range(40, 64)]
+    drills = [drilled([parse_log(as_log(simulate(trailer, seed)), "d.csv")], trailer) for seed in range(40, 64)]
     predicted = {p.key: p for p in against(trailer, drills, n=400)}
     for key in ("duration_s", "hold_time_s"):
         place = predicted[key].below
@@ -103,7 +103,7 @@ def test_a_drill_by_the_plans_own_people_lies_anywhere_in_the_plan(trailer: Scen
     assert share_words(0.995) == "more than nearly all"
 
 
-def test_a_trend_is_told_only_from_four_drills_on_and_with_an_interval(trailer: Scenario) -> None:
+def test_a_trend_is_simulated_only_from_four_drills_on_and_with_an_interval(trailer: Scenario) -> None:
     """Drills that get shorter by 10 s each; three of them say nothing."""
     drills = [
         drilled([parse_log(f"0,leader,call\n{80 - 10 * k + k % 2},left strut,caught\n", "d.csv")], trailer)
@@ -133,7 +133,7 @@ def test_the_timer_has_a_button_for_everybody(trailer: Scenario) -> None:
 @pytest.fixture
 def folder(tmp_path: Path, trailer: Scenario) -> Path:
     (tmp_path / "trailer.toml").write_text(example("trailer"), encoding="utf-8")
-    (tmp_path / "a.csv").write_text(as_log(tell(trailer, 1)), encoding="utf-8")
+    (tmp_path / "a.csv").write_text(as_log(simulate(trailer, 1)), encoding="utf-8")
     return tmp_path
 
 

@@ -15,7 +15,7 @@ from sim.drill.debriefed import debrief
 from sim.drill.log.lines import parse_log
 from sim.examples import example
 from sim.many.cadence import cadence
-from sim.story.lift import tell
+from sim.story.lift import simulate
 from sim.written.reading import parse
 from tests.drills import as_log
 from tests.reports.browser import CHART_FAULTS, PAGE_FAULTS, SMALL_TARGETS
@@ -33,7 +33,7 @@ def files(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     """A cadence of the trailer, and a debrief of two drills with it."""
     folder = tmp_path_factory.mktemp("pages")
     scenario = parse(example("trailer"), "trailer.toml")
-    logs = [parse_log(as_log(tell(scenario, seed), starts=True), f"drill {seed}.csv") for seed in range(2)]
+    logs = [parse_log(as_log(simulate(scenario, seed), starts=True), f"drill {seed}.csv") for seed in range(2)]
     pages = {
         "cadence": write_cadence_page(
             cadence(scenario, n=60, paces=(0.0, 6.0, 10.0), limits=(0.003175, 0.0127), workers=1)

@@ -15,7 +15,7 @@ from numpy.testing import assert_allclose
 import sim
 from reports.lessons.against_rise import of
 from reports.lessons.page import write_booklet, write_lesson
-from sim.lessons import LESSONS, Told, questions
+from sim.lessons import LESSONS, Computed, questions
 from sim.model.errors import ScenarioError
 from sim.model.units import INCH, show_up
 from tests.builders import lesson
@@ -63,47 +63,47 @@ def drawn(tab: Any, name: str) -> list[tuple[float, float]]:
 
 def test_the_drawn_gap_is_the_model_s_at_every_setting(browser: Any, tmp_path: Path) -> None:
     """Lesson 1: line, standing dots, seconds out, and the figures read out."""
-    told = lesson("between-the-pins")
+    computed = lesson("between-the-pins")
     tab = opened(browser, tmp_path, html("between-the-pins"))
     for case, strokes in ((0, 0), (1, 2), (2, 3), (4, 1), (6, 2)):
-        see_the_gap(tab, told, case, strokes)
+        see_the_gap(tab, computed, case, strokes)
     assert not tab.faults
 
 
-def see_the_gap(tab: Any, told: Told, case: int, strokes: int) -> None:
+def see_the_gap(tab: Any, computed: Computed, case: int, strokes: int) -> None:
     """One setting of lesson 1."""
     slide(tab, "case", case)
     slide(tab, "strokes", strokes)
-    n = told.controls[1].settings[strokes]
-    line = of(told.tables["gap"], case, n)
+    n = computed.controls[1].settings[strokes]
+    line = of(computed.tables["gap"], case, n)
     expected = list(zip(line["rise_m"] / INCH, line["gap_m"] / INCH, strict=True))
     assert_allclose(drawn(tab, "passing gap"), expected, rtol=1e-5, atol=1e-9)
     standing = line[line["standing"]].drop_duplicates(["rise_m", "gap_m"])
     assert len(drawn(tab, "standing gap")) == len(standing)
-    out = of(told.tables["pin out"], case, n)
+    out = of(computed.tables["pin out"], case, n)
     assert sum(y for _, y in drawn(tab, "pin out")) == pytest.approx(out["out_s"].sum())
-    row = of(told.tables["cases"], case, n).iloc[0]
+    row = of(computed.tables["cases"], case, n).iloc[0]
     read_out = tab.locator(".readout").inner_text()
     assert show_up(row["largest_drop_m"], "length", "us") in read_out
     assert show_up(row["mean_left_m"], "length", "us") in read_out
-    assert tab.locator(".slider output").first.inner_text() == told.controls[0].say(case, "us")
+    assert tab.locator(".slider output").first.inner_text() == computed.controls[0].say(case, "us")
 
 
 def test_the_drawn_chase_is_the_model_s_at_every_setting(browser: Any, tmp_path: Path) -> None:
     """Lesson 2: the slow catcher's gap under the first rule, as far as it is shown."""
-    told = lesson("the-chase")
+    computed = lesson("the-chase")
     tab = opened(browser, tmp_path, html("the-chase"))
     for places in ((0, 0), (1, 0), (2, 3), (3, 1), (3, 5)):
-        see_the_chase(tab, told, places)
+        see_the_chase(tab, computed, places)
     assert not tab.faults
 
 
-def see_the_chase(tab: Any, told: Told, places: tuple[int, int]) -> None:
+def see_the_chase(tab: Any, computed: Computed, places: tuple[int, int]) -> None:
     """One setting of lesson 2."""
-    for control, at in zip(told.controls, places, strict=True):
+    for control, at in zip(computed.controls, places, strict=True):
         slide(tab, control.name, at)
-    factor, pace = (c.settings[n] for c, n in zip(told.controls, places, strict=True))
-    gaps = told.tables["gap"]
+    factor, pace = (c.settings[n] for c, n in zip(computed.controls, places, strict=True))
+    gaps = computed.tables["gap"]
     gaps = gaps[(gaps["factor"] == factor) & (gaps["pace_s"] == pace) & (gaps["rule"] == "keep-pace")]
     gaps = gaps[gaps["who"] == "slow catcher"]
     shown = drawn(tab, "gap, slow catcher")
@@ -114,22 +114,22 @@ def see_the_chase(tab: Any, told: Told, places: tuple[int, int]) -> None:
 
 def test_the_drawn_peak_is_the_model_s_at_every_setting(browser: Any, tmp_path: Path) -> None:
     """Lesson 3: the marked point and the factor read out."""
-    told = lesson("what-a-gap-costs")
+    computed = lesson("what-a-gap-costs")
     tab = opened(browser, tmp_path, html("what-a-gap-costs"))
     for places in ((0, 0), (2, 1), (4, 2), (5, 4), (6, 5)):
-        see_the_peak(tab, told, places)
+        see_the_peak(tab, computed, places)
     assert not tab.faults
 
 
-def see_the_peak(tab: Any, told: Told, places: tuple[int, int]) -> None:
+def see_the_peak(tab: Any, computed: Computed, places: tuple[int, int]) -> None:
     """One setting of lesson 3."""
-    for control, at in zip(told.controls, places, strict=True):
+    for control, at in zip(computed.controls, places, strict=True):
         slide(tab, control.name, at)
-    gap, give = (c.settings[n] for c, n in zip(told.controls, places, strict=True))
+    gap, give = (c.settings[n] for c, n in zip(computed.controls, places, strict=True))
     factor = 1 + (1 + 2 * gap / give) ** 0.5
     ((x, y),) = drawn(tab, "this setting")
     assert x == pytest.approx(gap / INCH, rel=1e-5)
-    assert y == pytest.approx(factor * told.facts["static_N"] / 4.4482216, rel=1e-4)
+    assert y == pytest.approx(factor * computed.facts["static_N"] / 4.4482216, rel=1e-4)
     assert f"{factor:.2f} times" in tab.locator(".readout").inner_text()
 
 
@@ -171,8 +171,8 @@ def test_every_slider_of_every_lesson_moves_its_picture_its_figures_and_its_word
 )
 def test_a_lesson_prints_on_one_page_and_its_answers_on_another(browser: Any, tmp_path: Path, name: str) -> None:
     """On Letter and on A4; every question and every answer stands there, whole."""
-    told = lesson(name)
-    asked = questions(LESSONS[name], told, "us", 0)
+    computed = lesson(name)
+    asked = questions(LESSONS[name], computed, "us", 0)
     for answers, pages in ((False, 1), (True, 2)):
         tab = opened(browser, tmp_path, write_lesson(name, answers=False) if not answers else html(name))
         for paper in PAPERS:

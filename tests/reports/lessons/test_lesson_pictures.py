@@ -11,7 +11,7 @@ import pytest
 from reports.lessons.page import PAGE_TYPE, write_lesson_pictures
 from reports.lessons.picture import start
 from sim.lessons import LESSONS
-from tests.builders import lesson as told_once
+from tests.builders import lesson as simulated_once
 from tests.reports.browser import chromium
 
 FIRST = ("between-the-pins", "the-chase", "what-a-gap-costs")
@@ -61,26 +61,26 @@ def test_every_picture_has_alt_text_and_a_caption_and_figures(name: str) -> None
     from reports.paper.figures import checked
 
     lesson = LESSONS[name]
-    told = told_once(name, "van")
+    computed = simulated_once(name, "van")
     drawn = _drawn_by(lesson)
     for units in ("us", "si"):
-        pictures = drawn.pictures(told, units, 20.0)
+        pictures = drawn.pictures(computed, units, 20.0)
         assert len({p.name for p in pictures}) == len(pictures) >= 2
         for picture in pictures:
             assert len(picture.alt) > 60 and len(picture.caption) > 60 and picture.title and len(picture.table)
             checked(picture.board.figure())
-        checked(drawn.moving(told, units, start(told), PAGE_TYPE).figure())
-        checked(drawn.fixed(told, units, 10.0).figure())
+        checked(drawn.moving(computed, units, start(computed), PAGE_TYPE).figure())
+        checked(drawn.fixed(computed, units, 10.0).figure())
 
 
 @pytest.mark.parametrize("name", list(LESSONS))
-def test_no_line_or_bar_is_told_apart_by_colour_alone(name: str) -> None:
+def test_no_line_or_bar_is_simulated_apart_by_colour_alone(name: str) -> None:
     """Within one panel, two lines of one picture differ in dash, symbol or width too; bars in hatch."""
     from reports.lessons.page import _drawn_by
 
     lesson = LESSONS[name]
-    told = told_once(name)
-    for picture in _drawn_by(lesson).pictures(told, "us", 20.0):
+    computed = simulated_once(name)
+    for picture in _drawn_by(lesson).pictures(computed, "us", 20.0):
         seen: dict[tuple[object, ...], str] = {}
         for trace in picture.board.figure()["data"]:
             marker, line = trace.get("marker", {}), trace.get("line", {})

@@ -19,7 +19,7 @@ from sim.many.compared import compare
 from sim.model.draw import Draw
 from sim.record.measures import measure
 from sim.record.record import Record
-from sim.story.lift import tell
+from sim.story.lift import simulate
 from tests.reports.browser import CHART_FAULTS, PAGE_FAULTS
 from tests.reports.shapes import SHAPES, shape
 
@@ -60,7 +60,7 @@ def many_calls() -> Record:
         hands = tuple(f"{name}, {device.name}" for device in like.capture)
         stations.append(replace(like, name=name, catchers=hands))
     lifters = [replace(x, travel_per_pump=0.00028, operator=replace(x.operator, fill=Draw(1.0))) for x in base.lifters]
-    return tell(replace(base, stations=tuple(stations), lifters=tuple(lifters)), 1)
+    return simulate(replace(base, stations=tuple(stations), lifters=tuple(lifters)), 1)
 
 
 def test_the_page_of_150_calls_and_twelve_stations_is_under_1_5_mb(files: dict[str, Path]) -> None:
@@ -189,7 +189,7 @@ def test_both_charts_step_from_call_to_call_by_keyboard(browser: Any, files: dic
 
 
 def test_the_cursor_of_the_charts_follows_the_time(browser: Any, files: dict[str, Path]) -> None:
-    """Told by "lc:time", wherever it comes from; a click in a chart tells it."""
+    """Simulated by "lc:time", wherever it comes from; a click in a chart simulates it."""
     page = open_page(browser, files["trailer"]).page
     page.evaluate("document.addEventListener('lc:time', (e) => (window.heard = e.detail))")
     page.locator("#chart-gaps").scroll_into_view_if_needed()

@@ -88,10 +88,10 @@ def test_it_prints_on_one_page_of_letter_and_of_a4(tmp_path, names):
                 page.goto(path.as_uri())
                 for paper in ("Letter", "A4"):
                     page.pdf(path=tmp_path / "sheet.pdf", format=paper)
-                    told = subprocess.run(
+                    simulated = subprocess.run(
                         ["pdfinfo", tmp_path / "sheet.pdf"], capture_output=True, text=True, check=True
                     )
-                    assert re.search(r"Pages:\s+1\n", told.stdout), (name, paper, script)
+                    assert re.search(r"Pages:\s+1\n", simulated.stdout), (name, paper, script)
                 assert complaints == []
                 page.close()
 

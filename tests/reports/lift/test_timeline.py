@@ -16,7 +16,7 @@ from reports.paper.figures import NARROW, finished
 from sim.record.measured import Measured
 from sim.record.measures import measure
 from sim.record.record import Record
-from sim.story.lift import tell_fixed
+from sim.story.lift import simulate_fixed
 from tests.builders import MM, collar, lift, lifter
 from tests.reports.shapes import SHAPES, shape
 
@@ -29,8 +29,8 @@ def record(request: pytest.FixtureRequest) -> Record:
 
 def test_the_worked_lift_block_by_block() -> None:
     """The lift worked in design.md, part 3: who does what from when to when."""
-    told = lanes_of(tell_fixed(lift(15 * MM, lifter(collar()), strokes=1)))
-    blocks = [(told.lanes[b.lane].role, b.kind, b.start, b.end) for b in told.blocks if b.call == 1]
+    simulated = lanes_of(simulate_fixed(lift(15 * MM, lifter(collar()), strokes=1)))
+    blocks = [(simulated.lanes[b.lane].role, b.kind, b.start, b.end) for b in simulated.blocks if b.call == 1]
     operator, catcher = "at the pump", "collar"
     assert blocks == [
         (operator, "react", 0.0, 0.5),
@@ -40,29 +40,31 @@ def test_the_worked_lift_block_by_block() -> None:
         (catcher, "work", 0.75, 3.25),
         (catcher, "seat", 3.25, 3.75),
     ]
-    assert [time for time, _ in told.calls] == [0.0, 4.0]
-    assert [(h.start, h.end) for h in told.holds] == [(2.0, 4.0)]
-    assert [(start, end) for _, start, end in told.caught] == [(0.0, 0.5), (3.75, 4.5)]
-    assert [b.what for b in told.blocks if b.lane == 0] == [f"waits until the last is caught: {told.holds[0].station}"]
+    assert [time for time, _ in simulated.calls] == [0.0, 4.0]
+    assert [(h.start, h.end) for h in simulated.holds] == [(2.0, 4.0)]
+    assert [(start, end) for _, start, end in simulated.caught] == [(0.0, 0.5), (3.75, 4.5)]
+    assert [b.what for b in simulated.blocks if b.lane == 0] == [
+        f"waits until the last is caught: {simulated.holds[0].station}"
+    ]
 
 
 def test_nobody_does_two_things_at_once(record: Record) -> None:
     """The blocks of one lane follow each other."""
-    told = lanes_of(record)
-    for lane in range(1, len(told.lanes)):
-        own = sorted((b.start, b.end) for b in told.blocks if b.lane == lane)
+    simulated = lanes_of(record)
+    for lane in range(1, len(simulated.lanes)):
+        own = sorted((b.start, b.end) for b in simulated.blocks if b.lane == lane)
         assert all(before[1] <= after[0] + 1e-9 for before, after in itertools.pairwise(own))
-        assert all(0 <= start < end <= told.end for start, end in own)
+        assert all(0 <= start < end <= simulated.end for start, end in own)
 
 
 def test_strokes_calls_and_holds_are_those_of_the_summary(record: Record) -> None:
     """A stroke that the loss of a lifter cut short is a block as well."""
-    told, summary = lanes_of(record), measure(record)
-    assert sum(b.kind == "stroke" for b in told.blocks) == sum(summary["pumps"].values())
-    assert len(told.calls) == summary["calls"]
-    assert sum(h.end - h.start for h in told.holds) == pytest.approx(summary["hold_time_s"])
+    simulated, summary = lanes_of(record), measure(record)
+    assert sum(b.kind == "stroke" for b in simulated.blocks) == sum(summary["pumps"].values())
+    assert len(simulated.calls) == summary["calls"]
+    assert sum(h.end - h.start for h in simulated.holds) == pytest.approx(summary["hold_time_s"])
     people = {w for place in record.scenario.places for w in place.catchers} | {x.name for x in record.scenario.lifters}
-    assert {lane.name for lane in told.lanes} == people | {"leader"}
+    assert {lane.name for lane in simulated.lanes} == people | {"leader"}
 
 
 def test_open_blocks_last_as_long_as_the_stations_were_open(record: Record) -> None:
@@ -83,9 +85,9 @@ def test_the_lines_of_the_gap_chart_are_those_of_the_record(record: Record) -> N
             away = (
                 np.min(np.abs(times[:, None] - series.time[None, :]), axis=1) > 0.002
             )  # a jump is shown to the millisecond
-            told = series.just_after(times[away])
+            simulated = series.just_after(times[away])
             rate = float(np.max(np.abs(np.diff(y) / np.maximum(np.diff(x), 1e-3)), initial=0.0))
-            assert np.allclose(np.interp(times[away], x, y), told, atol=2e-5 + 0.001 * min(rate, 0.1))
+            assert np.allclose(np.interp(times[away], x, y), simulated, atol=2e-5 + 0.001 * min(rate, 0.1))
             assert x == sorted(x) and x[-1] == pytest.approx(lift_.end, abs=1e-3)
 
 

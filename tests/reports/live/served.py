@@ -78,11 +78,11 @@ def serving(scenario: Scenario, runs: Path, **settings: Any) -> Iterator[Served]
 
 
 class Person:
-    """One page, as a script has it: what it was told, and what it says."""
+    """One page, as a script has it: what it was simulated, and what it says."""
 
     def __init__(self, socket: ClientConnection) -> None:
         self.socket = socket
-        self.told: list[dict[str, Any]] = []
+        self.got: list[dict[str, Any]] = []
         self.rows: list[dict[str, Any]] = []
         self.refused: list[dict[str, Any]] = []
 
@@ -94,10 +94,10 @@ class Person:
         """Listen until a message of a kind comes that has these values."""
         seen = 0
         while True:
-            for message in self.told[seen:]:
+            for message in self.got[seen:]:
                 seen += 1
                 if message["type"] == kind and all(message.get(k) == v for k, v in values.items()):
-                    self.told = self.told[seen:]
+                    self.got = self.got[seen:]
                     return message
             await self.frame()
 
@@ -116,7 +116,7 @@ class Person:
                 self.rows += message["rows"]
             if message["type"] == "refused":
                 self.refused.append(message)
-            self.told.append(message)
+            self.got.append(message)
 
 
 async def begun(socket: ClientConnection) -> Person:

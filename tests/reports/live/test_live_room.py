@@ -1,4 +1,4 @@
-"""The room of a rehearsal: one calls, the others watch; all are told the same; what is stored when it is over."""
+"""The room of a rehearsal: one calls, the others watch; all are simulated the same; what is stored when it is over."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def served(tmp_path: Path) -> Iterator[Served]:
 
 
 def test_one_calls_and_the_second_watches(served: Served) -> None:
-    """A watcher cannot call; the caller cannot bring in surprises; the caller is not told of them."""
+    """A watcher cannot call; the caller cannot bring in surprises; the caller is not simulated of them."""
 
     async def two() -> None:
         async with served.socket() as one, served.socket() as other:
@@ -45,7 +45,7 @@ def test_one_calls_and_the_second_watches(served: Served) -> None:
             await watcher.say(type="surprise", kind="slow", who="strut collar")
             await watcher.until("surprises", surprises=[{"kind": "slow", "who": "strut collar", "call": 1}])
             scored = await to_the_end(caller)
-            assert not any(m["type"] == "surprises" for m in caller.told)
+            assert not any(m["type"] == "surprises" for m in caller.got)
             assert "strut collar" in scored["surprises"][0] and "not named" in scored["surprises"][0]
 
     asyncio.run(two())
@@ -115,8 +115,8 @@ def test_fifty_watchers_see_every_event_in_order(served: Served) -> None:
     rows = asyncio.run(all_of_them())
     assert all(r == rows[0] for r in rows)
     record = served.room.rehearsal.book.rows
-    told = [(r["time_s"], r["who"], r["what"]) for r in rows[0] if r.get("who")]
-    assert told == [(row[0], row[2], row[3]) for row in record if row[2]]
+    simulated = [(r["time_s"], r["who"], r["what"]) for r in rows[0] if r.get("who")]
+    assert simulated == [(row[0], row[2], row[3]) for row in record if row[2]]
 
 
 # --- afterwards

@@ -1,4 +1,4 @@
-"""The server of a rehearsal: who is let in, what is heard, what all are told, what is stored."""
+"""The server of a rehearsal: who is let in, what is heard, what all are simulated, what is stored."""
 
 from __future__ import annotations
 
@@ -103,7 +103,7 @@ def test_what_is_served_is_kept_nowhere_and_framed_by_nobody(served: Served) -> 
 
 
 def test_on_a_network_only_addresses_and_its_own_name_lead_here() -> None:
-    """Told to listen at an address: that one, another address of the same machine, or the name it was given."""
+    """Simulated to listen at an address: that one, another address of the same machine, or the name it was given."""
     gate = Gate(None, "0.0.0.0", "t")
     assert gate.goes_by("192.0.2.7:8000") and gate.goes_by("[2001:db8::1]:8000")
     assert not gate.goes_by("evil.example:8000") and not gate.goes_by("")

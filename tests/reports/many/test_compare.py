@@ -12,7 +12,7 @@ from reports.many.compare import compare_figure, label, path_of, sentences, writ
 from reports.paper.figures import finished
 from sim.record.measures import measure
 from sim.record.record import Record
-from sim.story.lift import tell
+from sim.story.lift import simulate
 from sim.written.reading import parse, variants
 
 
@@ -20,7 +20,7 @@ from sim.written.reading import parse, variants
 def records() -> list[Record]:
     """The trailer and its variants, with the same people."""
     scenario = parse((files("sim") / "examples" / "trailer.toml").read_text(encoding="utf-8"), "trailer.toml")
-    return [tell(each, 1) for each in (scenario, *variants(scenario))]
+    return [simulate(each, 1) for each in (scenario, *variants(scenario))]
 
 
 def test_the_widest_gap_of_each_panel_is_the_measure(records: list[Record]) -> None:

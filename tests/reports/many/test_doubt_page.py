@@ -77,16 +77,16 @@ def test_it_says_what_matters_most_and_what_is_no_part_of_this_lift(studied: Stu
     """The widest is named, with the answer at both its ends; the pins of a lift without pins too."""
     said = doubts.sentences(studied, "us")
     assert said[0].startswith(
-        "3 values are marked as assumed: each told at its low and at its high, and all at once, 40 lifts"
+        "3 values are marked as assumed: each simulated at its low and at its high, and all at once, 40 lifts"
     )
     assert studied.doubt is not None
     first = studied.doubt.widest("duration_s")[0]
     at = f"{first.at_low['duration_s']:.1f} s at 0.12 /s, {first.at_high['duration_s']:.1f} s at 0.27 /s"
     assert said[1].startswith(f"For the mean time device.threaded.turns matters most: {at}")
     assert "Marked, and no part of this lift: device.pinned.swap." in said
-    stopped = replace(studied, doubt=replace(studied.doubt, untold=("load.weight",), not_at_once="stopped before"))
-    assert "Stopped before these were told at both ends: load.weight." in doubts.sentences(stopped, "us")
-    assert "Not told, all at once: stopped before." in doubts.sentences(stopped, "us")
+    stopped = replace(studied, doubt=replace(studied.doubt, left_out=("load.weight",), not_at_once="stopped before"))
+    assert "Stopped before these were simulated at both ends: load.weight." in doubts.sentences(stopped, "us")
+    assert "Not simulated, all at once: stopped before." in doubts.sentences(stopped, "us")
 
 
 def test_the_table_has_the_widest_first_and_all_at_once_last(studied: Study) -> None:

@@ -1,4 +1,4 @@
-"""Ways side by side, told many times: two sentences, paired differences in the table, lanes on one axis of time."""
+"""Ways side by side, many lifts of each: two sentences, paired differences in the table, lanes on one axis of time."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from reports.paper.figures import finished
 from sim.many.compared import Compared, compare
 from sim.model.scenario import Scenario
 from sim.record.measures import measure
-from sim.story.lift import tell_fixed
+from sim.story.lift import simulate_fixed
 from sim.written.reading import parse, variants
 
 
@@ -26,7 +26,7 @@ def scenarios() -> list[Scenario]:
 
 @pytest.fixture(scope="module")
 def compared(scenarios: list[Scenario]) -> Compared:
-    """Each told 20 times."""
+    """Each simulated 20 times."""
     return compare([(label(s), s) for s in scenarios], n=20, workers=1)
 
 
@@ -73,7 +73,7 @@ def test_the_lanes_of_all_medians_have_one_axis_of_time(compared: Compared) -> N
 
 def test_the_page_has_tables_and_lanes(scenarios: list[Scenario], compared: Compared) -> None:
     """Under 1.8 MB with three ways."""
-    records = [tell_fixed(s) for s in scenarios]
+    records = [simulate_fixed(s) for s in scenarios]
     html = write_compare_page(records, [measure(r) for r in records], many=compared)
     assert len(html) < 1_800_000
     assert html.count('data-figure="lanes-') == 3

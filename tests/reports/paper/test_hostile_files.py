@@ -12,13 +12,13 @@ from typing import Any
 
 import pytest
 
-from reports.commands.talk import console, print_json, tell
+from reports.commands.talk import console, print_json, say
 from reports.drill.debrief_page import debrief_files
 from reports.drill.timer import write_timer
 from reports.lift.lanes import lanes_of
 from reports.many.many_compared import show_many
 from reports.slides import pictures
-from reports.stored.run import run_files, told
+from reports.stored.run import result_of, run_files
 from reports.terminal.check import show as show_check
 from reports.terminal.console import PlainConsole
 from reports.terminal.debrief import show_debrief
@@ -35,8 +35,8 @@ from sim.model.scenario import Scenario
 from sim.record.measures import measure
 from sim.stored.store import Stored, record_of, save
 from sim.stored.store import stored as stored_runs
-from sim.story.lift import tell as tell_lift
-from sim.story.lift import tell_fixed
+from sim.story.lift import simulate as simulate_lift
+from sim.story.lift import simulate_fixed
 from tests.commands import run
 from tests.drills import as_log
 from tests.hostile import NAMES, OVER, overdone, scenario, text
@@ -57,7 +57,7 @@ def harmful(written: str) -> list[str]:
 
 
 def debriefed(found: Scenario) -> Debrief:
-    log = as_log(tell_lift(found, 1)) + f'90,"{NAMES["left hand"]}x","=1+1",\n95,=2+2{OVER},call,\n'
+    log = as_log(simulate_lift(found, 1)) + f'90,"{NAMES["left hand"]}x","=1+1",\n95,=2+2{OVER},call,\n'
     return debrief([parse_log(log, f"{NAMES['title']}.csv")], found, NAMES["title"], plan=False)
 
 
@@ -65,9 +65,9 @@ def debriefed(found: Scenario) -> Debrief:
 
 
 def test_a_stored_lift_opens_harmlessly_and_is_read_again(tmp_path: Path) -> None:
-    """No cell of events.csv begins like a formula; what is read back is what was told."""
-    record = tell_lift(scenario(), 1)
-    files = run_files(told(record), page=False)
+    """No cell of events.csv begins like a formula; what is read back is what was simulated."""
+    record = simulate_lift(scenario(), 1)
+    files = run_files(result_of(record), page=False)
     assert harmful(str(files["events.csv"])) == []
     assert "'=1+1" in str(files["events.csv"]) and "'@SUM(A1)" in str(files["events.csv"])
     save(record.scenario.title, files, tmp_path)
@@ -91,7 +91,7 @@ def test_the_tables_beside_the_pictures_open_harmlessly(tmp_path: Path, monkeypa
 
     monkeypatch.setattr(pictures, "find_browser", lambda: "a browser")
     monkeypatch.setattr(pictures, "_draw", drawn)
-    record = tell_fixed(scenario())
+    record = simulate_fixed(scenario())
     tables = {"timeline": pictures.timeline_table(lanes_of(record)), "gaps": pictures.gap_table(record)}
     tables["compare"] = pictures.compare_table([record], [NAMES["left lifter"]])
     pictures.write_charts({}, tables, tmp_path, "us", 800, 600, ())
@@ -121,8 +121,8 @@ def test_the_timers_log_opens_harmlessly_and_is_read_again(tmp_path: Path) -> No
 
 def test_json_and_captions_hold_the_names_as_text() -> None:
     """JSON as it is; captions with their brackets as entities, for players read tags."""
-    record = tell_lift(scenario(), 1)
-    summary = json.loads(str(run_files(told(record), page=False)["summary.json"]))
+    record = simulate_lift(scenario(), 1)
+    summary = json.loads(str(run_files(result_of(record), page=False)["summary.json"]))
     assert summary["title"] == NAMES["title"] and NAMES["left strut"] in summary["stations"]
     assert "<" not in webvtt(record).replace("-->", "")
 
@@ -131,16 +131,16 @@ def test_json_and_captions_hold_the_names_as_text() -> None:
 
 
 def shows_lift(out: Any, found: Scenario) -> None:
-    show_lift(measure(tell_fixed(found)), found, out)
+    show_lift(measure(simulate_fixed(found)), found, out)
 
 
 def shows_comparison(out: Any, found: Scenario) -> None:
-    show_comparison({found.title: measure(tell_fixed(found))}, "us", out)
+    show_comparison({found.title: measure(simulate_fixed(found))}, "us", out)
     show_many(compare([(found.title, found), ("b" + OVER, found)], n=3, workers=1), "us", out)
 
 
 def shows_runs(out: Any, found: Scenario) -> None:
-    summary = measure(tell_fixed(found))
+    summary = measure(simulate_fixed(found))
     show_runs([Stored(Path(f"run{OVER}"), summary), Stored(Path(f"bad{OVER}"), None, f"trouble{OVER}")], out)
 
 
@@ -173,7 +173,7 @@ def test_markup_of_names_is_no_markup(capsys: pytest.CaptureFixture[str]) -> Non
     shown = f"{NAMES['left hand']} {NAMES['right hand']}"
     out = console()
     out.print(shown, soft_wrap=True)
-    tell(f"{shown}{OVER}")
+    say(f"{shown}{OVER}")
     print_json({"name": f"{shown}{OVER}"})
     got = capsys.readouterr()
     assert got.out.count("[red]r[/red]:fire:") == 2 and got.out.count("[link=https://x.invalid]l[/link]") == 2

@@ -24,7 +24,7 @@ from reports.many.compare import label, write_compare_page
 from reports.many.study_page import write_study_page
 from reports.sheet.sheet import write_sheet
 from reports.slides.pictures import timeline_table
-from reports.stored.run import told
+from reports.stored.run import result_of
 from sim.check import check
 from sim.drill.debriefed import debrief
 from sim.drill.log.lines import parse_log
@@ -35,7 +35,7 @@ from sim.many.study import study
 from sim.model.scenario import Scenario
 from sim.model.visible import visible
 from sim.record.measures import measure
-from sim.story.lift import tell, tell_fixed
+from sim.story.lift import simulate, simulate_fixed
 from sim.written.reading import parse, variants
 from tests.drills import as_log
 from tests.hostile import NAMES, OVER, Page, faults, overdone, scenario, text
@@ -44,13 +44,13 @@ ASSUMED = '\n[assumed]\n"device.{}.turns" = ["0.1 /s", "0.9 /s"]\n'
 
 
 def run_page(found: Scenario) -> str:
-    lift = told(tell(found, 1))
+    lift = result_of(simulate(found, 1))
     return write_run_page(lift.record, lift.summary, lift.sheet.findings)
 
 
 def compare_page(found: Scenario) -> str:
     ways = [found, *(variants(found) if found.title == NAMES["title"] else [])]
-    records = [tell_fixed(way) for way in ways]
+    records = [simulate_fixed(way) for way in ways]
     names = [label(way) for way in ways]
     many = compare(list(zip(names, ways, strict=True)), n=4, workers=1)
     return write_compare_page(records, [measure(record) for record in records], names, many)
@@ -67,7 +67,7 @@ def cadence_page(found: Scenario) -> str:
 
 
 def debrief_page(found: Scenario) -> str:
-    log = as_log(tell(found, 1)) + f'90,"{NAMES["left strut"]}x","{NAMES["title"]}",\n95,x{OVER},call,\n'
+    log = as_log(simulate(found, 1)) + f'90,"{NAMES["left strut"]}x","{NAMES["title"]}",\n95,x{OVER},call,\n'
     logs = [parse_log(log, f"{NAMES['title']}{n}.csv") for n in range(2)]
     return write_debrief_page(debrief(logs, found, NAMES["title"], plan=False))
 
@@ -81,7 +81,7 @@ PAGES: dict[str, Callable[[Scenario], str]] = {
     "lesson": lambda found: write_booklet(found, answers=True, names=[next(iter(LESSONS))]),
     "debrief": debrief_page,
     "live": lambda found: write_live_page(found, 1.0, "numbers"),
-    "call sheet": lambda found: call_sheet.sheet(tell_fixed(found)),
+    "call sheet": lambda found: call_sheet.sheet(simulate_fixed(found)),
     "timer": write_timer,
 }
 SHOWS = {  # besides the title, which is on all
@@ -181,7 +181,7 @@ def test_the_tables_of_pictures_hold_the_names(pages: dict[str, str]) -> None:
     """As they are: what guards them in a file is the file's business (test_hostile_files)."""
     from reports.lift.lanes import lanes_of
 
-    people = {row[0] for row in timeline_table(lanes_of(tell_fixed(scenario())))}
+    people = {row[0] for row in timeline_table(lanes_of(simulate_fixed(scenario())))}
     assert NAMES["left hand"] in people
 
 

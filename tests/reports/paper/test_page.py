@@ -15,13 +15,13 @@ from reports.lift.run_page import write_run_page
 from reports.paper import assets, palette
 from reports.paper.figures import TRACES, UnknownTrace, checked
 from reports.paper.page import data, figure, render
-from reports.stored.run import Told, run_files
+from reports.stored.run import LiftResult, run_files
 from reports.words.answer import answer, why
 from reports.words.plain import clock, in_units, together
 from reports.words.sheet_sides import gathered
 from sim.check import check
 from sim.record.measures import measure
-from sim.story.lift import tell
+from sim.story.lift import simulate
 from tests.builders import MM, collar, lift, pin, station, two_lifters
 from tests.reports.shapes import SHAPES, TITLE, shape
 
@@ -133,7 +133,7 @@ def test_figures_carry_both_units_and_say_when_nothing_is_known() -> None:
     assert figure(None, "length", "us") == figure(float("nan"), "length", "us") == "not known"
 
 
-def test_a_sentence_is_told_in_either_units() -> None:
+def test_a_sentence_is_simulated_in_either_units() -> None:
     """Every figure that `show` writes is turned; counts and times stay."""
     said = "would carry 1,305 lb at call 3 after 12.0 s, a drop of 0.25 in (40 ft-lb)"
     assert in_units(said, "si") == "would carry 5.80 kN at call 3 after 12.0 s, a drop of 6.3 mm (54 J)"
@@ -217,7 +217,7 @@ def test_what_a_template_asks_for_and_is_not_given_is_an_error() -> None:
 
 def test_a_lift_that_stops_before_its_first_call_claims_no_figures() -> None:
     """No gap is measured before a call; the page says that none was made, and its key has no mark of a largest gap."""
-    record = tell(
+    record = simulate(
         lift(60 * MM, *two_lifters(collar()), station(pin(50 * MM), slack=10 * MM), gap_limit=0.005, strokes=1,
              if_uncapturable="stop"), 1,
     )  # fmt: skip
@@ -247,7 +247,7 @@ def test_findings_of_left_and_right_are_one_and_many_notes_are_folded() -> None:
     """As on the sheet; a stop or a caution is never folded away, and nothing of how it is made shows."""
     for name, folded in (("trailer", False), ("twelve stations", True)):
         record = shape(name)
-        lift = Told(record, check(record.scenario, record), measure(record))
+        lift = LiftResult(record, check(record.scenario, record), measure(record))
         html = str(run_files(lift, page=True)["report.html"])
         findings = html.partition('<h2 id="findings-title">')[2].partition("</section>")[0]
         said = gathered(lift.sheet, record.scenario.units)

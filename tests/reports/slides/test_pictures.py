@@ -68,15 +68,15 @@ def test_the_tables_hold_what_the_pictures_show() -> None:
 )
 def test_what_cannot_be_drawn_is_said(tmp_path: Path, asked: dict[str, object], said: str) -> None:
     """With what can be, and nothing is written."""
-    with pytest.raises(PictureError, match=said) as told:
+    with pytest.raises(PictureError, match=said) as simulated:
         write_pictures(shape("pinned with cribbing"), tmp_path / "new", **asked)  # type: ignore[arg-type]
-    assert "hint: " in str(told.value)
+    assert "hint: " in str(simulated.value)
     assert not (tmp_path / "new").exists()
 
 
 def test_without_a_browser_it_says_what_to_install(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """And that the drawing needs none."""
     monkeypatch.setattr(pictures, "find_browser", lambda: "")
-    with pytest.raises(PictureError, match="no Chrome or Chromium was found") as told:
+    with pytest.raises(PictureError, match="no Chrome or Chromium was found") as simulated:
         write_pictures(shape("one station"), tmp_path)
-    assert "apt install chromium" in str(told.value) and "needs none" in str(told.value)
+    assert "apt install chromium" in str(simulated.value) and "needs none" in str(simulated.value)

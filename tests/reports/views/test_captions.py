@@ -64,8 +64,8 @@ def test_markup_and_arrows_in_names_are_text():
 
 def test_a_long_list_of_names_is_counted():
     """More names than can be read before the next call are counted, not read out."""
-    told = said("holds", 3, LEADER, "", ", ".join(f"station {n}" for n in range(12)))
-    assert told is not None and told.text == "Hold: waiting for station 0, station 1, station 2 and 9 more."
+    simulated = said("holds", 3, LEADER, "", ", ".join(f"station {n}" for n in range(12)))
+    assert simulated is not None and simulated.text == "Hold: waiting for station 0, station 1, station 2 and 9 more."
 
 
 def test_the_call_track_sounds_at_each_call_and_is_silent_between():
@@ -94,5 +94,5 @@ def test_the_tone_of_a_call_has_the_pitches_it_says():
 def test_every_end_of_a_lift_is_said():
     """Raised, stopped, not reached, dropped: each has its words, and none of them is one of approval."""
     for what in ("raised", "stopped", "not-reached", "dropped"):
-        told = said(what, 5, LEADER, "", "why")
-        assert told is not None and told.tone == "end" and told.text.endswith("why.")
+        simulated = said(what, 5, LEADER, "", "why")
+        assert simulated is not None and simulated.tone == "end" and simulated.text.endswith("why.")

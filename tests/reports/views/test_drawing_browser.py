@@ -6,7 +6,7 @@ import pytest
 
 from reports.views import drawing
 from sim.record.measures import measure
-from sim.story.lift import tell
+from sim.story.lift import simulate
 from tests.builders import MM, collar, lift, lifter
 from tests.reports.drawn import Opened
 from tests.reports.shapes import SHAPES, TITLE, shape
@@ -19,14 +19,14 @@ RISE_DRAWN = """view => {
   return Number(view.querySelector(".lift-start").getAttribute("y1")) - Number(point);
 }"""
 GAPS_DRAWN = """[...document.querySelectorAll(".lift-cards:not(.lift-drops) .lift-card")].map(card => ({
-  told: Number(card.dataset.gapM),
+  simulated: Number(card.dataset.gapM),
   drawn: Number(card.querySelector(".lift-gap").getAttribute("height")) / Number(card.dataset.perMetre),
   pixel: 1 / Number(card.dataset.perMetre), text: card.innerText, over: card.classList.contains("lift-over")}))"""
 
 
 @pytest.mark.parametrize("name", SHAPES)
 def test_it_ends_where_the_summary_says_and_draws_the_largest_gap(browser, name, tmp_path):
-    """At the end the point has risen as far as the record says, told and drawn; so has the largest gap opened."""
+    """At the end the point has risen as far as the record says, simulated and drawn; so has the largest gap opened."""
     record = shape(name)
     summary = measure(record)
     opened = Opened(browser, record, tmp_path)
@@ -40,8 +40,8 @@ def test_it_ends_where_the_summary_says_and_draws_the_largest_gap(browser, name,
     if largest["time_s"] is not None:
         opened.seek(max(0.0, largest["time_s"] - 1e-5))
         gaps = opened.page.evaluate(GAPS_DRAWN)
-        widest = max(gaps, key=lambda gap: gap["told"])
-        assert widest["told"] == pytest.approx(largest["gap_m"], abs=1e-6)
+        widest = max(gaps, key=lambda gap: gap["simulated"])
+        assert widest["simulated"] == pytest.approx(largest["gap_m"], abs=1e-6)
         assert widest["drawn"] == pytest.approx(largest["gap_m"], abs=max(1e-6, 0.01 * widest["pixel"]))
         assert largest["station"] in widest["text"]
         over = largest["gap_m"] > record.scenario.leader.gap_limit + 1e-9
@@ -197,7 +197,7 @@ def test_rows_that_arrive_one_by_one_give_the_same_picture(browser, tmp_path):
 
 def test_a_row_may_foretell_where_it_goes(browser, tmp_path):
     """A stroke has begun: its row says where it will end, and the drawing moves there before the next row comes."""
-    opened = Opened(browser, tell(lift(15 * MM, lifter(collar()), strokes=1), 1), tmp_path)
+    opened = Opened(browser, simulate(lift(15 * MM, lifter(collar()), strokes=1), 1), tmp_path)
     opened.page.evaluate("""async () => {
       const data = await liftUnpacked(document.getElementById("drawing-data").textContent);
       const element = document.querySelector(".lift-drawing");

@@ -1,4 +1,4 @@
-"""The batch and the story tell the same lifts: replication k of the one is replication k of the other, to 1e-9."""
+"""The batch and the story simulate the same lifts: replication k of the one is replication k of the other, to 1e-9."""
 
 from __future__ import annotations
 
@@ -11,12 +11,12 @@ import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
-from sim.batch import simulate, why_not
-from sim.batch.told import row_of
+from sim.batch import simulate_replications, why_not
+from sim.batch.by_story import row_of
 from sim.model.devices import Device
 from sim.model.draw import Draw
 from sim.model.scenario import Scenario
-from sim.story.lift import tell
+from sim.story.lift import simulate
 from sim.written.reading import parse
 from tests.builders import MM, ONE_OF_EACH, collar, lift, lifter, pin, reset, station
 from tests.random_lifts import lifts
@@ -41,10 +41,10 @@ def shipped(name: str, variant: str = "") -> Scenario:
 
 def differences(scenario: Scenario, seed: int, first: int, n: int, ties: bool = False) -> list[str]:
     """Where the two differ by more than 1e-9; with `ties`, but for which of two equal peaks they name."""
-    batch = simulate(scenario, seed, first, n)
+    batch = simulate_replications(scenario, seed, first, n)
     found = []
     for k in range(n):
-        story = row_of(tell(scenario, seed, first + k))
+        story = row_of(simulate(scenario, seed, first + k))
         missing = story.keys() ^ batch.keys()
         found += [f"{first + k}: only one of them has {name}" for name in sorted(missing)]
         row = {name: values[k] for name, values in batch.items()}
@@ -76,7 +76,7 @@ SHIPPED = [(name, v) for name in ("trailer", "van") for v in ("", "pinned", "pin
 
 
 @pytest.mark.parametrize(("name", "variant"), SHIPPED)
-def test_every_shipped_scenario_is_told_alike(name: str, variant: str) -> None:
+def test_every_shipped_scenario_is_simulated_alike(name: str, variant: str) -> None:
     """Calls, times, gaps, drops and measures."""
     assert not differences(shipped(name, variant), seed=7, first=8178, n=12)
 
@@ -114,7 +114,7 @@ def with_chance(part: Any, share: float) -> Any:
 
 @pytest.mark.parametrize("device", ONE_OF_EACH, ids=lambda device: device.kind)
 def test_the_batch_knows_the_work_at_every_device(device: Device) -> None:
-    """One that it does not know is told by the story, lift by lift: slower, and so to be chosen, not forgotten."""
+    """One that it does not know is simulated by the story, lift by lift: slower, and so to be chosen, not forgotten."""
     assert why_not(lift(50 * MM, lifter(), station(device))) == ""
 
 
@@ -124,18 +124,18 @@ def test_the_batch_knows_the_work_at_every_device(device: Device) -> None:
     phases=[Phase.explicit, Phase.reuse, Phase.generate],
 )
 @given(varied(), st.integers(0, 5))
-def test_lifts_drawn_at_random_are_told_alike(scenario: Scenario, seed: int) -> None:
+def test_lifts_drawn_at_random_are_simulated_alike(scenario: Scenario, seed: int) -> None:
     """Any lift that the batch covers."""
     assume(not why_not(scenario))
     assert not differences(scenario, seed, first=40, n=3, ties=True)
 
 
-def test_a_drop_that_is_largest_where_slack_is_taken_up_is_told_alike() -> None:
+def test_a_drop_that_is_largest_where_slack_is_taken_up_is_simulated_alike() -> None:
     """The load rises 10 mm/s from 0.5 s on. The strut is 4 mm slack; its collar starts at 0.9 s, at 20 mm/s, and so
     holds the load above its start from 1.1 s on. Up to then the load would come down all that it has risen: 6 mm. At
     1.5 s, when the stroke ends, 2 mm are left."""
     lifted = lift(0.01, lifter(), station(collar(react=0.9, turns=10.0), slack=0.004), gap_limit=1.0)
-    story, batch = row_of(tell(lifted, 0, 0)), simulate(lifted, 0, 0, 1)
+    story, batch = row_of(simulate(lifted, 0, 0)), simulate_replications(lifted, 0, 0, 1)
     for row in (story, {name: values[0] for name, values in batch.items()}):
         assert row["drop_pressure_lost_m"] == pytest.approx(0.006, abs=1e-9)
         assert row["drop_pressure_lost_time_s"] == pytest.approx(1.1, abs=1e-9)
@@ -146,17 +146,17 @@ def test_a_capture_let_go_for_a_re_set_has_no_gap_meanwhile() -> None:
     with the load on the strut's collar, it hangs loose at the load: that is no gap that stands."""
     lifted = lift(0.03, lifter(pin(8 * MM), travel=0.02), station(collar()), gap_limit=0.0, reset=reset(1000.0))
     assert not differences(lifted, seed=0, first=0, n=1)
-    story = row_of(tell(lifted, 0, 0))
+    story = row_of(simulate(lifted, 0, 0))
     assert story["resets"] == 1 and 0 < story["standing_over_limit_s"] < 100
 
 
-def test_a_drop_that_is_largest_between_two_rows_is_told_alike() -> None:
+def test_a_drop_that_is_largest_between_two_rows_is_simulated_alike() -> None:
     """The load rises 10 mm/s from 0.5 s on. The strut's collar starts at once, at 4 mm/s: its gap grows by 6 mm/s. The
     lifter's starts at 0.8 s, 3 mm behind, at 20 mm/s: its gap shrinks by 10 mm/s. They are equal, and the drop is the
     largest, at 0.875 s: 2.25 mm."""
     hand, own = collar(react=0.0), collar(react=0.3, turns=10.0)
     lifted = lift(0.03, lifter(own), station(hand), gap_limit=0.0)
-    story, batch = row_of(tell(lifted, 0, 0)), simulate(lifted, 0, 0, 1)
-    for told in (story, {name: values[0] for name, values in batch.items()}):
-        assert told["drop_pressure_lost_m"] == pytest.approx(0.00225, abs=1e-9)
-        assert told["drop_pressure_lost_time_s"] % 1 == pytest.approx(0.875, abs=1e-6)
+    story, batch = row_of(simulate(lifted, 0, 0)), simulate_replications(lifted, 0, 0, 1)
+    for simulated in (story, {name: values[0] for name, values in batch.items()}):
+        assert simulated["drop_pressure_lost_m"] == pytest.approx(0.00225, abs=1e-9)
+        assert simulated["drop_pressure_lost_time_s"] % 1 == pytest.approx(0.875, abs=1e-6)

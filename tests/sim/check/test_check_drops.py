@@ -13,7 +13,7 @@ from sim.check.course import course_of
 from sim.check.stations import falls_onto, impact_factor, share_taken, station_load, unstopped
 from sim.model.scenario import Mishap
 from sim.record.measures import measure
-from sim.story.lift import tell, tell_fixed
+from sim.story.lift import simulate, simulate_fixed
 from tests.builders import MM, collar, lift, lifter, pin, station, two_lifters
 
 # --- the impact factor, as published
@@ -133,10 +133,10 @@ def test_a_station_in_the_middle_holds_the_roll_of_the_load(tilt, share):
 
 
 def test_the_sheets_drops_are_those_of_the_lift():
-    """The same figures as `run` shows, from the lift told at mean values; no mishap of the scenario happens in it."""
+    """The same figures as `run` shows, from the lift at mean values; no mishap of the scenario happens in it."""
     strut = station(collar(), tie=None)
     scenario = lift(15 * MM, lifter(collar()), strut, mishaps=(Mishap("lifter-lost", 1, "left lifter"),))
-    summary = measure(tell_fixed(replace(scenario, mishaps=())))
+    summary = measure(simulate_fixed(replace(scenario, mishaps=())))
     drops = check(scenario).drops
     for loss in ("pressure_lost", "lifter_lost"):
         assert drops[loss].drop == summary[f"largest_drop_{loss}"]["drop_m"]
@@ -147,7 +147,7 @@ def test_a_record_that_is_given_is_the_one_that_is_read():
     """A lift with chance in it has other gaps than the mean one, and so other drops onto its station."""
     slow = collar(turns=replace(collar().turns, sd=1.0))
     scenario = lift(60 * MM, lifter(), station(slow, tie=None))
-    record = tell(scenario, seed=3)
+    record = simulate(scenario, seed=3)
     assert check(scenario, record).drops["lifter_lost"].drop == measure(record)["largest_drop_lifter_lost"]["drop_m"]
     assert check(scenario, record).drops != check(scenario).drops
 
@@ -175,7 +175,7 @@ def test_what_falls_onto_a_station_is_its_gap(seed):
     slow = collar(turns=replace(collar().turns, sd=1.0))
     strut = station(slow, tie=None)
     scenario = lift(40 * MM, lifter(), strut)
-    course = course_of(scenario, tell(scenario, seed=seed))
+    course = course_of(scenario, simulate(scenario, seed=seed))
     fall = falls_onto(course, strut, scenario.lifters[0])
     gap = course.measured.places["strut"].gap()
     seen = np.maximum(gap.just_after(fall.time), gap.just_before(fall.time))

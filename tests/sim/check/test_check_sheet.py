@@ -87,7 +87,7 @@ def test_half_the_weight_beside_what_it_is_here():
 
 
 def test_half_the_weight_is_not_known_where_the_weight_is_not():
-    """A scale under the end tells the moment, not the weight."""
+    """A scale under the end simulates the moment, not the weight."""
     scenario = hinged()
     sheet = check(replace(scenario, load=replace(scenario.load, weight_known=False)))
     assert sheet.estimates.half_weight is sheet.estimates.out_by is None

@@ -18,7 +18,7 @@ from sim.examples import example
 from sim.model.scenario import Load, Need, Tie
 from sim.model.units import INCH, LBF, POUND, G, show_up
 from sim.record.measures import measure
-from sim.story.lift import tell_fixed
+from sim.story.lift import simulate_fixed
 from sim.written.reading import parse
 from sim.written.tie_limits import Limit, looked_up, weakest
 from tests.builders import MM, collar, lift, lifter, station
@@ -192,7 +192,7 @@ def test_stretch_is_carried_into_the_drop_but_not_into_the_gap():
 
 
 def test_a_drop_over_the_limit_says_how_much_of_it_is_for_the_stretch():
-    """So that it can be told from that of a lift that is told, whose drop has none in it."""
+    """So that it can be simulated from that of a lift that is simulated, whose drop has none in it."""
     text = example("trailer").replace('drop = "3 in"', 'drop = "0.4 in"')
     stiff, soft = (
         check(parse(text.replace('length = "90 in"', f'length = "90 in"{more}'), "trailer"))
@@ -210,7 +210,7 @@ def test_a_drop_over_the_limit_says_how_much_of_it_is_for_the_stretch():
 def test_stretch_lets_the_load_down_no_further_than_to_where_it_started():
     """A tie that would give more than the load is up: the start is a floor (design, part 3)."""
     scenario = leaning(working_load_limit=20e3, length=2.0, elongation=0.07)
-    worst = measure(tell_fixed(scenario))["largest_drop_lifter_lost"]
+    worst = measure(simulate_fixed(scenario))["largest_drop_lifter_lost"]
     sheet = check(scenario)
     assert sheet.ties["strut"].stretch_drop > worst["rise_m"]
     assert sheet.drops["lifter_lost"].total == pytest.approx(worst["rise_m"])

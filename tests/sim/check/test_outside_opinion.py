@@ -11,7 +11,7 @@ from scipy.integrate import solve_ivp
 
 from sim.model.motion import Hinged, Straight
 from sim.model.scenario import Load
-from sim.story.lift import tell_fixed
+from sim.story.lift import simulate_fixed
 from tests.builders import MM, WEIGHT, lift, lifter, operator, station, times_of
 from tests.builders import collar as a_collar
 
@@ -45,7 +45,7 @@ def test_when_a_collar_meets_a_hinged_load(react, turns, stroke):
     load = Load(WEIGHT, "hinged", (1.8, 0.0, 0.9), pivot_height=0.3)
     ram = lifter(name="ram", operator=operator(stroke=stroke), **RAM)
     strut = station(a_collar(react=react, seat=0.5, turns=turns), head=HEAD, base=BASE, tie=None)
-    record = tell_fixed(lift(4 * MM, ram, strut, load=load, max_calls=1, gap_limit=1.0))
+    record = simulate_fixed(lift(4 * MM, ram, strut, load=load, max_calls=1, gap_limit=1.0))
 
     start, climb = 0.5, turns * 2 * MM
     u = brought_to(10 * MM)
@@ -104,7 +104,7 @@ def test_a_line_is_as_long_as_its_arm_makes_it(motion):
     assert motion.line(HEAD, BASE).demand(0.3) == pytest.approx(found.y[0, -1], abs=1e-9)
 
 
-def test_the_told_lift_is_the_solved_lift():
+def test_the_simulated_lift_is_the_solved_lift():
     """The worked lift of the design as one system: load, collar and clock, and of the people only their delays."""
     seat, look, react, climb, rate = 0.5, 0.25, 0.25, 4 * MM, 10 * MM
     t, demand, calls = 0.0, 0.0, []
@@ -118,7 +118,7 @@ def test_the_told_lift_is_the_solved_lift():
         if demand >= 15 * MM - 1e-9:
             break
         t = caught + look
-    record = tell_fixed(lift(15 * MM, lifter(a_collar(), name="ram")))
+    record = simulate_fixed(lift(15 * MM, lifter(a_collar(), name="ram")))
     assert times_of(record, "calls") == pytest.approx(calls, abs=1e-6)
     assert times_of(record, "raised") == pytest.approx([caught], abs=1e-6)
     assert np.isclose(record.events["demand_m"].max(), demand)

@@ -16,7 +16,7 @@ from sim.model.motion import motion_of
 from sim.model.pump import ram_pressure, stage_travel
 from sim.model.scenario import Load, Pump
 from sim.record.measures import measure
-from sim.story.lift import tell_fixed
+from sim.story.lift import simulate_fixed
 from tests.builders import MM, collar, lift, lifter, operator, station, times_of
 
 INCH, POUND = 0.0254, 4.4482216152605
@@ -41,7 +41,7 @@ def test_rise_per_stroke_is_pump_volume_over_ram_area():
     assert stage_travel(stroke, 80 * INCH**2, 0.0, 0.0, 0.0, 1.0) / INCH == to_the_last_digit("0.1")
     ram = lifter(name="ram", travel_per_pump=None, pump=stroke, ram_area=80 * INCH**2, operator=operator(0, 0.1, 0))
     scenario = lift(10 * INCH, ram, station(collar(turns=99.0)), rule="keep-pace", pace=0.0)
-    assert measure(tell_fixed(scenario))["pumps"]["ram"] * 2 == 200
+    assert measure(simulate_fixed(scenario))["pumps"]["ram"] * 2 == 200
 
 
 def test_pressure_is_the_same_under_both_pistons():
@@ -63,7 +63,7 @@ def test_pressure_under_a_small_piston():
 def test_a_single_acting_pump_delivers_on_one_half_of_its_cycle():
     """The load rises while the handle works and stays, held by the check valves, while it is brought back."""
     # Navy NAVEDTRA 14329, ch. 8 (V)
-    record = tell_fixed(lift(30 * MM, lifter(collar(), name="ram"), strokes=3))
+    record = simulate_fixed(lift(30 * MM, lifter(collar(), name="ram"), strokes=3))
     rows = record.events[record.events["side"] == "ram"]
     rise = dict(zip(zip(rows["what"], rows["time_s"].round(3), strict=True), rows["rise_m"], strict=True))
     for begin, end, after in ((0.5, 1.5, 2.0), (2.0, 3.0, 3.5)):
@@ -177,6 +177,6 @@ def test_two_legs_of_a_sling_or_of_an_a_frame():
 def test_turns_for_an_inch(lead_mm, turns, source):
     """At one turn a second a collar needs 25.4 mm / lead seconds from first turn to seat."""
     thread = replace(collar(turns=1.0, chases="after"), rise_per_turn=lead_mm * MM)
-    record = tell_fixed(lift(INCH, lifter(thread, travel_per_pump=INCH)))
+    record = simulate_fixed(lift(INCH, lifter(thread, travel_per_pump=INCH)))
     assert times_of(record, "seats")[0] - times_of(record, "turns")[0] == to_the_last_digit(turns), source
     assert INCH / climbed(1.0, lead_mm * MM) == to_the_last_digit(turns)

@@ -13,7 +13,7 @@ from sim.model.chance import Crew, lognormal, read_tile
 from sim.model.draw import Draw
 from sim.record.measures import measure
 from sim.record.series import place_series
-from sim.story.lift import tell_fixed
+from sim.story.lift import simulate_fixed
 from sim.written.reading import parse
 from tests.builders import MM, collar, crib, lift, lifter, pin, station, times_of
 from tests.random_lifts import lifts
@@ -36,7 +36,7 @@ def could_still_capture(device, gap):
 def test_no_lift_ends_with_a_station_that_could_still_capture(scenario):
     """ "cribbed, blocked, or otherwise secured at once": however a lift ends, everything is caught first."""
     # 29 CFR 1910.244(a)(2)(iii) (V); the same words 29 CFR 1926.305(d)(1)(i) (V2)
-    record = tell_fixed(scenario)
+    record = simulate_fixed(scenario)
     for where in scenario.places:
         last = record.events[record.events["station"] == where.name].iloc[-1]
         assert last["caught"]
@@ -59,7 +59,7 @@ def test_no_call_goes_out_over_a_gap_that_could_be_captured(scenario):
     """Under stop-until-caught: no station open, no hands in, and a gap over the limit only where all is caught."""
     # 29 CFR 1910.244(a)(2)(iii) (V)
     scenario = replace(scenario, leader=replace(scenario.leader, rule="stop-until-caught"))
-    record = tell_fixed(scenario)
+    record = simulate_fixed(scenario)
     places = place_series(record.events)
     latest = {}
     for row in record.events.itertuples():
@@ -79,7 +79,7 @@ def test_lift_an_inch_crib_an_inch():
     """An inch a call, pieces an inch high: every call finds the load cribbed, no gap is ever wider than the inch."""
     # FEMA CERT Basic Training, light search and rescue, as quoted in secondary literature (V2)
     scenario = lift(5 * INCH, lifter(travel_per_pump=INCH), station(crib(INCH)))
-    found = measure(tell_fixed(scenario))
+    found = measure(simulate_fixed(scenario))
     assert (found["outcome"], found["calls"], found["over_limit_calls"]) == ("raised", 5, 0)
     assert found["largest_gap"]["gap_m"] / INCH == pytest.approx(1)
     assert found["largest_standing_gap"]["gap_m"] == 0
@@ -107,13 +107,13 @@ def test_the_shipped_crews_are_people(name):
 
 
 def test_what_is_left_by_whole_steps_is_uniform():
-    """Of a random first hole, mean s/2 and variance s^2/12: told lifts with the first hole at each of fifty places."""
+    """Of a random first hole, mean s/2 and variance s^2/12: lifts with the first hole at each of fifty places."""
     # renewal theory (C)
     s, n = 25 * MM, 50
     left = []
     for k in range(n):
         pinned = station(pin(s, first_hole=(k + 0.5) / n * s))
-        record = tell_fixed(lift(61 * MM, lifter(travel_per_pump=61.3 * MM), pinned, max_calls=1))
+        record = simulate_fixed(lift(61 * MM, lifter(travel_per_pump=61.3 * MM), pinned, max_calls=1))
         left.append(record.events["gap_m"].dropna().iloc[-1])
     assert np.mean(left) == pytest.approx(s / 2, abs=s / (2 * n))
     assert np.var(left) == pytest.approx(s**2 / 12 * (1 - 1 / n**2), rel=1e-6)
@@ -162,15 +162,15 @@ def test_a_lift_is_a_max_plus_system():
     assert seen == [(5, 3), (8, 8), (13, 11), (16, 16)]
     assert (seen[3][0] - seen[1][0]) / 2 == 4
 
-    # told: ready 2.0 after the call; a caught 0.25 + 10 / 4 + 0.5 after the stop at 1.5, b 1.0 + 10 / 2 + 0.5
+    # simulated: ready 2.0 after the call; a caught 0.25 + 10 / 4 + 0.5 after the stop at 1.5, b 1.0 + 10 / 2 + 0.5
     slow = replace(collar(chases="after", react=1.0, turns=1.0), name="slow")
     scenario = lift(45 * MM, lifter(), station(collar(chases="after"), name="a"), station(slow, name="b"))
-    record = tell_fixed(scenario)
+    record = simulate_fixed(scenario)
     ready, look, a, b = 2.0, 0.25, 4.75, 8.0
     matrix = tuple(tuple(after + x for x in (ready, look, look)) for after in (0.0, a, b))
-    state, told = (0.0, a, b), []
+    state, simulated = (0.0, a, b), []
     for _ in range(5):
-        told.append(state)
+        simulated.append(state)
         state = max_plus(matrix, state)
     assert (
         list(
@@ -181,6 +181,6 @@ def test_a_lift_is_a_max_plus_system():
                 strict=True,
             )
         )
-        == told
+        == simulated
     )
     assert np.diff(times_of(record, "calls")) == pytest.approx(b + look)  # the cycle time: the slowest circuit

@@ -1,4 +1,4 @@
-"""The crew's own times: estimators against scipy and lifelines, intervals that cover, and what a log cannot tell."""
+"""The crew's own times: estimators against scipy and lifelines, intervals that cover, and what a log cannot say."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from sim.examples import example
 from sim.model.chance import lognormal
 from sim.model.draw import Draw
 from sim.model.scenario import Scenario
-from sim.story.lift import tell
+from sim.story.lift import simulate
 from sim.written.reading import parse
 from tests.drills import as_log
 
@@ -143,7 +143,7 @@ def test_the_intervals_cover_the_truth_in_93_to_97_of_a_hundred(n: int, tick: fl
 
 
 def crew_from(scenario: Scenario, seeds: range, tick: float = 0.1, starts: bool = False) -> Crew:
-    logs = [parse_log(as_log(tell(scenario, seed), tick, starts=starts), f"{seed}.csv") for seed in seeds]
+    logs = [parse_log(as_log(simulate(scenario, seed), tick, starts=starts), f"{seed}.csv") for seed in seeds]
     return crew_of([drilled([log], scenario) for log in logs], scenario)
 
 
@@ -188,8 +188,8 @@ def test_drills_give_back_the_people_who_made_them_in_about_95_of_a_hundred() ->
     assert {key: 0.924 <= share <= 0.976 for key, share in covered(150).items()} == dict.fromkeys(TRUTH, True)
 
 
-def test_work_that_was_seen_to_start_tells_the_reaction_apart() -> None:
-    """With "start" rows the log tells react of the catchers; without, the plan's stays, and is named."""
+def test_work_that_was_seen_to_start_simulate_the_reaction_apart() -> None:
+    """With "start" rows the log simulates react of the catchers; without, the plan's stays, and is named."""
     reacts = replace(even(parse(example("trailer"), "t.toml", "pinned with cribbing")))
     without, seen = crew_from(reacts, range(2)), crew_from(reacts, range(2), starts=True)
     assert "device.cribbing.react" in without.unknown
@@ -263,7 +263,7 @@ def test_people_of_one_kind_who_differ_are_found_out(drills: int) -> None:
         slow = replace(TRAILER.lifters[1].operator, react=Draw(1.2, 0.3))
         other = replace(TRAILER, lifters=(TRAILER.lifters[0], replace(TRAILER.lifters[1], operator=slow)))
         for scenario, found in ((TRAILER, alike), (other, apart)):
-            crew = crew_of([drilled([parse_log(as_log(tell(scenario, seed)), "d.csv")], TRAILER)], TRAILER)
+            crew = crew_of([drilled([parse_log(as_log(simulate(scenario, seed)), "d.csv")], TRAILER)], TRAILER)
             found.append(next(k for k in crew.known if k.key == "operator.steady.react"))
     assert all(k.differ is not None and k.differ < 1e-3 and "these people differ" in k.words for k in apart)
     assert sum(k.differ is not None and k.differ < 0.05 for k in alike) <= 1

@@ -1,4 +1,4 @@
-"""A drill put through the model: a log of a told lift gives back that lift; what is missing is inferred, and said."""
+"""A drill put through the model: the log of a lift gives back that lift; what is missing is inferred, and said."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from sim.model.draw import Draw
 from sim.model.scenario import Mishap, Scenario
 from sim.record.measures import measure
 from sim.record.record import Record
-from sim.story.lift import tell, tell_fixed
+from sim.story.lift import simulate, simulate_fixed
 from sim.written.reading import parse
 from tests.builders import MM, collar, leaders, lift, lifter, pin, station, timetable, two_lifters
 from tests.drills import Keep, as_log
@@ -36,28 +36,28 @@ def drill_of(record: Record, tick: float = 0.1, keep: Keep = lambda who, what: T
 
 @pytest.mark.parametrize(("name", "variant"), LIFTS)
 @pytest.mark.parametrize("tick", [0.001, 0.1])
-def test_the_log_of_a_told_lift_gives_back_its_measures(name: str, variant: str, tick: float) -> None:
+def test_the_log_of_a_simulated_lift_gives_back_its_measures(name: str, variant: str, tick: float) -> None:
     """Calls, holds, times, gaps, drops and rises, to what the clock was read to."""
     scenario = even(parse(example(name), f"{name}.toml", variant))
     for seed in range(2):
-        record = tell(scenario, seed)
-        told, seen = measure(record), drill_of(record, tick).summary
+        record = simulate(scenario, seed)
+        simulated, seen = measure(record), drill_of(record, tick).summary
         for key in ("calls", "holds", "pumps", "levelling_calls"):
-            assert seen[key] == told[key]
+            assert seen[key] == simulated[key]
         # the end of a lift is its last capture; the look after it that finds nothing to do is in no log
-        assert seen["duration_s"] == pytest.approx(told["duration_s"], abs=scenario.leader.look + 2 * tick)
-        assert seen["hold_time_s"] == pytest.approx(told["hold_time_s"], abs=2 * tick * max(1, told["holds"]))
-        assert seen["settled_rise_m"] == pytest.approx(told["settled_rise_m"], abs=1e-6)
+        assert seen["duration_s"] == pytest.approx(simulated["duration_s"], abs=scenario.leader.look + 2 * tick)
+        assert seen["hold_time_s"] == pytest.approx(simulated["hold_time_s"], abs=2 * tick * max(1, simulated["holds"]))
+        assert seen["settled_rise_m"] == pytest.approx(simulated["settled_rise_m"], abs=1e-6)
         near = 6 * tick * MM + 1e-6  # a load that rises 5 mm/s on a clock read to a tick
         for key, what in (("largest_gap", "gap_m"), ("largest_drop_lifter_lost", "drop_m")):
-            assert seen[key][what] == pytest.approx(told[key][what], abs=near)
-        assert seen["largest_level_difference_m"] == pytest.approx(told["largest_level_difference_m"], abs=near)
+            assert seen[key][what] == pytest.approx(simulated[key][what], abs=near)
+        assert seen["largest_level_difference_m"] == pytest.approx(simulated["largest_level_difference_m"], abs=near)
 
 
 def test_the_worked_lift_comes_back_instant_by_instant() -> None:
     """The worked lift of the design, from its log alone."""
     scenario = lift(15 * MM, lifter(collar(), catcher="hand"))
-    record = tell_fixed(scenario)
+    record = simulate_fixed(scenario)
     seen = drill_of(record, 0.01).record
     assert leaders(seen)[:-1] == leaders(record)[:-1]
     want = [row for row in timetable(record, "left lifter") if row[1] != "meets"]
@@ -72,19 +72,19 @@ def test_with_a_tenth_of_the_entries_missing_the_calls_and_times_still_stand(nam
     """Strokes and captures that nobody logged are inferred, and marked; the calls are all there."""
     scenario = even(parse(example(name), f"{name}.toml"))
     for seed in range(3):
-        record, chance = tell(scenario, seed), random.Random(seed)
+        record, chance = simulate(scenario, seed), random.Random(seed)
         drill = drill_of(record, 0.1, lambda who, what, c=chance: what == "call" or c.random() > 0.1)  # type: ignore[misc]
-        told, seen = measure(record), drill.summary
+        simulated, seen = measure(record), drill.summary
         assert drill.inferred
-        assert seen["calls"] == told["calls"]
-        assert sum(seen["pumps"].values()) >= 0.95 * sum(told["pumps"].values())
-        assert seen["duration_s"] == pytest.approx(told["duration_s"], rel=0.1)
+        assert seen["calls"] == simulated["calls"]
+        assert sum(seen["pumps"].values()) >= 0.95 * sum(simulated["pumps"].values())
+        assert seen["duration_s"] == pytest.approx(simulated["duration_s"], rel=0.1)
 
 
 def test_calls_and_caught_alone_are_enough() -> None:
     """Strokes are then the plan's, after each call, and the output says that they are."""
     scenario = even(parse(example("trailer"), "trailer.toml"))
-    record = tell(scenario, 1)
+    record = simulate(scenario, 1)
     drill = drill_of(record, 0.1, lambda who, what: what in ("call", "caught"))
     assert drill.summary["pumps"] == measure(record)["pumps"]
     assert drill.summary["outcome"] == "raised"
@@ -94,7 +94,7 @@ def test_calls_and_caught_alone_are_enough() -> None:
 def test_a_stop_freezes_everything_and_takes_its_time() -> None:
     """From stop to resume nothing is captured and nothing rises."""
     scenario = lift(15 * MM, lifter(collar(), catcher="hand"), mishaps=(Mishap("stop", 1, after=0.5, time=7.0),))
-    record = tell_fixed(scenario)
+    record = simulate_fixed(scenario)
     log = parse_log(as_log(record, 0.01), "d.csv")
     assert [e.what for e in log.entries].count("stop") == [e.what for e in log.entries].count("resume") == 1
     seen = drilled([log], scenario)
@@ -133,7 +133,7 @@ def test_one_person_at_two_stations_is_followed_by_the_note() -> None:
 
 def test_measured_gaps_and_rises_stand_beside_the_computed_ones() -> None:
     """At the moment they were measured."""
-    text = as_log(tell_fixed(lift(15 * MM, lifter(collar(), catcher="hand"))), 0.01)
+    text = as_log(simulate_fixed(lift(15 * MM, lifter(collar(), catcher="hand"))), 0.01)
     text += "2.0,left lifter,gap,6 mm\n8,,rise,21 mm\n9,left lifter,gap,6\n"
     drill = drilled([parse_log(text, "d.csv")], lift(15 * MM, lifter(collar(), catcher="hand")))
     assert [(b.what, b.measured) for b in drill.beside] == [("gap", 0.006), ("rise", 0.021)]

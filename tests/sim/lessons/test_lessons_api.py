@@ -29,7 +29,7 @@ def test_every_public_name_is_there_and_no_other() -> None:
 
 
 def test_compare_has_a_row_a_variant_and_equals_one_lift() -> None:
-    """The same numbers as the lift told alone."""
+    """The same numbers as the lift simulated alone."""
     scenario = sim.load("trailer")
     table = sim.compare(scenario)
     assert list(table.index) == ["as written", *scenario.variants]
@@ -38,7 +38,7 @@ def test_compare_has_a_row_a_variant_and_equals_one_lift() -> None:
     assert table.loc["pinned", "largest_gap.gap_m"] == alone["largest_gap"]["gap_m"]
 
 
-def test_study_has_a_row_a_replication_and_any_can_be_told_again() -> None:
+def test_study_has_a_row_a_replication_and_any_can_be_simulated_again() -> None:
     """Replication 2 of a seed is the lift with those people."""
     scenario = sim.load("van")
     table = sim.study(scenario, n=3, seed=7)

@@ -13,7 +13,7 @@ from sim.lessons import LESSONS
 from sim.lessons.both_sides_level import NEVER, differences, many, one_side, uneven, without_captures
 from sim.lessons.slack_and_stretch import thrust
 from sim.lessons.steep_or_flat import forces
-from sim.story.lift import tell
+from sim.story.lift import simulate
 from tests.builders import lesson
 
 # --- 3, what a gap costs
@@ -29,9 +29,9 @@ def test_the_curve_goes_through_the_published_points(ratio: float, factor: float
 
 def test_at_the_lowest_point_the_load_and_the_stop_have_done_the_same_work() -> None:
     """For every gap and give of the lesson; and the force there is the peak of the table."""
-    told = lesson("what-a-gap-costs")
-    peak = told.tables["peak"]
-    for (gap, give), way in told.tables["work"].groupby(["gap_m", "give_m"]):
+    computed = lesson("what-a-gap-costs")
+    peak = computed.tables["peak"]
+    for (gap, give), way in computed.tables["work"].groupby(["gap_m", "give_m"]):
         last = way.iloc[-1]
         assert last["work_of_load_J"] == pytest.approx(last["work_of_stop_J"])
         row = peak[np.isclose(peak["gap_m"], gap, atol=1e-8) & (peak["give_m"] == give)].iloc[0]
@@ -40,9 +40,9 @@ def test_at_the_lowest_point_the_load_and_the_stop_have_done_the_same_work() -> 
 
 def test_the_energy_of_a_gap_is_the_standing_load_times_the_gap() -> None:
     """Virtual work: for small gaps what the centre of gravity gives up is the force along the line times the way."""
-    told = lesson("what-a-gap-costs")
-    small = told.tables["peak"].query("0 < gap_m < 0.004")
-    assert (small["energy_J"] / small["gap_m"]).to_numpy() == pytest.approx(told.facts["static_N"], rel=0.08)
+    computed = lesson("what-a-gap-costs")
+    small = computed.tables["peak"].query("0 < gap_m < 0.004")
+    assert (small["energy_J"] / small["gap_m"]).to_numpy() == pytest.approx(computed.facts["static_N"], rel=0.08)
 
 
 # --- 4, both sides level
@@ -73,7 +73,7 @@ def test_a_missed_call_is_a_step_and_a_short_pump_a_slope() -> None:
     """One call's rise, once; and a tenth of it at every call."""
     table = lesson("both-sides-level").tables["cases"]
     bare = uneven(without_captures(sim.load("trailer")), 0.0)
-    call = np.diff(differences(tell(bare))["rise_m"])[4]
+    call = np.diff(differences(simulate(bare))["rise_m"])[4]
     missed = table[table["case"] == "one call missed"]["difference_m"].to_numpy()
     assert missed[3:15] == pytest.approx(call, rel=0.03)
     slope = np.diff(table[table["case"] == "one pump gives a tenth less"]["difference_m"])[3:15]
@@ -85,18 +85,18 @@ def test_a_missed_call_is_a_step_and_a_short_pump_a_slope() -> None:
 
 def test_a_pin_leaves_all_the_slack_and_a_collar_none() -> None:
     """Left on average: half the spacing and the slack behind a pin, nothing behind a collar."""
-    told = lesson("slack-and-stretch")
-    s = told.facts["spacing_m"]
-    for row in told.tables["cases"].itertuples():
+    computed = lesson("slack-and-stretch")
+    s = computed.facts["spacing_m"]
+    for row in computed.tables["cases"].itertuples():
         expected = s / 2 + row.slack_m if row.kind == "pins" else 0.0
         assert row.mean_left_m == pytest.approx(expected, abs=0.003 * s)
 
 
 def test_taking_slack_up_takes_react_and_turns_and_seat_before_the_first_call() -> None:
     """The first call waits for react + slack / climb + seat + look, where the slack is over the leader's limit."""
-    told = lesson("slack-and-stretch")
-    facts, look = told.facts, told.scenario.leader.look
-    cases = told.tables["cases"].query("kind == 'collar' and slack_m > 0.0064")
+    computed = lesson("slack-and-stretch")
+    facts, look = computed.facts, computed.scenario.leader.look
+    cases = computed.tables["cases"].query("kind == 'collar' and slack_m > 0.0064")
     assert len(cases) >= 3
     for row in cases.itertuples():
         waits = facts["react_s"] + row.slack_m / facts["climb"] + facts["seat_s"] + look
@@ -105,9 +105,9 @@ def test_taking_slack_up_takes_react_and_turns_and_seat_before_the_first_call() 
 
 def test_stretch_is_in_proportion_to_tension_and_adds_stretch_cot_a() -> None:
     """adds = e L (V cot a / WLL) cot a."""
-    told = lesson("slack-and-stretch")
-    facts = told.facts
-    for row in told.tables["stretch"].itertuples():
+    computed = lesson("slack-and-stretch")
+    facts = computed.facts
+    for row in computed.tables["stretch"].itertuples():
         tension = thrust(facts["upright_N"], row.angle)
         assert row.tension_N == pytest.approx(facts["upright_N"] * cos(row.angle) / sin(row.angle))
         longer = row.elongation * facts["length_m"] * tension / facts["limit_N"]
@@ -129,10 +129,10 @@ def test_more_rise_never_costs_less() -> None:
 
 def test_the_energy_is_weight_times_what_the_centre_of_gravity_has_risen() -> None:
     """On the trailer the centre of gravity rises about 70/150 as far as the needed point: the lever."""
-    told = lesson("only-what-you-need")
-    row = told.tables["rises"].iloc[-1]
+    computed = lesson("only-what-you-need")
+    row = computed.tables["rises"].iloc[-1]
     # the needed rise is passed by up to one call: 3 strokes x 0.15 in at the lifter, 150/140 of it at the point
-    low = told.facts["weight_N"] * row["rise_m"] * 70 / 150
+    low = computed.facts["weight_N"] * row["rise_m"] * 70 / 150
     assert 0.93 * low < row["energy_J"] < 1.12 * low
 
 
@@ -159,8 +159,8 @@ def test_at_45_degrees_a_strut_is_worth_the_same_from_above_and_from_the_side() 
 
 @pytest.mark.parametrize("name", list(LESSONS))
 @pytest.mark.parametrize("example", ["trailer", pytest.param("van", marks=pytest.mark.slow)])  # others ask the van
-def test_every_lesson_can_be_told_on_every_shipped_scenario(name: str, example: str) -> None:
+def test_every_lesson_can_be_simulated_on_every_shipped_scenario(name: str, example: str) -> None:
     """With rows in every table and no control off its settings."""
-    told = lesson(name, example)
-    assert all(len(table) for table in told.tables.values())
-    assert all(0 <= c.start < len(c.settings) for c in told.controls)
+    computed = lesson(name, example)
+    assert all(len(table) for table in computed.tables.values())
+    assert all(0 <= c.start < len(c.settings) for c in computed.controls)

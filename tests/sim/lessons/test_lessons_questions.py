@@ -10,7 +10,7 @@ import pytest
 
 from sim.lessons import LESSONS, Question, questions
 from sim.model.units import Units
-from tests.builders import lesson as told
+from tests.builders import lesson as simulated
 
 Numbers = list[float]
 NUMBER = re.compile(r"(?<![\w.])-?\d[\d,]*\.?\d*")
@@ -154,7 +154,7 @@ def last_digit(text: str) -> float:
 @pytest.mark.parametrize("name", list(LESSONS))
 def test_the_answers_follow_from_the_printed_questions(name: str, example: str, units: Units, seed: int) -> None:
     """Worked by another path, from the printed numbers alone; each printed answer is right to its last digit."""
-    asked = questions(LESSONS[name], told(name, example), units, seed)
+    asked = questions(LESSONS[name], simulated(name, example), units, seed)
     again = AGAIN[name]([numbers(q.ask) for q in asked], units)
     assert len(again) == len(asked)
     for question, expected in zip(asked, again, strict=True):
@@ -170,7 +170,7 @@ def test_the_answers_follow_from_the_printed_questions(name: str, example: str, 
 def test_three_to_five_questions_each_with_formula_numbers_and_result(name: str) -> None:
     """And the numbers put in are the ones asked with."""
     for units in ("us", "si"):
-        asked = questions(LESSONS[name], told(name, "trailer"), units)
+        asked = questions(LESSONS[name], simulated(name, "trailer"), units)
         assert 3 <= len(asked) <= 5
         for question in asked:
             assert question.ask.endswith("?") and question.formula and question.put_in and question.result
@@ -181,7 +181,7 @@ def test_another_seed_asks_other_numbers_and_the_same_seed_the_same(name: str) -
     """So that a class does not share answers, and a teacher can print the sheet again."""
 
     def rolled(seed: int) -> list[Question]:
-        return questions(LESSONS[name], told(name, "trailer"), "us", seed)
+        return questions(LESSONS[name], simulated(name, "trailer"), "us", seed)
 
     assert rolled(3) == rolled(3)
     assert len({tuple(q.result for q in rolled(seed)) for seed in range(8)}) > 4
@@ -193,7 +193,7 @@ def test_no_word_of_a_lesson_promises_anything(name: str) -> None:
     lesson = LESSONS[name]
     said = [lesson.aim, *lesson.leaves_out, *lesson.cautions]
     for units in ("us", "si"):
-        said += [t for q in questions(lesson, told(name, "van"), units) for t in (q.ask, q.formula, q.result)]
+        said += [t for q in questions(lesson, simulated(name, "van"), units) for t in (q.ask, q.formula, q.result)]
     for text in said:
         assert not re.search(r"\b(safe|safely|secure|ok|pass|passes|passed)\b", text, re.IGNORECASE), text
     assert any("Never work under a load held only by a jack" in line for line in lesson.cautions)

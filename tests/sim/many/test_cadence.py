@@ -50,7 +50,7 @@ def test_without_holds_the_gap_grows_below_that_pace_and_not_above() -> None:
 
 
 def test_the_answer_keeps_within_the_risk_on_fresh_people() -> None:
-    """Told again with people it was not chosen on; a smaller limit is slower and closer."""
+    """Simulated again with people it was not chosen on; a smaller limit is slower and closer."""
     found = cadence(one_strut(gap=0.0085), n=100, paces=(0.0,), limits=(0.0, 0.002, 0.02), workers=1)
     assert found.best is not None
     assert found.best.n >= 2000
@@ -76,7 +76,7 @@ def test_a_small_risk_asks_for_enough_replications_to_show_it() -> None:
 
 
 def test_an_interrupted_cadence_goes_on_from_its_blocks(tmp_path: Path) -> None:
-    """What lies on disk is not told again, and the answer is the same."""
+    """What lies on disk is not simulated again, and the answer is the same."""
     scenario = parse((files("sim.examples") / "trailer.toml").read_text(encoding="utf-8"), "trailer")
     grid = {"paces": (0.0, 8.0), "limits": (0.0127,), "n": 60, "workers": 1}
 

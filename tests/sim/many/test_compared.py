@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from sim.many import blocks
-from sim.many.blocks import tell_block
+from sim.many.blocks import simulate_block
 from sim.many.compared import compare
 from sim.model.scenario import Scenario
 from sim.written.reading import parse
@@ -44,7 +44,7 @@ def test_a_way_against_itself_differs_by_nothing() -> None:
 
 
 def test_an_interrupted_comparison_goes_on_from_its_blocks(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Stopped on the way it says so and is no comparison; the rest is told later, and the answer is the same."""
+    """Stopped on the way it says so and is no comparison; the rest is simulated later, and the answer is the same."""
     named = [("as written", shipped()), ("no holds", shipped("no holds"))]
     whole = compare(named, n=40, workers=1)
 
@@ -55,7 +55,7 @@ def test_an_interrupted_comparison_goes_on_from_its_blocks(tmp_path: Path, monke
     with pytest.raises(KeyboardInterrupt):
         compare(named, n=40, workers=1, folder=tmp_path, progress=stop)
     assert len(list(tmp_path.glob("*.parquet"))) == 1
-    told: list[str] = []
-    monkeypatch.setattr(blocks, "tell_block", lambda b: told.append(b.scenario.variant) or tell_block(b))
+    simulated: list[str] = []
+    monkeypatch.setattr(blocks, "simulate_block", lambda b: simulated.append(b.scenario.variant) or simulate_block(b))
     assert compare(named, n=40, workers=1, folder=tmp_path).as_json() == whole.as_json()
-    assert told == ["no holds"]
+    assert simulated == ["no holds"]

@@ -11,7 +11,7 @@ import pytest
 
 from sim.examples import example
 from sim.many import blocks
-from sim.many.blocks import blocks_of, tell_all, together
+from sim.many.blocks import blocks_of, simulate_all, together
 from sim.many.doubt import answers_of, assumed_ways
 from sim.many.doubted import Doubt
 from sim.many.studied import Study
@@ -73,9 +73,9 @@ def test_the_range_ends_at_a_study_of_the_scenario_with_that_value_written_in(
     value = MARKS[path][1][end == "high"]
     by_hand = study(written({path: value}), N, helps=False, workers=1).table
     way = assumed_ways(found.scenario).ends[path, end]
-    told = together(tell_all(blocks_of(way, 0, N), workers=1))
-    pd.testing.assert_frame_equal(told, by_hand, rtol=1e-9, check_categorical=False)
-    assert told["duration_s"].tolist() != found.table["duration_s"].tolist()
+    simulated = together(simulate_all(blocks_of(way, 0, N), workers=1))
+    pd.testing.assert_frame_equal(simulated, by_hand, rtol=1e-9, check_categorical=False)
+    assert simulated["duration_s"].tolist() != found.table["duration_s"].tolist()
     bar = next(each for each in doubt(found).values if each.path == path)
     answers = bar.at_low if end == "low" else bar.at_high
     assert answers["duration_s"] == pytest.approx(by_hand["duration_s"].mean(), rel=1e-9)
@@ -98,7 +98,7 @@ def test_the_widest_comes_first_for_each_answer(found: Study) -> None:
 
 
 def test_all_at_once_goes_the_way_that_the_single_ends_show(found: Study) -> None:
-    """Every value at its slow end, and so on for fast, for a large gap and for a small one; told like any study."""
+    """Every value at its slow end, and so on for fast, for a large gap and for a small one; like any study."""
     at_once = {each.what: each for each in doubt(found).at_once}
     assert set(at_once) >= {"slowest", "fastest", "largest gap", "smallest gap"}
     for what, answer, sign in (
@@ -120,25 +120,25 @@ def test_all_at_once_goes_the_way_that_the_single_ends_show(found: Study) -> Non
 
 def test_the_range_of_an_answer_holds_every_end_and_the_answer_as_written(found: Study) -> None:
     """Of the mean time, the mean largest gap and each chance; crews are another range."""
-    told = doubt(found)
+    simulated = doubt(found)
     every = [
-        told.as_written,
-        *(x for b in told.values for x in (b.at_low, b.at_high)),
-        *(a.answers for a in told.at_once),
+        simulated.as_written,
+        *(x for b in simulated.values for x in (b.at_low, b.at_high)),
+        *(a.answers for a in simulated.at_once),
     ]
-    assert set(told.as_written) == {"duration_s", "largest_gap_m", *(c.name for c in found.chances)}
-    for answer in told.as_written:
+    assert set(simulated.as_written) == {"duration_s", "largest_gap_m", *(c.name for c in found.chances)}
+    for answer in simulated.as_written:
         values = [each[answer] for each in every]
-        assert told.over_assumed(answer) == (min(values), max(values))
-        crews = [each[answer] for each in told.crews]
-        assert told.over_crews(answer) == (min(crews), max(crews))
-    assert len(told.crews) == 20
-    low, high = told.over_assumed("duration_s")
+        assert simulated.over_assumed(answer) == (min(values), max(values))
+        crews = [each[answer] for each in simulated.crews]
+        assert simulated.over_crews(answer) == (min(crews), max(crews))
+    assert len(simulated.crews) == 20
+    low, high = simulated.over_assumed("duration_s")
     assert low < found.spreads["duration_s"].mean.value < high
-    assert told.as_written == pytest.approx(answers_of(found.scenario, found.table))
+    assert simulated.as_written == pytest.approx(answers_of(found.scenario, found.table))
 
 
-def test_a_value_that_is_no_part_of_this_lift_is_named_and_not_told() -> None:
+def test_a_value_that_is_no_part_of_this_lift_is_named_and_not_simulated() -> None:
     """The pin swap of a lift without pins; in the variant with pins it counts, and the collar does not."""
     paths = ("device.threaded.turns", "device.pinned.swap")
     assert assumed_ways(marked(*paths)).idle == ("device.pinned.swap",)
@@ -153,25 +153,25 @@ def test_a_value_that_is_no_part_of_this_lift_is_named_and_not_told() -> None:
 def test_where_nothing_is_marked_everyone_a_fifth_slower_and_faster_stands_in() -> None:
     """The same range as ever, and no other."""
     scenario = parse(example("trailer"), "trailer")
-    told = doubt(study(scenario, 20, workers=1))
-    assert not told.marked and told.at_once == () and told.crews == ()
-    (bar,) = told.values
+    simulated = doubt(study(scenario, 20, workers=1))
+    assert not simulated.marked and simulated.at_once == () and simulated.crews == ()
+    (bar,) = simulated.values
     for factor, answers in ((0.8, bar.at_low), (1.2, bar.at_high)):
         table = study(all_times(scenario, factor), 20, helps=False, workers=1).table
         assert answers == pytest.approx(answers_of(scenario, table))
-    assert told.over_assumed("duration_s") == (bar.at_low["duration_s"], bar.at_high["duration_s"])
+    assert simulated.over_assumed("duration_s") == (bar.at_low["duration_s"], bar.at_high["duration_s"])
 
 
 def test_the_other_half_of_a_range_that_ends_at_the_value_is_the_answer_as_written() -> None:
-    """A value at its own low: nothing to tell there."""
+    """A value at its own low: nothing to simulate there."""
     text = example("trailer") + '\n[assumed]\n"operator.steady.recover" = ["500 ms", "0.9 s"]\n'
     scenario = parse(text, "trailer")
     assert set(assumed_ways(scenario).ends) == {("operator.steady.recover", "high")}
-    told = doubt(study(scenario, 20, workers=1))
-    assert told.values[0].at_low == told.as_written != told.values[0].at_high
+    simulated = doubt(study(scenario, 20, workers=1))
+    assert simulated.values[0].at_low == simulated.as_written != simulated.values[0].at_high
 
 
-def test_no_more_is_told_than_a_thousand_lifts_for_each_end() -> None:
+def test_no_more_is_simulated_than_a_thousand_lifts_for_each_end() -> None:
     """And the ends of all at once: moderate, however large the study is."""
     totals: list[int] = []
     paths = list(MARKS)[:3]
@@ -187,7 +187,7 @@ def _stop(done: int, of: int) -> None:
     raise KeyboardInterrupt
 
 
-def test_stopped_on_the_way_it_says_which_were_not_told(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_stopped_on_the_way_it_says_which_were_not_simulated(monkeypatch: pytest.MonkeyPatch) -> None:
     """What is finished counts; what is not is not made up."""
     whole = study(marked(*MARKS), N, workers=1)
 
@@ -197,8 +197,8 @@ def test_stopped_on_the_way_it_says_which_were_not_told(monkeypatch: pytest.Monk
 
     cut = study(marked(*MARKS), N, workers=1, progress=stop)
     assert cut.n == N
-    assert doubt(cut).untold
-    assert {bar.path for bar in doubt(cut).values} | set(doubt(cut).untold) == {b.path for b in doubt(whole).values}
+    assert doubt(cut).left_out
+    assert {bar.path for bar in doubt(cut).values} | set(doubt(cut).left_out) == {b.path for b in doubt(whole).values}
     assert doubt(cut).at_once == ()
     assert "stopped" in doubt(cut).not_at_once
     monkeypatch.setattr(blocks, "SIZE", 16)
@@ -210,20 +210,21 @@ def test_all_at_once_may_be_no_lift_at_all() -> None:
     """A mean fill of 0.99 with an sd that 0.97 would still take: said, with what is wrong; the rest stands."""
     text = example("trailer") + '\n[assumed]\n"operator.steady.fill.mean" = [0.9, 0.99]\n'
     scenario = parse(text + '"operator.steady.fill.sd" = [0.01, 0.15]\n', "trailer")
-    told = doubt(study(scenario, 40, workers=1))
-    assert len(told.values) == 2
+    simulated = doubt(study(scenario, 40, workers=1))
+    assert len(simulated.values) == 2
     assert (
         "largest gap: operator.steady.fill.sd: no share from 0 to 1 has the mean 0.99 and the sd 0.15"
-        in told.not_at_once
+        in simulated.not_at_once
     )
-    assert "smallest gap" in {each.what for each in told.at_once}
+    assert "smallest gap" in {each.what for each in simulated.at_once}
     assert all(
-        each.ends != {"operator.steady.fill.mean": "0.99", "operator.steady.fill.sd": "0.15"} for each in told.at_once
+        each.ends != {"operator.steady.fill.mean": "0.99", "operator.steady.fill.sd": "0.15"}
+        for each in simulated.at_once
     )
 
 
 def test_a_scenario_changed_since_it_was_read_is_refused() -> None:
-    """Its ranges are of the file; to tell the ends of another lift as if they were of this one would be wrong."""
+    """Its ranges are of the file; to simulate the ends of another lift as if they were of this one would be wrong."""
     scenario = marked("load.take_up")
     changed = replace(scenario, leader=replace(scenario.leader, pace=9.0))
     with pytest.raises(KnownError, match="changed since it was read"):
@@ -232,8 +233,8 @@ def test_a_scenario_changed_since_it_was_read_is_refused() -> None:
     assert study(changed, 10, helps=False, workers=1).doubt is None
 
 
-def test_what_the_story_tells_has_its_ranges_too() -> None:
-    """One person for two struts: told one by one, a hundred of each at most."""
+def test_what_the_story_simulate_has_its_ranges_too() -> None:
+    """One person for two struts: simulated one by one, a hundred of each at most."""
     one = 'catcher = "rear hand"\ncapture = ["threaded"]'
     text = example("trailer").replace('capture = ["threaded"]', one) + '\n[catcher."rear hand"]\nwalk = "3 s"\n'
     scenario = parse(text + '[assumed]\n"catcher.rear hand.walk" = ["1 s", "6 s"]\n', "trailer")
@@ -247,19 +248,19 @@ def test_what_the_story_tells_has_its_ranges_too() -> None:
 def test_json_has_the_ranges_beside_the_intervals(found: Study) -> None:
     """The two doubts apart: intervals of simulation error only, ranges over what is assumed, over crews."""
     said: dict[str, Any] = found.as_json()
-    told = said["assumed"]
-    assert told["marked"] and told["replications_each"] == N
-    assert told["over_assumed"]["duration_s"] == list(doubt(found).over_assumed("duration_s"))
-    assert set(told["over_crews"]) == set(told["over_assumed"])
-    assert [v["path"] for v in told["values"]] == [b.path for b in doubt(found).widest("duration_s")]
-    first = told["values"][0]
+    simulated = said["assumed"]
+    assert simulated["marked"] and simulated["replications_each"] == N
+    assert simulated["over_assumed"]["duration_s"] == list(doubt(found).over_assumed("duration_s"))
+    assert set(simulated["over_crews"]) == set(simulated["over_assumed"])
+    assert [v["path"] for v in simulated["values"]] == [b.path for b in doubt(found).widest("duration_s")]
+    first = simulated["values"][0]
     assert (first["low"], first["high"]) == MARKS[first["path"]][1]
     assert first["at_low"] == doubt(found).widest("duration_s")[0].at_low
-    assert told["not_in_this_lift"] == ["device.pinned.swap"]
-    assert {each["what"] for each in told["all_at_once"]} >= {"slowest", "fastest"}
+    assert simulated["not_in_this_lift"] == ["device.pinned.swap"]
+    assert {each["what"] for each in simulated["all_at_once"]} >= {"slowest", "fastest"}
     chance = said["chances"][0]
     assert chance["over_assumed"] == list(doubt(found).over_assumed(chance["name"]))
     assert set(chance["chance"]) == {"value", "low", "high"}
-    assert np.isfinite(told["as_written"]["duration_s"])
+    assert np.isfinite(simulated["as_written"]["duration_s"])
     bare = study(found.scenario, 5, helps=False, workers=1).as_json()
     assert bare["assumed"] is None

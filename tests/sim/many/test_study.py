@@ -1,4 +1,4 @@
-"""Studies: the same bytes however they are told, whoever dies; answers that agree with what is known."""
+"""Studies: the same bytes however they are simulated, whoever dies; answers that agree with what is known."""
 
 from __future__ import annotations
 
@@ -14,8 +14,8 @@ import pytest
 from scipy.integrate import quad
 
 from sim.many import blocks
-from sim.many.block import Told
-from sim.many.blocks import blocks_of, blocks_of_several, folder_for, of_each, tell_all, tell_block, together
+from sim.many.block import BlockResult
+from sim.many.blocks import blocks_of, blocks_of_several, folder_for, of_each, simulate_all, simulate_block, together
 from sim.many.statistics import clopper_pearson, mean
 from sim.many.study import size_for, study
 from sim.many.what_if import all_times, another_crew, improvements, one_a_place, people
@@ -57,44 +57,44 @@ def small(scenario: Scenario, monkeypatch: pytest.MonkeyPatch, n: int = 100) -> 
 
 
 def test_the_same_bytes_on_one_core_and_on_several(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Blocks are keyed by number: who tells them does not matter."""
+    """Blocks are keyed by number: who simulates them does not matter."""
     mine = small(shipped(), monkeypatch)
-    one, several = (together(tell_all(mine, workers=w)) for w in (1, 3))
+    one, several = (together(simulate_all(mine, workers=w)) for w in (1, 3))
     pd.testing.assert_frame_equal(one, several, check_exact=True)
     assert one["replication"].tolist() == list(range(100))
 
 
 def test_cut_otherwise_the_same_lifts(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A replication does not depend on the block that it is told in."""
+    """A replication does not depend on the block that it is simulated in."""
     small(shipped(), monkeypatch)
-    cut = together(tell_all(blocks_of(shipped(), 3, 50), workers=1))
-    whole = tell_block(blocks.Block(shipped(), 3, 0, 50)).rows()
+    cut = together(simulate_all(blocks_of(shipped(), 3, 50), workers=1))
+    whole = simulate_block(blocks.Block(shipped(), 3, 0, 50)).rows()
     assert cut["duration_s"].tolist() == whole["duration_s"].tolist()
     assert cut["largest_gap_m"].tolist() == whole["largest_gap_m"].tolist()
 
 
-def dies_once(block: blocks.Block) -> Told:
-    """Tell a block; but the first to try the second block dies of it."""
+def dies_once(block: blocks.Block) -> BlockResult:
+    """Simulate a block; but the first to try the second block dies of it."""
     mark = Path(os.environ["DIES_ONCE"])
     if block.first == 32 and not mark.exists():
         mark.touch()
         os._exit(1)
-    return tell_block(block)
+    return simulate_block(block)
 
 
 def test_a_worker_that_dies_changes_nothing(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """Its block is begun again, and counted once."""
     mine = small(shipped(), monkeypatch)
-    whole = together(tell_all(mine, workers=1))
+    whole = together(simulate_all(mine, workers=1))
     monkeypatch.setenv("DIES_ONCE", str(tmp_path / "died"))
-    monkeypatch.setattr(blocks, "tell_block", dies_once)
-    again = together(tell_all(mine, workers=2))
+    monkeypatch.setattr(blocks, "simulate_block", dies_once)
+    again = together(simulate_all(mine, workers=2))
     assert (tmp_path / "died").exists()
     pd.testing.assert_frame_equal(whole, again, check_exact=True)
 
 
 def test_an_interrupted_study_goes_on_from_its_blocks(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    """What is finished counts and is kept; the rest is told later; the same bytes as in one go."""
+    """What is finished counts and is kept; the rest is simulated later; the same bytes as in one go."""
     mine = small(shipped(), monkeypatch)
     folder = folder_for(shipped(), 3, tmp_path, resume=False)
 
@@ -105,41 +105,41 @@ def test_an_interrupted_study_goes_on_from_its_blocks(monkeypatch: pytest.Monkey
         if len(finished) == 2:
             raise KeyboardInterrupt
 
-    stopped = tell_all(mine, 1, folder=folder, on_done=stop)
+    stopped = simulate_all(mine, 1, folder=folder, on_done=stop)
     assert [t is not None for t in stopped] == [True, True, False, False]
     assert len(list(folder.glob("*.parquet"))) == 2
-    told: list[int] = []
-    real = tell_block
-    monkeypatch.setattr(blocks, "tell_block", lambda b: told.append(b.first) or real(b))
-    whole = together(tell_all(mine, 1, folder=folder_for(shipped(), 3, tmp_path, resume=True)))
-    assert told == [64, 96]
+    simulated: list[int] = []
+    real = simulate_block
+    monkeypatch.setattr(blocks, "simulate_block", lambda b: simulated.append(b.first) or real(b))
+    whole = together(simulate_all(mine, 1, folder=folder_for(shipped(), 3, tmp_path, resume=True)))
+    assert simulated == [64, 96]
     pd.testing.assert_frame_equal(whole, together([real(b) for b in mine]), check_exact=True)
 
 
 @pytest.mark.parametrize("kind", ["collar", "pin", "chain", "strap", "crib"])
-def test_ways_that_are_alike_are_told_together_as_they_are_one_by_one(kind: str) -> None:
-    """What would help and other crews, for every kind of device: the same rows, way by way, told in one pass."""
+def test_ways_that_are_alike_are_simulated_together_as_they_are_one_by_one(kind: str) -> None:
+    """What would help and other crews, for every kind of device: the same rows, way by way, simulated in one pass."""
     lift = of_kind(kind)
     ways = {name: (s, 20) for name, s in improvements(lift)}
     ways |= {f"crew {k}": (another_crew(lift, 0.2, 3, k), 20) for k in range(3)}
     ways["unlike"] = (replace(lift, need=replace(lift.need, rise=0.9 * lift.need.rise)), 20)
     groups = blocks_of_several(ways, 3)
     assert ("unlike",) in groups and max(map(len, groups)) > 3
-    told: dict[str, pd.DataFrame] = {}
+    simulated: dict[str, pd.DataFrame] = {}
     for names, several in groups.items():
-        told |= of_each(names, [tell_block(b) for b in several])
-    assert told.keys() == ways.keys()
+        simulated |= of_each(names, [simulate_block(b) for b in several])
+    assert simulated.keys() == ways.keys()
     for name, (way, n) in ways.items():
-        alone = together([tell_block(b) for b in blocks_of(way, 3, n)])
-        pd.testing.assert_frame_equal(alone, told[name], rtol=1e-9, atol=1e-9, check_categorical=False)
-    assert len({tuple(t["duration_s"]) for t in told.values()}) > 3, "nothing was changed"
+        alone = together([simulate_block(b) for b in blocks_of(way, 3, n)])
+        pd.testing.assert_frame_equal(alone, simulated[name], rtol=1e-9, atol=1e-9, check_categorical=False)
+    assert len({tuple(t["duration_s"]) for t in simulated.values()}) > 3, "nothing was changed"
 
 
 def test_on_a_cluster_too(monkeypatch: pytest.MonkeyPatch) -> None:
     """A dask cluster of two workers, one of them killed on the way: the same bytes."""
     distributed = pytest.importorskip("distributed", reason="the extra [cluster] is not installed")
     mine = small(shipped(), monkeypatch)
-    whole = together(tell_all(mine, workers=1))
+    whole = together(simulate_all(mine, workers=1))
     with distributed.LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None) as cluster:
         victim = next(iter(cluster.workers.values()))
 
@@ -147,11 +147,11 @@ def test_on_a_cluster_too(monkeypatch: pytest.MonkeyPatch) -> None:
             if victim.process is not None and victim.process.is_alive():
                 victim.process.process._process.kill()  # as a machine that is switched off
 
-        again = together(tell_all(mine, cluster=cluster.scheduler_address, on_done=kill))
+        again = together(simulate_all(mine, cluster=cluster.scheduler_address, on_done=kill))
     pd.testing.assert_frame_equal(whole, again, check_exact=True)
 
 
-def test_what_the_batch_does_not_cover_the_story_tells() -> None:
+def test_what_the_batch_does_not_cover_the_story_simulate() -> None:
     """Mishaps and shared catchers: chosen by the program, and said."""
     slow = replace(shipped(), mishaps=(Mishap("slow", call=2, who="left strut", factor=2.0),))
     for scenario in (slow, one_a_place(shipped("trailer", "pinned with cribbing"))):
@@ -197,13 +197,13 @@ def test_the_intervals_of_repeated_studies_cover() -> None:
     """600 studies of 60 lifts whose mean time and whose chance are known: 93 to 97 % of the means, at least 95 % of the
     chances (Clopper-Pearson covers no less than it says)."""
     scenario = replace(two_sides(need=0.05), leader=Leader(rule="keep-pace", max_calls=20))
-    told = together(tell_all(blocks_of(scenario, 11, 600 * 60), workers=1))
-    times = told["duration_s"].to_numpy().reshape(600, 60)
+    simulated = together(simulate_all(blocks_of(scenario, 11, 600 * 60), workers=1))
+    times = simulated["duration_s"].to_numpy().reshape(600, 60)
     expected = 20 * (max_of_two(2.0, 1.0) + 1.5)
     means = [mean(each) for each in times]
     assert 0.93 <= np.mean([m.low <= expected <= m.high for m in means]) <= 0.97
     one = replace(scenario, leader=Leader(rule="keep-pace", max_calls=1))
-    late = together(tell_all(blocks_of(one, 11, 600 * 60), workers=1))["duration_s"].to_numpy() > 1.5 + 3.0
+    late = together(simulate_all(blocks_of(one, 11, 600 * 60), workers=1))["duration_s"].to_numpy() > 1.5 + 3.0
     mu, sigma = lognormal(2.0, 1.0)
     chance = 1 - (0.5 * (1 + erf((log(3.0) - mu) / (sigma * sqrt(2))))) ** 2  # either reacts in more than 3 s
     found = [clopper_pearson(int(each.sum()), 60) for each in late.reshape(600, 60)]
@@ -240,7 +240,7 @@ def test_the_holds_are_what_a_swap_takes_longer_than_the_recovery() -> None:
 
 
 def test_answers_and_their_two_kinds_of_doubt() -> None:
-    """Intervals hold their value; slower people take longer than faster ones; the named lifts can be told."""
+    """Intervals hold their value; slower people take longer than faster ones; the named lifts can be simulated."""
     found = study(shipped(), 300, crew_sd=0.2, workers=1)
     for spread in found.spreads.values():
         assert spread.mean.low <= spread.mean.value <= spread.mean.high

@@ -12,7 +12,7 @@ from scipy.special import ndtri
 from sim.model.chance import BLOCK, TILE, Crew, FixedValues, beta_at, lognormal, read_tile
 from sim.model.draw import Draw
 from sim.record.measures import measure
-from sim.story.lift import tell
+from sim.story.lift import simulate
 from tests.builders import MM, collar, lift, lifter, operator, pin, station, times_of
 
 MANY = read_tile(7, 0, "left hand", "turns", 0, 0, BLOCK)  # 131,072 uniform numbers
@@ -109,7 +109,7 @@ def test_each_of_seed_replication_person_quantity_and_call_has_numbers_of_its_ow
 
 
 @pytest.mark.parametrize("replication", [0, 1, 4711, BLOCK - 1, BLOCK, 3 * BLOCK + 5])
-def test_any_replication_is_told_alone(replication):
+def test_any_replication_is_simulated_alone(replication):
     """What one lift reads is the row of a whole block's reading, in any block."""
     block, index = divmod(replication, BLOCK)
     whole = read_tile(9, block, "a", "swap", 2, 0, BLOCK)
@@ -122,7 +122,7 @@ def test_variants_see_the_same_people():
     people = {"operator": operator(react=Draw(0.6, 0.15), stroke=Draw(1.2, 0.2))}
     first = lift(15 * MM, lifter(collar(), **people), station(collar(turns=Draw(2.0, 0.5))))
     other = lift(15 * MM, lifter(collar(), **people), station(pin(5 * MM)), rule="keep-pace")
-    a, b = tell(first, seed=4), tell(other, seed=4)
+    a, b = simulate(first, seed=4), simulate(other, seed=4)
     assert times_of(a, "strokes")[0] == times_of(b, "strokes")[0] != 0.6
     assert times_of(a, "recovers")[0] == times_of(b, "recovers")[0]
 
@@ -130,7 +130,7 @@ def test_variants_see_the_same_people():
 def test_one_draw_serves_all_strokes_of_a_call():
     """Three strokes of one length in a call, another in the next."""
     scenario = lift(50 * MM, lifter(collar(), operator=operator(stroke=Draw(1.0, 0.3))), strokes=3)
-    record = tell(scenario, seed=1)
+    record = simulate(scenario, seed=1)
     seconds = np.subtract(times_of(record, "recovers"), times_of(record, "strokes")).round(6)
     assert seconds[0] == pytest.approx(seconds[1]) == pytest.approx(seconds[2])
     assert abs(seconds[3] - seconds[0]) > 1e-3
@@ -139,7 +139,7 @@ def test_one_draw_serves_all_strokes_of_a_call():
 def test_fill_varies_the_ram_travel():
     """Each call a fill of its own, and all of them short of a full stroke."""
     scenario = lift(50 * MM, lifter(collar(), operator=operator(fill=Draw(0.9, 0.05))))
-    travel = np.array(measure(tell(scenario, seed=1))["ram_travel_m"]["left lifter"])
+    travel = np.array(measure(simulate(scenario, seed=1))["ram_travel_m"]["left lifter"])
     assert 0.75 < travel / (6 * 10 * MM) < 1
 
 

@@ -58,7 +58,7 @@ def test_what_is_left_out_means_the_same_in_a_file_and_in_python(device):
 
 
 def test_only_a_collar_follows_a_load_that_moves():
-    """With it, unless it is told to wait; all the others work while their side is at rest."""
+    """With it, unless it is simulated to wait; all the others work while their side is at rest."""
     assert [device.chases for device in EVERY] == ["with", None, None, None, None]
 
 

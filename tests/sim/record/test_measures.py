@@ -39,7 +39,7 @@ def test_the_last_wait_is_no_hold_and_one_before_the_first_call_is():
     assert (found["holds"], found["hold_time_s"], found["duration_s"]) == (1, 2, 9)
 
 
-def test_passing_and_standing_gap_are_told_apart():
+def test_passing_and_standing_gap_are_simulated_apart():
     """20 mm passing at 3 s in call 1; 12 standing at the end, in call 2: 24 - 12."""
     found = measure(by_hand(ONE, PINNED))
     assert found["largest_passing_gap"] == {

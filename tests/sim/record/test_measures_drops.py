@@ -6,7 +6,7 @@ from sim.examples import example
 from sim.model.scenario import Load
 from sim.record.measured import Measured
 from sim.record.measures import measure
-from sim.story.lift import tell
+from sim.story.lift import simulate
 from sim.written.reading import parse
 from tests.builders import MM, WEIGHT, by_hand, collar, lift, lifter, station, two_lifters
 from tests.sim.record.rows_by_hand import BOTH_SIDES, ONE, PINNED, leader, place, side
@@ -105,6 +105,6 @@ def test_where_one_place_takes_over_the_next_stop_is_read_at_the_same_instant():
     """A drop that is largest between two events: beside it the drop with that place gone, which is no smaller."""
     scenario = parse(example("trailer"), "trailer")  # in ours, replication 25 of seed 0 has its largest drop there
     for loss in ("largest_drop_pressure_lost", "largest_drop_lifter_lost"):
-        drop = measure(tell(scenario, 0, 25))[loss]
+        drop = measure(simulate(scenario, 0, 25))[loss]
         assert drop["next_drop_m"] >= drop["drop_m"] > 0
         assert drop["next_onto"] != drop["onto"]

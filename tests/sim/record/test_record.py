@@ -8,7 +8,7 @@ import pytest
 
 from sim.model.visible import guarded
 from sim.record.record import COLUMNS, Book, as_csv, from_csv
-from sim.story.lift import tell, tell_fixed
+from sim.story.lift import simulate, simulate_fixed
 from tests.builders import MM, collar, lift, lifter
 
 ONE = lift(15 * MM, lifter(collar(), name="ram"))
@@ -41,8 +41,8 @@ def test_each_sort_of_row_says_what_it_knows_and_leaves_the_rest_empty():
 
 
 def test_the_table_has_the_columns_that_are_promised_each_of_its_kind():
-    """In their order; a told lift's too. Text was `object` before pandas 3."""
-    for table in (three_rows(), tell_fixed(ONE).events):
+    """In their order; a simulated lift's too. Text was `object` before pandas 3."""
+    for table in (three_rows(), simulate_fixed(ONE).events):
         kinds = {name: str(kind).replace("object", "str") for name, kind in table.dtypes.items()}
         assert list(kinds.items()) == list(COLUMNS.items())
 
@@ -72,8 +72,8 @@ def test_a_row_of_another_width_is_an_error(rows):
 
 
 def test_a_record_says_whether_chance_had_a_part_in_it_and_is_never_changed():
-    """Told, at mean values or drawn; none of them observed."""
-    drawn, fixed = tell(ONE, seed=1, replication=2), tell_fixed(ONE)
+    """Simulated, at mean values or drawn; none of them observed."""
+    drawn, fixed = simulate(ONE, seed=1, replication=2), simulate_fixed(ONE)
     assert (drawn.fixed, drawn.observed, drawn.seed, drawn.replication) == (False, "", 1, 2)
     assert (fixed.fixed, fixed.observed) == (True, "")
     with pytest.raises(FrozenInstanceError):

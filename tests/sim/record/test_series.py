@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from sim.record.series import Series, over, place_series, side_series, total_length
-from sim.story.lift import tell_fixed
+from sim.story.lift import simulate_fixed
 from tests.builders import MM, by_hand, collar, lift, lifter
 
 # 0 to 10 over two seconds, down to 4 at once, 4 to 6 over the next two, and two rows at 4 s: to 7, to 5
@@ -112,7 +112,7 @@ def test_a_flag_holds_from_its_row_to_the_next_and_the_last_to_the_end():
 
 def test_places_and_sides_are_found_in_a_record():
     """The worked lift: the collar's gap at 1.00 s, between two rows, and the ram's rise."""
-    events = tell_fixed(ONE).events
+    events = simulate_fixed(ONE).events
     place = place_series(events)["ram"]
     assert place.gap().just_after(at(1.0)) / MM == pytest.approx([5 - 1])
     assert place.demand.just_after(at(1.0)) / MM == pytest.approx([5])

@@ -1,4 +1,4 @@
-"""What a live drawing is told ahead comes true, and telling it changes nothing."""
+"""What a live drawing is simulated ahead comes true, and simulating it changes nothing."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from sim.model.scenario import Scenario
 from sim.record.measured import Measured
 from sim.rehearsal import foretold
 from sim.rehearsal.led import Rehearsal
-from sim.story.lift import tell
+from sim.story.lift import simulate
 from sim.written.reading import parse, variants
 from tests.builders import MM, collar, lift, pin, station, two_lifters
 from tests.sim.rehearsal.scripted import ByTheRule
@@ -64,7 +64,7 @@ def watched(scenario: Scenario) -> Watched:
 @pytest.mark.parametrize("scenario", shipped(), ids=lambda s: s.variant or "as written")
 def test_a_lift_that_is_watched_is_the_lift_that_is_not(scenario: Scenario) -> None:
     """To the byte: nothing is brought up to date by being looked at."""
-    assert watched(scenario).rehearsal.record(5).events.to_csv() == tell(scenario, 5).events.to_csv()
+    assert watched(scenario).rehearsal.record(5).events.to_csv() == simulate(scenario, 5).events.to_csv()
 
 
 @pytest.mark.parametrize("scenario", shipped(), ids=lambda s: s.variant or "as written")
@@ -86,8 +86,8 @@ def test_where_things_will_be_is_where_they_are_then(scenario: Scenario) -> None
         for lifter in scenario.lifters:
             times, _, stops, _ = lift.stops_through_time(lifter, lifter_holds)
             for time, falls in person.falls[:: max(1, len(person.falls) // 60)]:
-                told = next(f for f in falls if f.side == lifter.name and f.loss == loss)
+                simulated = next(f for f in falls if f.side == lifter.name and f.loss == loss)
                 n = int(np.searchsorted(times, time)) - 1  # between two instants: what was after the one
                 share = (time - times[n]) / (times[n + 1] - times[n])
                 between = stops[n] + share * (stops[n + 1] - stops[n])
-                assert told.stop == pytest.approx(between, abs=2e-5)  # a hinged stop is not quite a straight line
+                assert simulated.stop == pytest.approx(between, abs=2e-5)  # a hinged stop is not quite a straight line

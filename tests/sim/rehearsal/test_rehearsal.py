@@ -1,4 +1,4 @@
-"""A lift that a person calls: the same story as `run` tells, wherever the person calls as the rule does."""
+"""A lift that a person calls: the same story as `run` simulates, wherever the person calls as the rule does."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from sim.record.measures import measure
 from sim.record.record import Record
 from sim.rehearsal.led import Rehearsal
 from sim.rehearsal.wall_clock import WallClock
-from sim.story.lift import tell, tell_fixed
+from sim.story.lift import simulate, simulate_fixed
 from sim.written.reading import parse, variants
 from tests.builders import MM, collar, leaders, lift, lifter, operator, two_lifters
 from tests.random_lifts import lifts
@@ -57,9 +57,9 @@ def test_a_person_who_calls_by_the_rule_gets_the_record_that_run_gives(name: str
     """Every example and variant, three crews: to the byte."""
     for scenario in shipped(name):
         for seed in range(3):
-            told = tell(scenario, seed, replication=1)
+            simulated = simulate(scenario, seed, replication=1)
             rehearsed = rehearsed_by_the_rule(scenario, seed, replication=1)
-            assert same(rehearsed.record(seed, 1), told), (scenario.variant, seed)
+            assert same(rehearsed.record(seed, 1), simulated), (scenario.variant, seed)
 
 
 @given(lifts())
@@ -67,7 +67,7 @@ def test_a_person_who_calls_by_the_rule_gets_the_record_that_run_gives(name: str
 def test_so_does_one_who_leads_a_lift_drawn_at_random(scenario: Scenario) -> None:
     """Mishaps and re-sets included; but for a stop, which this person's own clock would not stand still in."""
     assume(all(m.kind != "stop" for m in scenario.mishaps))
-    assert same(rehearsed_by_the_rule(scenario, fixed=True).record(0, 0, fixed=True), tell_fixed(scenario))
+    assert same(rehearsed_by_the_rule(scenario, fixed=True).record(0, 0, fixed=True), simulate_fixed(scenario))
 
 
 def test_the_worked_lift_by_hand() -> None:

@@ -13,7 +13,7 @@ from sim.model.scenario import Scenario
 from sim.rehearsal.led import Rehearsal
 from sim.rehearsal.score import calling, score
 from sim.rehearsal.surprises import KINDS, Surprise, draw_surprises, possible
-from sim.story.lift import tell
+from sim.story.lift import simulate
 from sim.written.reading import parse, variants
 from tests.builders import MM, collar, lift, lifter, pin, station, two_lifters
 from tests.sim.rehearsal.scripted import ByTheRule
@@ -79,7 +79,7 @@ def test_the_rule_meets_the_same_surprises() -> None:
         scenario = trailer()
         r = Rehearsal(scenario, Crew(seed), draw_surprises(scenario, seed, 12))
         ByTheRule(r).lead()
-        assert r.told_by_the_rule(seed).events.to_csv() == r.record(seed).events.to_csv()
+        assert r.run_by_the_rule(seed).events.to_csv() == r.record(seed).events.to_csv()
 
 
 def test_a_surprise_brought_in_by_hand_comes_with_the_next_call() -> None:
@@ -122,7 +122,7 @@ def test_another_thing_or_another_place_is_not_noticing(what: str, where: str) -
     assert found["named_what_was_not"] == (0 if what == "nothing" else 1)
 
 
-def test_a_catcher_who_is_told_so_goes_back_and_captures() -> None:
+def test_a_catcher_who_is_simulated_so_goes_back_and_captures() -> None:
     """Named rightly, the strut is caught before the next call; otherwise its gap of 10 mm is still there."""
     for where, gap in (("strut", 0.0), ("left lifter", 10 * MM)):
         r = Rehearsal(short_lift(), FixedValues(), (Surprise("false-caught", "strut collar", 1),))
@@ -157,7 +157,7 @@ def test_a_surprise_that_the_lift_did_not_come_to_is_not_scored() -> None:
 def test_the_rule_loses_no_time_to_needless_holds() -> None:
     """Whatever the devices, whether it holds or not."""
     for scenario in (trailer(), *variants(trailer())):
-        assert calling(tell(scenario, 2))["needless_hold_s"] == pytest.approx(0.0, abs=1e-6)
+        assert calling(simulate(scenario, 2))["needless_hold_s"] == pytest.approx(0.0, abs=1e-6)
 
 
 def test_time_after_the_rule_would_have_called_is_a_needless_hold_and_time_frozen_is_not() -> None:

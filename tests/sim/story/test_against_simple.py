@@ -1,4 +1,4 @@
-"""The story and a deliberately simple simulator (a fixed small time step, no SimPy) tell the same lifts."""
+"""The story and a deliberately simple simulator (a fixed small time step, no SimPy) simulate the same lifts."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, Phase, given, settings
 
 from sim.model.scenario import Scenario
 from sim.record.measures import measure
-from sim.story.lift import tell_fixed
+from sim.story.lift import simulate_fixed
 from sim.written.reading import parse
 from tests.random_lifts import lifts
 from tests.simple.simple import SimpleResult, simulate
@@ -20,7 +20,7 @@ STEPS = (0.005, 0.0005)  # a decision may fall the other way within one step; no
 
 def differences(scenario: Scenario, step: float) -> list[str]:
     """Where the two disagree by more than the step can explain."""
-    story, simple = measure(tell_fixed(scenario)), simulate(scenario, dt=step)
+    story, simple = measure(simulate_fixed(scenario)), simulate(scenario, dt=step)
     found = [f"{name}: story {a}, simple {b}" for name, a, b in counted(story, simple) if a != b]
     if found:
         return found
@@ -88,7 +88,7 @@ SHIPPED = [
 
 
 @pytest.mark.parametrize(("name", "variant"), SHIPPED)
-def test_the_shipped_scenarios_are_told_alike(name: str, variant: str) -> None:
+def test_the_shipped_scenarios_are_simulated_alike(name: str, variant: str) -> None:
     """Every shipped scenario and variant, at mean values."""
     agree(parse((files("sim.examples") / f"{name}.toml").read_text(), name, variant))
 
@@ -99,6 +99,6 @@ def test_the_shipped_scenarios_are_told_alike(name: str, variant: str) -> None:
     phases=[Phase.explicit, Phase.reuse, Phase.generate],
 )
 @given(lifts())
-def test_lifts_drawn_at_random_are_told_alike(scenario: Scenario) -> None:
+def test_lifts_drawn_at_random_are_simulated_alike(scenario: Scenario) -> None:
     """Any lift, with or without a mishap: the same calls and captures, the same times and gaps within the step."""
     agree(scenario)

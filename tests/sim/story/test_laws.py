@@ -19,7 +19,7 @@ from hypothesis import strategies as st
 from sim.model.scenario import Mishap
 from sim.record.measures import measure
 from sim.record.series import place_series, side_series
-from sim.story.lift import tell, tell_fixed
+from sim.story.lift import simulate, simulate_fixed
 from sim.written.reading import parse
 from tests.builders import collar, lift, lifter, operator, station, two_lifters
 from tests.random_lifts import chains, collars, lifts, millimetres, pins
@@ -69,7 +69,7 @@ def flat(tree, at=()):
 @given(lifts())
 def test_nothing_that_is_not_open_holds_more_than_the_demand(scenario):
     """Captured is at most demand, before and after every event, whatever goes wrong."""
-    rows = tell_fixed(scenario).events
+    rows = simulate_fixed(scenario).events
     rows = rows[(rows["station"] != "") & ~rows["open"].fillna(True).astype(bool)]
     assert (rows["captured_m"] <= rows["demand_m"] + NEAR).all()
 
@@ -79,7 +79,7 @@ def test_nothing_that_is_not_open_holds_more_than_the_demand(scenario):
 def test_with_collars_the_gap_never_exceeds_the_limit_and_what_one_call_adds(scenario, devices):
     """Under stop-until-caught, collars starting caught: within the limit at the call, then it grows by the call."""
     scenario = every_place_with(scenario, devices, rule="stop-until-caught")
-    record = tell_fixed(scenario)
+    record = simulate_fixed(scenario)
     rows = record.events
     ends = np.array([*rows["time_s"][rows["what"].isin(["calls", "levels"])], rows["time_s"].iloc[-1]])
     for place in place_series(record.events).values():
@@ -95,7 +95,7 @@ def test_with_collars_the_gap_never_exceeds_the_limit_and_what_one_call_adds(sce
 def test_a_seated_pin_with_no_slack_leaves_less_than_one_spacing_standing(scenario, devices):
     """A pin or a chain, alone at its place, first hole at most one spacing up: whenever it is caught."""
     scenario = every_place_with(scenario, devices)
-    rows = tell_fixed(scenario).events
+    rows = simulate_fixed(scenario).events
     for where in scenario.places:
         own = rows[rows["station"] == where.name]
         own = own[own["caught"].astype(bool) & ~own["open"].astype(bool)]
@@ -107,7 +107,7 @@ def test_a_seated_pin_with_no_slack_leaves_less_than_one_spacing_standing(scenar
 @given(lifts())
 def test_settled_is_never_more_than_risen_and_raised_means_settled(scenario):
     """The load comes down onto its captures, not up; `raised` if and only if what is left then is enough."""
-    found = measure(tell_fixed(scenario))
+    found = measure(simulate_fixed(scenario))
     assert found["settled_rise_m"] <= found["point_rise_m"] + NEAR
     if found["outcome"] == "raised":
         assert found["settled_rise_m"] >= scenario.need.rise - 2 * NEAR
@@ -119,7 +119,7 @@ def test_settled_is_never_more_than_risen_and_raised_means_settled(scenario):
 @given(lifts())
 def test_no_drop_is_higher_than_the_rise(scenario):
     """Onto the lifter's own capture at most as far as past it, and neither further than down to the start."""
-    record = tell_fixed(scenario)
+    record = simulate_fixed(scenario)
     found = measure(record)
     pressure, lost = found["largest_drop_pressure_lost"]["drop_m"], found["largest_drop_lifter_lost"]["drop_m"]
     highest = max(s.after.max() for s in side_series(record.events, "rise_m").values())
@@ -133,7 +133,7 @@ def test_no_drop_is_higher_than_the_rise(scenario):
 @given(lifts(mishaps=False))
 def test_a_hold_adds_no_rise(scenario):
     """From the refused look to the next call no handle moves, and no side is higher in the end."""
-    record = tell_fixed(scenario)
+    record = simulate_fixed(scenario)
     held = None
     for row in record.events.itertuples():
         if row.what == "holds":
@@ -150,7 +150,7 @@ def test_a_hold_adds_no_rise(scenario):
 def test_a_stop_only_delays(scenario, call, after):
     """All freezes for 7 s: the same calls, captures and gaps, and the end 7 s later."""
     stopped = replace(scenario, mishaps=(Mishap("stop", call, after=after, time=7.0),))
-    plain, frozen = measure(tell_fixed(scenario)), tell_fixed(stopped)
+    plain, frozen = measure(simulate_fixed(scenario)), simulate_fixed(stopped)
     found = measure(frozen)
     late = 7.0 if (frozen.events["what"] == "freezes").any() else 0.0
     assert found["duration_s"] == pytest.approx(plain["duration_s"] + late, abs=1e-6)
@@ -167,15 +167,16 @@ def test_a_stop_only_delays(scenario, call, after):
 def test_the_same_seed_gives_the_same_record_byte_for_byte(which, seed, replication):
     """And another replication gives another."""
     scenario = parse(SHIPPED[which[0]], *which)
-    assert csv(tell(scenario, seed, replication)) == csv(tell(scenario, seed, replication))
-    assert csv(tell(scenario, seed, replication)) != csv(tell(scenario, seed, replication + 1))
+    assert csv(simulate(scenario, seed, replication)) == csv(simulate(scenario, seed, replication))
+    assert csv(simulate(scenario, seed, replication)) != csv(simulate(scenario, seed, replication + 1))
 
 
 def test_the_same_seed_gives_the_same_record_in_another_process():
     """Whatever the seed of Python's own hashes."""
     say = (
-        "import sys; from sim.story.lift import tell; from sim.reading import parse; "
-        "sys.stdout.buffer.write(tell(parse(sys.stdin.read(), 'trailer'), 11, 12).events.to_csv(index=False).encode())"
+        "import sys; from sim.story.lift import simulate; from sim.reading import parse; "
+        "lift = simulate(parse(sys.stdin.read(), 'trailer'), 11, 12);"
+        "sys.stdout.buffer.write(lift.events.to_csv(index=False).encode())"
     )
     there = subprocess.run(
         [sys.executable, "-c", say],
@@ -184,7 +185,7 @@ def test_the_same_seed_gives_the_same_record_in_another_process():
         check=True,
         env=os.environ | {"PYTHONHASHSEED": "7", "PYTHONPATH": os.pathsep.join(sys.path)},
     )
-    assert there.stdout == csv(tell(parse(SHIPPED["trailer"], "trailer"), 11, 12))
+    assert there.stdout == csv(simulate(parse(SHIPPED["trailer"], "trailer"), 11, 12))
 
 
 @drawn
@@ -194,7 +195,7 @@ def test_the_weight_alone_changes_no_time(scenario, factor, stroke):
     rams = (replace(x, pump=None, travel_per_pump=x.travel_per_pump or stroke) for x in scenario.lifters)
     fixed = replace(scenario, lifters=tuple(rams))
     heavier = replace(fixed, load=replace(fixed.load, weight=fixed.load.weight * factor))
-    assert csv(tell_fixed(heavier)) == csv(tell_fixed(fixed))
+    assert csv(simulate_fixed(heavier)) == csv(simulate_fixed(fixed))
 
 
 # --- mirrored
@@ -223,7 +224,7 @@ def mirrored(scenario):
 @given(lifts())
 def test_in_a_mirror_left_and_right_swap_and_nothing_else(scenario):
     """The same people do the same things at the same times; only the sides have other names."""
-    there, here = tell_fixed(mirrored(scenario)), tell_fixed(scenario)
+    there, here = simulate_fixed(mirrored(scenario)), simulate_fixed(scenario)
     assert csv(there) == csv(here)
     swap = {"left": "right", "right": "left"}
     for key in ("largest_drop_pressure_lost", "largest_drop_lifter_lost"):
@@ -239,7 +240,7 @@ def test_the_order_in_which_sides_are_written_does_not_matter(scenario):
     alone = [replace(p, catchers=tuple(f"{p.name} {n}" for n, _ in enumerate(p.catchers))) for p in scenario.stations]
     scenario = replace(scenario, stations=tuple(alone), walk={})
     turned = replace(scenario, lifters=scenario.lifters[::-1], stations=scenario.stations[::-1])
-    a, b = dict(flat(measure(tell_fixed(scenario)))), dict(flat(measure(tell_fixed(turned))))
+    a, b = dict(flat(measure(simulate_fixed(scenario)))), dict(flat(measure(simulate_fixed(turned))))
     # of two equal ones the first is named
     named = ("reason", "waited_for_s", "station", "side", "onto", "call", "time_s", "energy_J")
     named += ("next_onto", "next_drop_m", "rise_m")
@@ -257,7 +258,7 @@ def test_two_halves_of_a_need_cost_no_fewer_strokes_than_the_whole(first, second
 
     def pumps(need):
         scenario = lift(need, lifter(collar(react=0, seat=0, turns=50.0), name="ram"), strokes=strokes)
-        return measure(tell_fixed(scenario))["pumps"]["ram"]
+        return measure(simulate_fixed(scenario))["pumps"]["ram"]
 
     assert pumps(first) + pumps(second) >= pumps(first + second)
 
@@ -271,7 +272,7 @@ def test_people_are_who_they_are_whatever_they_work_with(seed, scale):
     other = replace(thread, rise_per_turn=thread.rise_per_turn * scale)
     changed = replace(scenario, stations=tuple(replace(s, capture=(other,)) for s in scenario.stations))
     strokes = []
-    for record in (tell(scenario, seed), tell(changed, seed)):
+    for record in (simulate(scenario, seed), simulate(changed, seed)):
         rows = record.events[(record.events["what"] == "strokes") & (record.events["call"] == 1)]
         strokes.append(rows["time_s"].diff().tolist()[1:])
     assert len(strokes[0]) == 5
@@ -282,7 +283,7 @@ def test_a_stroke_ends_when_the_clock_says_so() -> None:
     """Between the two sides a station sees their mean. A stroke of 1/3 s ends on the clock's grid, up to half a
     nanosecond off: what the station sees when the other side's ends is reckoned with that end, and not with 1/3 s."""
     quick, slow = operator(stroke=0.1, react=1 / 7), operator(stroke=1 / 3, react=1 / 9)
-    record = tell_fixed(
+    record = simulate_fixed(
         lift(0.03, *two_lifters(left={"operator": quick}, right={"operator": slow}), station(collar(), side="both"))
     )
     left, right = side_series(record.events).values()

@@ -6,7 +6,7 @@ Timetables are (time [s], what, demand [mm], captured [mm]). The lifter gives 10
 import pytest
 
 from sim.record.measures import measure
-from sim.story.lift import tell_fixed
+from sim.story.lift import simulate_fixed
 from tests.builders import MM, collar, crib, leaders, lift, lifter, pin, station, strap, times_of, timetable
 
 
@@ -17,7 +17,7 @@ def at_work(scenario, place):
 
 def test_work_that_is_not_a_collars_never_starts_while_the_side_moves():
     """1.25 s after each stop the side is moving again (calls at 0, 2, 4): the pin is left alone until the last stop."""
-    record = tell_fixed(lift(25 * MM, lifter(), station(pin(10 * MM, react=1.25)), rule="keep-pace", pace=0.0))
+    record = simulate_fixed(lift(25 * MM, lifter(), station(pin(10 * MM, react=1.25)), rule="keep-pace", pace=0.0))
     assert times_of(record, "reacts", "strut pin") == [1.5, 3.5, 5.5]
     assert times_of(record, "swap") == [6.75]
     assert leaders(record)[-1] == (14.75, "raised")
@@ -65,7 +65,7 @@ def test_a_collar_that_chases_after_turns_once_it_has_reacted_though_the_side_mo
 
 def test_a_collar_is_seated_to_the_end_then_goes_after_the_load_again():
     """20 mm/s: met at 1.00, seating 1.50 to 3.00; the side moves from 2.50, so react 0.25 and after it."""
-    record = tell_fixed(lift(15 * MM, lifter(collar(seat=1.5, turns=10.0), name="ram")))
+    record = simulate_fixed(lift(15 * MM, lifter(collar(seat=1.5, turns=10.0), name="ram")))
     assert timetable(record, "ram")[1:] == [
         (0.5, "moves", 0, 0),
         (0.5, "reacts", 0, 0),
@@ -99,7 +99,7 @@ def test_a_collar_that_never_turned_needs_no_seat_and_its_catcher_reacts_anew():
 
     Moving again at 2.50, the side is reacted to from there, not from 0.50: 2.5 s on is 5.00, 10 mm take 2.5 s more.
     """
-    record = tell_fixed(lift(10 * MM, lifter(collar(react=2.5), name="ram"), take_up=10 * MM))
+    record = simulate_fixed(lift(10 * MM, lifter(collar(react=2.5), name="ram"), take_up=10 * MM))
     assert timetable(record, "ram")[1:] == [
         (0.5, "moves", 0, 0),
         (0.5, "reacts", 0, 0),
@@ -150,7 +150,7 @@ def test_one_person_walks_from_station_to_station_and_reacts_there():
         (24.75, "seats", 20, 20),
         (25.25, "caught", 20, 20),
     ]
-    assert leaders(tell_fixed(scenario)) == [
+    assert leaders(simulate_fixed(scenario)) == [
         (0, "calls"), (2, "holds"), (11.25, "calls"), (13.25, "holds"), (25.25, "raised")
     ]  # fmt: skip
 
@@ -198,7 +198,7 @@ def test_work_that_is_ready_to_start_does_so_before_the_load_moves_again():
 def test_a_pin_with_cribbing_beside_it_is_never_open():
     """What counts is the best device that is not open: the crib's 20 mm while the pin is out, then 25, 38 and 40."""
     pinned_and_cribbed = station(pin(25 * MM), crib(19 * MM, wedge=25 * MM))
-    record = tell_fixed(lift(40 * MM, lifter(), pinned_and_cribbed, strokes=2, gap_limit=10 * MM))
+    record = simulate_fixed(lift(40 * MM, lifter(), pinned_and_cribbed, strokes=2, gap_limit=10 * MM))
     assert [row for row in timetable(record, "strut") if row[1] not in ("moves", "rests")] == [
         (0, "starts", 0, 0),
         (3, "nothing to capture", 20, 0),  # the pin

@@ -6,13 +6,13 @@ Timetables are (time [s], what, demand [mm], captured [mm]).
 import pytest
 
 from sim.record.measures import measure
-from sim.story.lift import tell_fixed
+from sim.story.lift import simulate_fixed
 from tests.builders import MM, chain, collar, crib, leaders, lift, lifter, pin, station, strap, timetable
 
 
 def test_a_collar_that_chases_after_starts_when_the_load_has_stopped():
     """10 mm at 4 mm/s from 1.75 s on: seated 4.75, call 2 at 5.00, the same again."""
-    record = tell_fixed(lift(15 * MM, lifter(collar(chases="after"), name="ram")))
+    record = simulate_fixed(lift(15 * MM, lifter(collar(chases="after"), name="ram")))
     assert leaders(record) == [(0, "calls"), (2, "holds"), (5, "calls"), (7, "holds"), (9.75, "raised")]
     assert timetable(record, "ram")[1:7] == [
         (0.5, "moves", 0, 0),
@@ -31,7 +31,7 @@ def test_one_pin():
     Call 1 leaves 20 mm standing (no hole has come up), so call 2 goes out over the limit; at 40 mm one hole is up,
     settled 25 mm is short of 40: one more call, to 60 mm and the hole at 50.
     """
-    record = tell_fixed(lift(40 * MM, lifter(), station(pin(25 * MM)), strokes=2, gap_limit=10 * MM))
+    record = simulate_fixed(lift(40 * MM, lifter(), station(pin(25 * MM)), strokes=2, gap_limit=10 * MM))
     assert leaders(record) == [
         (0, "calls"),
         (3.5, "uncapturable"),  # 0.5 + 2 x (1.0 + 0.5): ready; the pin was caught when the load stopped at 3.0
@@ -84,7 +84,7 @@ def test_one_pin():
 def test_a_pin_that_is_held_while_it_is_out_is_never_open():
     """`pin_out = "held"`: the same times; but the station is not open, and 25 mm hold it while the pin moves up."""
     scenario = lift(40 * MM, lifter(), station(pin(25 * MM, pin_out="held")), strokes=2, gap_limit=10 * MM)
-    found = measure(tell_fixed(scenario))
+    found = measure(simulate_fixed(scenario))
     assert (found["duration_s"], found["stations"]["strut"]["open_time_s"], found["ram_only_s"]) == (28, 0, 0)
     assert found["largest_drop_pressure_lost"]["drop_m"] == pytest.approx(40 * MM)  # at 6.75; later it is 60 - 25
 
@@ -96,7 +96,7 @@ def test_one_crib(wedge_out, largest_mm):
     While the second piece goes in, the old wedges hold 30 mm, or, drawn first, the pile alone holds 19.
     """
     timber = crib(38 * MM, 19 * MM, wedge=25 * MM, wedge_out=wedge_out)
-    record = tell_fixed(lift(50 * MM, lifter(), station(timber), strokes=3, gap_limit=5 * MM))
+    record = simulate_fixed(lift(50 * MM, lifter(), station(timber), strokes=3, gap_limit=5 * MM))
     assert leaders(record) == [(0, "calls"), (5, "holds"), (21.75, "calls"), (26.75, "holds"), (43.25, "raised")]
     at_work = [row for row in timetable(record, "strut") if row[1] not in ("moves", "rests")]
     assert at_work == [
@@ -121,14 +121,14 @@ def test_one_crib(wedge_out, largest_mm):
 
 def test_a_crib_whose_wedges_do_not_reach_leaves_a_standing_gap():
     """30 mm over a 19 mm piece and 8 mm of wedge: 3 mm stand."""
-    record = tell_fixed(lift(20 * MM, lifter(), station(crib(19 * MM, wedge=8 * MM)), strokes=3, gap_limit=5 * MM))
+    record = simulate_fixed(lift(20 * MM, lifter(), station(crib(19 * MM, wedge=8 * MM)), strokes=3, gap_limit=5 * MM))
     assert timetable(record, "strut")[-1] == (21.5, "caught", 30, 27)
     assert measure(record)["largest_standing_gap"]["gap_m"] == pytest.approx(3 * MM)
 
 
 def test_one_strap():
     """Clicks of 4 mm: one before the first call (6 mm slack), then 3, 2 and 3, half a second each."""
-    record = tell_fixed(lift(30 * MM, lifter(), station(strap(4 * MM), slack=6 * MM), gap_limit=4 * MM))
+    record = simulate_fixed(lift(30 * MM, lifter(), station(strap(4 * MM), slack=6 * MM), gap_limit=4 * MM))
     assert leaders(record) == [
         (0, "holds"),
         (1.75, "calls"),
@@ -170,7 +170,7 @@ def test_a_strap_ends_at_its_reach():
     scenario = lift(
         30 * MM, lifter(), station(strap(4 * MM, reach=24 * MM), slack=6 * MM), gap_limit=4 * MM, max_calls=4
     )
-    record = tell_fixed(scenario)
+    record = simulate_fixed(scenario)
     assert timetable(record, "strut")[-1] == (14.5, "nothing to capture", 40, 22)
     assert leaders(record)[-5:] == [
         (11.75, "holds"),
@@ -183,7 +183,9 @@ def test_a_strap_ends_at_its_reach():
 
 def test_one_chain():
     """Links every 30 mm, 4 mm of slack that stays: 26 mm held at 40, 56 at 60; off the hook 6 s each time."""
-    record = tell_fixed(lift(40 * MM, lifter(), station(chain(30 * MM), slack=4 * MM), strokes=2, gap_limit=20 * MM))
+    record = simulate_fixed(
+        lift(40 * MM, lifter(), station(chain(30 * MM), slack=4 * MM), strokes=2, gap_limit=20 * MM)
+    )
     assert leaders(record) == [
         (0, "calls"),
         (3.5, "uncapturable"),  # 24 mm, and no link has come up

@@ -9,7 +9,7 @@ import pytest
 from reports.words.answer import why
 from sim.model.scenario import Mishap
 from sim.record.measures import measure
-from sim.story.lift import tell_fixed
+from sim.story.lift import simulate_fixed
 from tests.builders import (
     MM,
     WEIGHT,
@@ -28,7 +28,7 @@ from tests.builders import (
 
 def worked(*mishaps, places=(), **rest):
     """The worked lift, with these mishaps."""
-    return tell_fixed(lift(15 * MM, lifter(collar(), name="ram", catcher="hand"), *places, mishaps=mishaps, **rest))
+    return simulate_fixed(lift(15 * MM, lifter(collar(), name="ram", catcher="hand"), *places, mishaps=mishaps, **rest))
 
 
 @pytest.mark.parametrize(("after", "fell_mm"), [(0.0, 7), (1.0, 3), (1.75, 0), (2.25, 0)])
@@ -66,7 +66,7 @@ def test_with_nothing_beside_a_lost_lifter_the_load_falls_to_the_start():
 def test_a_pin_that_is_out_catches_nothing():
     """Out from 3.0 to 11.0 (swap to the hole at 10): lost at 5.0, 20 mm fall to the start, not onto the first hole."""
     pinned = station(pin(10 * MM))
-    record = tell_fixed(
+    record = simulate_fixed(
         lift(15 * MM, lifter(name="ram"), pinned, strokes=2, mishaps=(Mishap("pressure-lost", 1, "ram", after=2.0),))
     )
     assert times_of(record, "swap") == [4]
@@ -76,7 +76,7 @@ def test_a_pin_that_is_out_catches_nothing():
 def test_the_side_that_falls_is_the_one_whose_lifter_is_lost():
     """Right comes down from 10 to 3 mm, left stays: 7 mm out of level at the end, half the weight fell."""
     mishaps = (Mishap("pressure-lost", 1, "right lifter"),)
-    found = measure(tell_fixed(lift(15 * MM, *two_lifters(collar()), mishaps=mishaps)))
+    found = measure(simulate_fixed(lift(15 * MM, *two_lifters(collar()), mishaps=mishaps)))
     assert found["fall"]["side"] == "right"
     assert found["fall"]["energy_J"] == pytest.approx(0.5 * WEIGHT * 7 * MM)
     assert found["final_level_difference_m"] == pytest.approx(7 * MM)
@@ -86,10 +86,10 @@ def test_the_side_that_falls_is_the_one_whose_lifter_is_lost():
 def test_a_station_on_both_stops_a_side_about_the_other():
     """It holds 3 mm of mean at 1.50 while the left stays at 10: the right would fall to 2 x 3 - 10, below the start."""
     mishaps = (Mishap("pressure-lost", 1, "right lifter"),)
-    record = tell_fixed(lift(15 * MM, *two_lifters(), station(collar(), side="both"), mishaps=mishaps))
+    record = simulate_fixed(lift(15 * MM, *two_lifters(), station(collar(), side="both"), mishaps=mishaps))
     assert measure(record)["fall"]["stopped_at_rise_m"] == pytest.approx(0, abs=1e-9)
     later = (Mishap("pressure-lost", 1, "right lifter", after=1.0),)  # it holds 7 of 10 mm by then: 2 x 7 - 10
-    record = tell_fixed(lift(15 * MM, *two_lifters(), station(collar(), side="both"), mishaps=later))
+    record = simulate_fixed(lift(15 * MM, *two_lifters(), station(collar(), side="both"), mishaps=later))
     assert measure(record)["fall"]["stopped_at_rise_m"] == pytest.approx(4 * MM)
 
 
@@ -120,7 +120,7 @@ def test_a_missed_call_moves_that_side_not_at_all():
 def test_a_call_missed_by_one_of_two_moves_the_other():
     """Left misses call 1: right alone rises, and levelling brings left up if the scenario asks for it."""
     mishaps = (Mishap("missed", 1, "left lifter"),)
-    record = tell_fixed(lift(10 * MM, *two_lifters(collar()), mishaps=mishaps, level_limit=5 * MM))
+    record = simulate_fixed(lift(10 * MM, *two_lifters(collar()), mishaps=mishaps, level_limit=5 * MM))
     assert [what for _, what in leaders(record) if what in ("calls", "levels")] == ["calls", "levels"]
     assert measure(record)["pumps"] == {"left lifter": 1, "right lifter": 1}
 
@@ -145,7 +145,7 @@ def test_a_false_reporter_who_is_still_at_work_says_so_when_it_is_done():
     """
     pinned = station(pin(10 * MM, react=0.5, swap=6.0), catcher="hand")
     false = (Mishap("false-caught", 3, "hand"),)
-    record = tell_fixed(lift(25 * MM, lifter(), pinned, rule="keep-pace", pace=0.0, max_calls=3, mishaps=false))
+    record = simulate_fixed(lift(25 * MM, lifter(), pinned, rule="keep-pace", pace=0.0, max_calls=3, mishaps=false))
     at_work = [row for row in timetable(record, "strut") if row[1] not in ("starts", "moves", "rests")]
     assert at_work == [
         (1.5, "reacts", 10, 0),
@@ -175,7 +175,7 @@ def test_the_end_of_a_call_is_the_last_sides_stop():
     """Left stops at 1.50, right, who reacts a second later, at 2.50: there stop is called, left at 7 of its 10 mm."""
     late = {"operator": operator(react=1.5)}
     stop = (Mishap("stop", 1, time=5.0),)
-    record = tell_fixed(lift(10 * MM, *two_lifters(collar(), right=late), mishaps=stop))
+    record = simulate_fixed(lift(10 * MM, *two_lifters(collar(), right=late), mishaps=stop))
     assert times_of(record, "freezes", "leader") == [2.5]
     assert ([row for row in timetable(record, "left lifter") if row[1] == "freezes"]) == [(2.5, "freezes", 10, 7)]
     assert leaders(record)[-1] == (5 + 4.75, "raised")  # 7 mm behind at 2.50, met 4.25, seated 4.75
@@ -192,7 +192,7 @@ def test_a_loss_while_the_last_is_being_caught_still_drops_the_load() -> None:
     """No travel is left for a third call at 4.0, so the lift has ended; at 4.5, the collar still turning, it falls."""
     lost = Mishap("pressure-lost", 2, "left lifter", after=1.0)
     slow = lifter(collar(turns=0.5), travel=20 * MM)
-    record = tell_fixed(lift(60 * MM, slow, mishaps=(lost,), rule="keep-pace"))
+    record = simulate_fixed(lift(60 * MM, slow, mishaps=(lost,), rule="keep-pace"))
     assert record.outcome == "dropped" and "pressure lost" in record.reason
     assert leaders(record) == [(0.0, "calls"), (2.0, "calls"), (4.5, "pressure-lost"), (4.5, "dropped")]
 

@@ -7,7 +7,7 @@ Timetables are (time [s], what, demand [mm], captured [mm]).
 import pytest
 
 from sim.record.measures import measure
-from sim.story.lift import tell_fixed
+from sim.story.lift import simulate_fixed
 from tests.builders import MM, collar, leaders, lift, lifter, pin, reset, station, timetable, two_lifters
 
 SPENT = {"travel": 10 * MM}
@@ -22,7 +22,7 @@ def side_rows(record, lifter_name):
 
 def test_a_spent_lifter_is_packed_up_for_another_run():
     """At 4.00 no travel is left; the strut's collar holds all 10 mm; contact at 64.00; the next stroke gives 10 - 2."""
-    record = tell_fixed(
+    record = simulate_fixed(
         lift(15 * MM, lifter(collar(), name="ram", **SPENT), station(collar()), reset=reset(60, 2 * MM))
     )
     assert leaders(record) == [
@@ -45,7 +45,7 @@ def test_a_spent_lifter_is_packed_up_for_another_run():
 
 def test_the_load_settles_on_the_pin_when_the_lifter_is_let_go():
     """10 mm raised, a hole at 6: down to 6, up by 8 to 14; down to 12, up to 20, all on the ram's collar."""
-    record = tell_fixed(
+    record = simulate_fixed(
         lift(
             15 * MM,
             lifter(collar(), name="ram", **SPENT),
@@ -78,7 +78,7 @@ def test_the_load_settles_on_the_pin_when_the_lifter_is_let_go():
 
 def test_a_lifter_that_is_let_go_holds_nothing():
     """From 4.00 to 64.00 its own collar is open."""
-    record = tell_fixed(
+    record = simulate_fixed(
         lift(15 * MM, lifter(collar(), name="ram", **SPENT), station(collar()), reset=reset(60, 2 * MM))
     )
     assert measure(record)["stations"]["ram"]["open_time_s"] == 60
@@ -87,7 +87,7 @@ def test_a_lifter_that_is_let_go_holds_nothing():
 
 def test_a_reset_that_gains_nothing_ends_the_lift():
     """Holes at 9 and 18: down to 9, up to 17, and down to 9 again."""
-    record = tell_fixed(
+    record = simulate_fixed(
         lift(
             30 * MM,
             lifter(collar(), name="ram", **SPENT),
@@ -104,7 +104,7 @@ def test_a_reset_that_gains_nothing_ends_the_lift():
 
 def test_without_a_reset_in_the_scenario_a_spent_lifter_ends_the_lift():
     """The same, and it says that there is no [reset]."""
-    record = tell_fixed(lift(15 * MM, lifter(collar(), **SPENT), station(collar())))
+    record = simulate_fixed(lift(15 * MM, lifter(collar(), **SPENT), station(collar())))
     assert record.outcome == "not-reached"
     assert "[reset]" in record.reason
 
@@ -112,7 +112,7 @@ def test_without_a_reset_in_the_scenario_a_spent_lifter_ends_the_lift():
 def test_a_side_without_another_station_cannot_be_let_go():
     """The left side stands on its lifter alone: no re-set, though the right has a strut."""
     lifters = two_lifters(collar(), left=SPENT)
-    record = tell_fixed(lift(15 * MM, *lifters, station(collar(), side="right"), reset=reset(60)))
+    record = simulate_fixed(lift(15 * MM, *lifters, station(collar(), side="right"), reset=reset(60)))
     assert leaders(record)[-1] == (4, "not-reached")
     assert "left lifter" in record.reason and "no other station" in record.reason
 
@@ -121,7 +121,7 @@ def test_only_the_spent_side_is_let_go():
     """The left settles from 10 to 6 mm; the right stays at 10 on its lifter."""
     lifters = two_lifters(collar(), left=SPENT)
     stations = station(pin(6 * MM), name="pinned", side="left"), station(collar(), side="right")
-    record = tell_fixed(lift(12 * MM, *lifters, *stations, reset=reset(60, 2 * MM), gap_limit=5 * MM))
+    record = simulate_fixed(lift(12 * MM, *lifters, *stations, reset=reset(60, 2 * MM), gap_limit=5 * MM))
     assert side_rows(record, "left lifter")[:2] == [(10.75, "settles", 10), (10.75, "settled", 6)]
     assert side_rows(record, "right lifter") == []
     assert measure(record)["largest_level_difference_m"] >= 4 * MM
@@ -131,7 +131,7 @@ def test_both_spent_sides_settle_each_on_its_own_station():
     """Left on a collar at 10 mm, right on a pin at 6."""
     lifters = two_lifters(collar(), left=SPENT, right=SPENT)
     stations = station(collar(), side="left"), station(pin(6 * MM), name="pinned", side="right")
-    record = tell_fixed(lift(12 * MM, *lifters, *stations, reset=reset(60, 2 * MM), gap_limit=5 * MM))
+    record = simulate_fixed(lift(12 * MM, *lifters, *stations, reset=reset(60, 2 * MM), gap_limit=5 * MM))
     assert side_rows(record, "left lifter")[:2] == [(10.75, "settles", 10), (10.75, "settled", 10)]
     assert side_rows(record, "right lifter")[:2] == [(10.75, "settles", 10), (10.75, "settled", 6)]
 
@@ -139,7 +139,7 @@ def test_both_spent_sides_settle_each_on_its_own_station():
 def test_a_side_turns_about_the_other_onto_a_station_on_both():
     """A pin on both holds a mean of 6 of 10 mm; the right stays at 10, so the left comes down to 2 x 6 - 10 = 2."""
     lifters = two_lifters(collar(), left=SPENT)
-    record = tell_fixed(
+    record = simulate_fixed(
         lift(12 * MM, *lifters, station(pin(6 * MM), side="both"), reset=reset(60, 2 * MM), gap_limit=5 * MM)
     )
     assert side_rows(record, "left lifter")[:2] == [(10.75, "settles", 10), (10.75, "settled", 2)]
@@ -148,6 +148,6 @@ def test_a_side_turns_about_the_other_onto_a_station_on_both():
 def test_both_sides_settle_onto_a_station_on_both_at_the_mean_it_holds():
     """10 and 6 mm raised, both lifters spent: the station holds a mean of 8, and there the load stays."""
     lifters = two_lifters(left=SPENT, right={"travel": 6 * MM, "travel_per_pump": 6 * MM})
-    record = tell_fixed(lift(12 * MM, *lifters, station(collar(), side="both"), reset=reset(60)))
+    record = simulate_fixed(lift(12 * MM, *lifters, station(collar(), side="both"), reset=reset(60)))
     settled = [side_rows(record, name)[1][2] for name in ("left lifter", "right lifter")]
     assert sum(settled) / 2 == pytest.approx(8)

@@ -115,14 +115,14 @@ def test_a_mark_is_said_as_it_was_written():
         ("operator.steady.reacts", "operator.steady.react"),
     ],
 )
-def test_a_path_that_leads_nowhere_is_told_the_nearest_one(path, nearest):
+def test_a_path_that_leads_nowhere_is_simulated_the_nearest_one(path, nearest):
     """Which of the file's own values was meant."""
     said = only(f'"{path}" = ["1 s", "2 s"]')
     assert "is not a value that is written in this file" in said
     assert f'did you mean "{nearest}"?' in said
 
 
-def test_one_that_is_near_to_none_is_told_what_a_path_looks_like():
+def test_one_that_is_near_to_none_is_simulated_what_a_path_looks_like():
     """Not a list of everything there is."""
     said = only('"xyzzy" = ["1 s", "2 s"]')
     assert "such as" in said and len(said) < 300

@@ -9,7 +9,7 @@ import pytest
 from sim.examples import NAMES, STARTS, example
 from sim.model.draw import Draw
 from sim.model.units import INCH, LBF
-from sim.story.lift import tell
+from sim.story.lift import simulate
 from sim.written.reading import parse, read, variants
 
 TRAILER = Path(__file__).with_name("design_trailer.toml").read_text(encoding="utf-8")
@@ -161,7 +161,7 @@ def test_one_table_for_both_sides_gives_the_record_of_two():
         once = once.replace(right, "").replace(left, left.replace('side = "left"', 'sides = ["left", "right"]'))
     once = once.replace('"left lifter"', '"lifter"').replace('"left strut"', '"strut"')
     for seed in (0, 1, 99):
-        mirrored, written = tell(parse(once, "x"), seed, 0), tell(parse(TRAILER, "x"), seed, 0)
+        mirrored, written = simulate(parse(once, "x"), seed, 0), simulate(parse(TRAILER, "x"), seed, 0)
         assert mirrored.events.to_csv(index=False) == written.events.to_csv(index=False)
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from sim.model.errors import ScenarioError
 from sim.model.units import INCH, LBF, RATE, TIME, read
-from sim.story.lift import tell, tell_fixed
+from sim.story.lift import simulate, simulate_fixed
 from sim.written.reading import parse, variants
 from sim.written.short.presets import kinds, the
 from sim.written.short.short import expand
@@ -50,7 +50,7 @@ def problems(text):
 @pytest.mark.parametrize("seed", [0, 1, 7, 2**40])
 def test_short_and_expanded_give_the_same_record(name, seed):
     short, full = parse(ALL[name], "a.toml"), parse(expand(ALL[name], "a.toml"), "a.toml")
-    one, other = tell(short, seed, 0), tell(full, seed, 0)
+    one, other = simulate(short, seed, 0), simulate(full, seed, 0)
     assert one.events.to_csv(index=False) == other.events.to_csv(index=False)
     assert (one.outcome, one.reason) == (other.outcome, other.reason)
 
@@ -60,7 +60,7 @@ def test_so_do_their_variants(name):
     short, full = parse(ALL[name], "a.toml"), parse(expand(ALL[name], "a.toml"), "a.toml")
     assert short.variants == full.variants and "no holds" in short.variants
     for one, other in zip(variants(short), variants(full), strict=True):
-        assert tell_fixed(one).events.equals(tell_fixed(other).events)
+        assert simulate_fixed(one).events.equals(simulate_fixed(other).events)
 
 
 def test_a_full_form_is_its_own_expansion():
@@ -184,7 +184,7 @@ def test_the_weight_of_an_end_means_nothing_straight_up():
     assert "far end stays down" in problems(NOSE + 'far_end = "goes up too"\n')["end_weight"]
 
 
-def test_tables_of_the_full_form_are_told_from_typing_errors():
+def test_tables_of_the_full_form_are_simulated_from_typing_errors():
     assert "--expand" in problems(NOSE + "[[mishap]]\n")["mishap"]
 
 
@@ -264,4 +264,4 @@ def test_every_load_with_everything_that_may_follow_it_is_raised(like, follower,
         key = "end_weight"
     text = f'units = "{units}"\nlike = "{like}"\nwith = "{follower}"\n{key} = "{weight}"\nstrokes_per_inch = 7\n'
     text += "".join(f'{key} = "{offered[key]}"\n' for key in ("hinge_to_lifters", "hinge_to_point", "rise", "apart"))
-    assert tell_fixed(parse(text, "a.toml")).outcome == "raised"
+    assert simulate_fixed(parse(text, "a.toml")).outcome == "raised"

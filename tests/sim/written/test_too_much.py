@@ -15,7 +15,7 @@ from sim.drill.log.lines import LONGEST, MOST_ROWS, parse_log, read_log
 from sim.examples import example
 from sim.model.errors import SHOWN, ScenarioError
 from sim.record.record import Book
-from sim.story.lift import tell_fixed
+from sim.story.lift import simulate_fixed
 from sim.written.keys.places import DEEPEST, MOST, MOST_CALLS
 from sim.written.keys.syntax import MOST as LONGEST_FILE
 from sim.written.reading import parse, read
@@ -223,13 +223,13 @@ LONG = {
 
 
 @pytest.mark.parametrize(("text", "of"), LONG.values(), ids=LONG.keys())
-def test_a_lift_that_would_take_hours_to_tell_is_refused(text: str, of: str) -> None:
+def test_a_lift_that_would_take_hours_to_simulate_is_refused(text: str, of: str) -> None:
     """Each key is within its bounds; together they are not."""
     said = refused(text)
-    assert "too long to tell" in said and of in said and f"{MOST_WORK:,} at most" in said
+    assert "too long to simulate" in said and of in said and f"{MOST_WORK:,} at most" in said
 
 
-def test_two_hundred_stations_are_told() -> None:
+def test_two_hundred_stations_are_simulated() -> None:
     """What a large scenario needs is allowed."""
     scenario = parse(TRAILER + "".join(STATION.format(n, "threaded") for n in range(198)), "large.toml")
     assert len(scenario.stations) == 200
@@ -250,6 +250,6 @@ def test_a_long_note_makes_no_other_row_longer() -> None:
 
 
 def test_the_shipped_scenarios_are_far_from_the_limits() -> None:
-    """So is the lift that they tell."""
-    record = tell_fixed(parse(TRAILER, "trailer.toml"))
+    """So is the lift that they simulate."""
+    record = simulate_fixed(parse(TRAILER, "trailer.toml"))
     assert len(record.events) < MOST_WORK / 100

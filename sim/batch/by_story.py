@@ -50,11 +50,11 @@ def row_of(record: Record) -> dict[str, Any]:
     return row
 
 
-def tell_many(scenario: Scenario, seed: int, first: int, n: int) -> Columns:
-    """Replications `first` to `first + n` of a seed, told one after another; as `simulate`."""
-    from sim.story.lift import tell
+def simulate_many(scenario: Scenario, seed: int, first: int, n: int) -> Columns:
+    """Replications `first` to `first + n` of a seed, simulated one after another; as `simulate`."""
+    from sim.story.lift import simulate
 
-    rows = [row_of(tell(scenario, seed, k)) for k in range(first, first + n)]
+    rows = [row_of(simulate(scenario, seed, k)) for k in range(first, first + n)]
     columns = {}
     for name, value in rows[0].items():
         kind: Any = object if isinstance(value, str) else np.asarray(value).dtype
