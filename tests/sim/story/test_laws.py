@@ -174,7 +174,7 @@ def test_the_same_seed_gives_the_same_record_byte_for_byte(which, seed, replicat
 def test_the_same_seed_gives_the_same_record_in_another_process():
     """Whatever the seed of Python's own hashes."""
     say = (
-        "import sys; from sim.story.lift import simulate; from sim.reading import parse; "
+        "import sys; from sim.story.lift import simulate; from sim.written.reading import parse; "
         "lift = simulate(parse(sys.stdin.read(), 'trailer'), 11, 12);"
         "sys.stdout.buffer.write(lift.events.to_csv(index=False).encode())"
     )
