@@ -61,7 +61,7 @@ def write_run_page(
         summary=summary,
         record=record,
         answers=[together(answer.answer(summary, scenario, units)) for units in ("us", "si")],
-        whys=[answer.why(summary, units) for units in ("us", "si")],
+        why=answer.why(summary),
         drawing_html=drawing.section(record, summary) if drawing_html is None else drawing_html,
         drawing_style=drawing.STYLE,
         drawing_scripts=drawing.SCRIPTS,

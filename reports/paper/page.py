@@ -5,7 +5,7 @@ A template extends `base.html` and may use
     {{ value|quantity_up("length") }}   the same, rounded up: for gaps and drops
     {{ length|limit }}                  a limit as it was set, never rounded up
     {{ gap|gap_cell }}                  the same as a <td> of a long table
-    {{ sentence|in_both_units }}                 words with figures in them, as sim.units.show writes them
+    {{ sentence|in_both_units }}                 a sentence with amounts in it (`sim.model.sentences`)
     {{ either(us_text, si_text) }}      a text that holds figures
     {{ style("style.css") }}  {{ script("charts.js") }}  {{ plotly() }}    what stands in reports/assets
     {{ data("charts", value) }}         a value for the scripts, as JSON
@@ -28,8 +28,9 @@ from jinja2.runtime import Context
 from markupsafe import Markup, escape
 
 from reports.paper import assets, palette
-from reports.words.plain import NOT_KNOWN, clock, count, in_units, limit
+from reports.words.plain import NOT_KNOWN, clock, count, limit
 from sim.model.cautions import CAUTION
+from sim.model.sentences import Sentence, words
 from sim.model.units import Units, show, show_up
 from sim.model.visible import visible
 from sim.stored.store import versions
@@ -207,8 +208,8 @@ def _either(context: Context, us: str, si: str) -> Markup:
 
 
 @pass_context
-def _in_both_units(context: Context, words: str) -> Markup:
-    return either(in_units(words, "us"), in_units(words, "si"), context["units"])
+def _in_both_units(context: Context, said: Sentence | str) -> Markup:
+    return either(words(said, "us"), words(said, "si"), context["units"])
 
 
 def figure(value: float | None, dimension: str, units: Units, up: bool = False) -> Markup:

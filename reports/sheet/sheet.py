@@ -14,7 +14,9 @@ from reports.sheet.views import view
 from reports.words import sheet as words
 from reports.words import sheet_sides as sides
 from sim.check import Sheet
+from sim.check.plan import Line
 from sim.model.scenario import Scenario
+from sim.model.sentences import words as words_of
 from sim.model.units import Units
 
 UNIT = re.compile(r"(?<=\d) (?=\w+\^?\d?(?:[,;)]|$| ))")  # the space between a figure and its unit
@@ -45,8 +47,9 @@ def write_sheet(sheet: Sheet, scenario: Scenario) -> str:
         front view. What is too long for two sides goes on to a third: nothing is cut off.
     """
     units = scenario.units
-    found = _both(sheet, units, lambda u: [_finding(x) for x in sides.gathered(sheet, u)])
-    plan = _both(sheet, units, lambda u: [_line(x) for x in sides.plan_lines(sheet, u)])
+    said, lines = sides.gathered(sheet.findings), sides.plan_lines(sheet.need.lines)
+    found = _both(sheet, units, lambda u: [_finding(x, u) for x in said])
+    plan = _both(sheet, units, lambda u: [_line(x, u) for x in lines])
     tables = [table for table in _tables(sheet, units) if table["rows"]]
     quick = _both(sheet, units, lambda u: [[name, *cells] for name, cells in words.quick_rows(sheet, u)])
     lifters = _both(sheet, units, lambda u: [[name, *cells] for name, cells in words.lifter_rows(sheet, u)])
@@ -67,7 +70,7 @@ def write_sheet(sheet: Sheet, scenario: Scenario) -> str:
         lifter_rows=lifters,
         tables=tables,
         quick=quick,
-        assumed=sheet.assumed,
+        assumed=[words_of(each, units) for each in sheet.assumed],
         factor=f"{sheet.design_factor:g}",
         hinged=scenario.load.motion == "hinged",
         size=size,
@@ -97,12 +100,12 @@ def _both(sheet: Sheet, units: Units, made: Callable[[Units], list[list[str]]]) 
     ]
 
 
-def _finding(said: sides.Said) -> list[str]:
-    return [said.level, said.subject, said.what, said.source]
+def _finding(said: sides.Said, units: Units) -> list[str]:
+    return [said.level, said.subject, said.what.words(units), said.source]
 
 
-def _line(line: Any) -> list[str]:
-    return [line.subject, line.what, line.formula, line.numbers]
+def _line(line: Line, units: Units) -> list[str]:
+    return [line.subject, line.what, line.formula, line.numbers.words(units)]
 
 
 def _tables(sheet: Sheet, units: Units) -> list[dict[str, Any]]:
@@ -129,10 +132,12 @@ def _held(rows: list[list[str]]) -> list[list[str]]:
 def _first_side(sheet: Sheet, units: Units, size: float) -> float:
     """How high the first side is without its view, reckoned with a little to spare [mm]."""
     letters, half = 128 / size, 52 / size  # in a line of findings, in a cell of the plan
-    said = sides.gathered(sheet, units)
-    plan = sides.plan_lines(sheet, units)
-    lines = sum(_lines(len(x.subject) + len(x.what) + len(x.source) + 4, letters) for x in said)
-    cells = sum(_lines(max(len(x.formula), len(x.numbers), 2.2 * len(x.subject)), half) for x in plan)
+    said = [_finding(each, units) for each in sides.gathered(sheet.findings)]
+    plan = [_line(each, units) for each in sides.plan_lines(sheet.need.lines)]
+    lines = sum(_lines(len(subject) + len(what) + len(source) + 4, letters) for _, subject, what, source in said)
+    cells = sum(
+        _lines(max(len(formula), len(numbers), 2.2 * len(subject)), half) for subject, _, formula, numbers in plan
+    )
     return size * (31 + 3.5 * lines + 0.5 * len(said) + 3.3 * cells + 0.9 * len(plan))
 
 
@@ -145,7 +150,7 @@ def _second_side(sheet: Sheet, units: Units, size: float) -> float:
         texts = [[len(Markup(cell).striptags()) for cell in row] for row in table["rows"]]
         rows = [max(_lines(1.15 * sum(row), letters), _lines(max(row), letters / 4)) for row in texts]
         high += (12 + 3.4 * sum(rows) + 1.2 * len(rows)) if rows else 0.0
-    return size * (high + 3.2 * _lines(sum(len(x) + 1 for x in sheet.assumed), 150 / size))
+    return size * (high + 3.2 * _lines(sum(len(words_of(x, units)) + 1 for x in sheet.assumed), 150 / size))
 
 
 def _lines(letters: float, room: float) -> int:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from sim.check import Sheet, check
-from sim.check.figures import as_json
 from sim.many.compared import Compared
+from sim.model.sentences import words
 from sim.record.measures import measure
 from sim.record.record import Record, as_csv
 from sim.stored.store import json_text, provenance
@@ -32,8 +32,8 @@ def result_of(record: Record) -> LiftResult:
     for loss, drop in sheet.drops.items():  # what a tie's stretch adds, where its elongation is known
         summary[f"largest_drop_{loss}"] |= {"stretch_drop_m": drop.stretch_drop, "total_drop_m": drop.total}
     summary |= {
-        "findings": as_json(sheet.findings),
-        "assumed": list(record.scenario.assumed),
+        "findings": [each.as_json(record.scenario.units) for each in sheet.findings],
+        "assumed": [words(each, record.scenario.units) for each in record.scenario.assumed],
         "provenance": provenance(record.scenario),
     }
     return LiftResult(record, sheet, summary)
@@ -50,7 +50,7 @@ def run_files(lift: LiftResult, page: bool) -> Files:
         from reports.lift.run_page import write_run_page
         from reports.words.sheet_sides import gathered
 
-        files["report.html"] = write_run_page(lift.record, lift.summary, gathered(lift.sheet, lift.sheet.units))
+        files["report.html"] = write_run_page(lift.record, lift.summary, gathered(lift.sheet.findings))
     return files
 
 

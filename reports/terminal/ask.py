@@ -85,10 +85,10 @@ def show_asked(file: Path, scenario: Scenario, summary: Mapping[str, Any], conso
     console.print(table)
     if summary["outcome"] != "raised":
         console.print(Text(f"\n{answer(dict(summary), scenario)}", style="bold"))
-        console.print(Text(why(dict(summary), scenario.units)))
+        console.print(Text(why(dict(summary))))
     console.print(Text("\nWhat is assumed:", style="bold"))
     for sentence in scenario.assumed:
-        console.print(Text(f"  {sentence}"))
+        console.print(Text(f"  {words(sentence, scenario.units)}"))
     console.print(Text(f"\n{CAUTION}", style="italic"))
 
 

@@ -12,6 +12,7 @@ from rich.text import Text
 from reports.words import sheet as words
 from reports.words import sheet_sides as sides
 from sim.check import CAUTION, Sheet
+from sim.model.sentences import words as worded
 
 MOST_ROWS = 12  # of one table
 MARKS = {"stop": "STOP   ", "caution": "caution", "note": "note   "}
@@ -23,9 +24,9 @@ def show(sheet: Sheet, console: Console) -> None:
     console.print(Text(words.tally(sheet), style="bold"))
     show_findings(sheet, console, least="note")
     console.print(Text("\nWhat to lift, and no more", style="bold"))
-    for line in sides.plan_lines(sheet, units):
+    for line in sides.plan_lines(sheet.need.lines):
         console.print(Padding(Text(f"{line.subject}: {line.what} = {line.formula}"), (0, 0, 0, 2)))
-        console.print(Padding(Text(line.numbers), (0, 0, 0, 6)))
+        console.print(Padding(Text(line.numbers.words(units)), (0, 0, 0, 6)))
     console.print(
         Text(f"\nLifters (a margin is what may be carried over what is; {sheet.design_factor:g} is set)", style="bold")
     )
@@ -47,17 +48,19 @@ def show(sheet: Sheet, console: Console) -> None:
     if sheet.assumed:
         console.print(Text("\nWhat is assumed", style="bold"))
         for sentence in sheet.assumed:
-            console.print(Padding(Text(sentence), (0, 0, 0, 2)))
+            console.print(Padding(Text(worded(sentence, units)), (0, 0, 0, 2)))
     console.print(Text(f"\n{CAUTION}", style="italic"))
 
 
 def show_findings(sheet: Sheet, console: Console, least: str = "caution") -> None:
     """Print what was found, down to the level `least`: `run` shows stops and cautions on top of its summary."""
     shown = list(MARKS)[: list(MARKS).index(least) + 1]
-    for said in sides.gathered(sheet, sheet.units):
+    for said in sides.gathered(sheet.findings):
         if said.level in shown:
             line = Text.assemble(
-                (MARKS[said.level], "bold"), f"  {said.subject}: {said.what} ", (f"[{said.source}]", "dim")
+                (MARKS[said.level], "bold"),
+                f"  {said.subject}: {said.what.words(sheet.units)} ",
+                (f"[{said.source}]", "dim"),
             )
             console.print(line)
     if sheet.stopped and least == "caution":

@@ -12,13 +12,14 @@ from reports.words.answer import answer, why
 from reports.words.plain import clock
 from sim.check import CAUTION
 from sim.model.scenario import Scenario
+from sim.model.sentences import words
 from sim.model.units import show, show_up
 
 
 def show_lift(summary: dict[str, Any], scenario: Scenario, console: Console) -> None:
     """Print one lift: what came of it, then what it took."""
     console.print(Text(answer(summary, scenario), style="bold"))
-    reason = why(summary, scenario.units)
+    reason = why(summary)
     if reason:
         console.print(Text(reason))
     console.print()
@@ -29,7 +30,7 @@ def show_lift(summary: dict[str, Any], scenario: Scenario, console: Console) -> 
     if scenario.assumed:
         console.print(Text("\nWhat is assumed:", style="bold"))
         for sentence in scenario.assumed:
-            console.print(Text(f"  {sentence}"))
+            console.print(Text(f"  {words(sentence, scenario.units)}"))
     console.print(Text(f"\n{CAUTION}", style="italic"))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from reports.words.plain import clock, count, in_units
+from reports.words.plain import clock, count
 from sim.model.scenario import Scenario
 from sim.model.units import Units, show, show_up
 
@@ -72,11 +72,11 @@ def _largest_gap(summary: dict[str, Any], units: Units) -> str:
     return f"the largest gap was {show_up(gap['gap_m'], 'length', units)}, at the {gap['station']} {when}"
 
 
-def why(summary: dict[str, Any], units: Units) -> str:
-    """The reason of the outcome, its lengths in these units, where the answer does not say it; what never came."""
+def why(summary: dict[str, Any]) -> str:
+    """The reason of the outcome where the answer does not say it; what never came."""
     said = [f"The {words}." for words in never_came(summary)]
     if summary["outcome"] not in ("raised", "dropped"):
-        reason = in_units(summary["reason"], units)
+        reason = summary["reason"]
         said.insert(0, reason[:1].upper() + reason[1:] + ("" if reason.endswith(".") else "."))
     return " ".join(said)
 

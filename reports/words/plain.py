@@ -6,7 +6,7 @@ import math
 import re
 from fractions import Fraction
 
-from sim.model.units import SHOWN, Units, show
+from sim.model.units import SHOWN, Units
 
 NOT_KNOWN = "not known"
 
@@ -49,24 +49,3 @@ def limit(length: float, units: Units) -> str:
 def together(words: str) -> str:
     """The same words, no line broken between a number and its unit."""
     return re.sub(r"(?<=[0-9]) (?=(?:in|mm|lb|kN|J|ft-lb|h|min|s)\b|%)", "\u00a0", words)
-
-
-def in_units(words: str, units: Units) -> str:
-    """A sentence with every figure of the other system, as `sim.model.units.show` writes it, turned into this one.
-
-    "would carry 1,305 lb" is "would carry 5.80 kN" in SI. Counts, times and what a person wrote in another form stay as
-    they are.
-    """
-    other: Units = "si" if units == "us" else "us"
-    for dimension in SHOWN:
-        here, there = SHOWN[dimension][units], SHOWN[dimension][other]
-        if here.unit == there.unit:
-            continue
-        decimals = rf"\.[0-9]{{{there.places}}}" if there.places else ""
-        figure = rf"(?<![\w.,])(-?[0-9][0-9,]*{decimals}){re.escape(there.unit)}(?![\w^-])"
-
-        def turned(found: re.Match[str], dimension: str = dimension, size: float = there.size) -> str:
-            return show(float(found[1].replace(",", "")) * size, dimension, units)
-
-        words = re.sub(figure, turned, words)
-    return words

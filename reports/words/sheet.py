@@ -8,13 +8,12 @@ from reports.words.plain import NOT_KNOWN, count
 from reports.words.sheet_sides import gathered
 from sim.check import Sheet, stretched
 from sim.check.figures import times_down, times_up
-from sim.check.people import by_hand
 from sim.model.units import Units, show, show_down, show_up
 
 
 def tally(sheet: Sheet) -> str:
     """How much was found, in one line; nothing found promises nothing."""
-    said = [each.level for each in gathered(sheet, sheet.units)]
+    said = [each.level for each in gathered(sheet.findings)]
     counts = ", ".join(count(said.count(level), level) for level in ("stop", "caution", "note"))
     if sheet.stopped:
         return f"Do not lift like this: {counts}"
@@ -117,7 +116,7 @@ def lifter_rows(sheet: Sheet, units: Units) -> list[Row]:
         )
         rows.append(row("pump stage, worst", *(str(x.stage_worst) if x.stage_worst else "one" for x in loads)))
     if any(x.handle_force is not None for x in loads):
-        hands = [NOT_KNOWN if x.handle_force is None else by_hand(x.handle_force, units) for x in loads]
+        hands = [figure(x.handle_force, "hand", units, up=True) for x in loads]
         rows.append(row("at the handle, no friction", *hands))
     return rows
 
@@ -210,7 +209,8 @@ def quick_rows(sheet: Sheet, units: Units) -> list[Row]:
         words = figure(x.total, "length", units, up=True)
         if x.total > 0:
             onto = f"onto {x.onto}, if it holds" if x.onto else "nothing above the start stops it"
-            words += f"{stretched(x.stretch_drop, units)} at call {x.call}, {onto}; {figure(x.energy, 'energy', units)}"
+            more, energy = stretched(x.stretch_drop).words(units), figure(x.energy, "energy", units)
+            words += f"{more} at call {x.call}, {onto}; {energy}"
         rows.append((f"largest drop, {name}", [words]))
     grip = "" if pivot.grip_needed is None else f"; friction of {times_up(pivot.grip_needed)} would hold it"
     rows.append(("the lifters' lean pushes the load", [push(pivot.along, pivot.across, units) + grip]))

@@ -6,40 +6,40 @@ import re
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from sim.model.units import SHOWN
+from sim.model.sentences import Amount, Part, Sentence, Span
 
 MANY = 4  # so many lines that differ in names and figures alone become one
 NAMED = 12  # names and runs of names in one line
-_UNITS = "|".join(sorted({re.escape(x.unit) for each in SHOWN.values() for x in each.values()}, key=len, reverse=True))
-FIGURE = re.compile(rf"\d[\d,]*(?:\.\d+)?(?=(?:{_UNITS})(?![\w^]))")
 _NUMBERED = re.compile(r"(.*?)(0|[1-9]\d{0,8})(\D*)", re.DOTALL)  # "07" is another name than "7"
 
 
-def without_figures(text: str) -> str:
-    """What a text says apart from its figures: those that have a unit. A number in a name is none."""
-    return FIGURE.sub("#", text)
+def without_amounts(what: Sentence) -> Sentence:
+    """What a sentence says apart from its amounts. A number in a name is none."""
+    return what.with_parts(lambda part: "#" if isinstance(part, Amount) else part)
 
 
-def spanned(texts: Sequence[str]) -> str:
-    """Texts that differ in their figures alone, as one: each figure as the span from the least to the most.
+def spanned(said: Sequence[Sentence]) -> Sentence:
+    """Sentences that differ in their amounts alone, as one: each amount as the span from the least to the most.
 
     Parameters
     ----------
-    texts : sequence of str
-        At least one; alike `without_figures`.
+    said : sequence of Sentence
+        At least one; alike `without_amounts`.
 
     Returns
     -------
-    str
+    Sentence
         "it would carry 1,411 to 8,461 lb" of "it would carry 8,461 lb", "it would carry 1,411 lb" and others.
     """
-    columns = iter(list(zip(*(FIGURE.findall(text) for text in texts), strict=True)))
+    columns = iter(list(zip(*(what.amounts() for what in said), strict=True)))
 
-    def span(_: re.Match[str]) -> str:
-        figures = sorted(set(next(columns)), key=lambda figure: float(figure.replace(",", "")))
-        return figures[0] if len(figures) == 1 else f"{figures[0]} to {figures[-1]}"
+    def span(part: Part) -> Part:
+        if not isinstance(part, Amount):
+            return part
+        ordered = sorted(next(columns), key=lambda amount: amount.value)
+        return Span(ordered[0], ordered[-1])
 
-    return FIGURE.sub(span, texts[0])
+    return said[0].with_parts(span)
 
 
 def named(names: Sequence[str]) -> str:

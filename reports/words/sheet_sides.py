@@ -6,12 +6,14 @@ Alike means alike in either kind of units, so that a page that can be switched b
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from reports.words.sheet_many import MANY, named, spanned, without_figures
-from sim.check import Finding, Sheet
+from reports.words.sheet_many import MANY, named, spanned, without_amounts
+from sim.check import Finding
+from sim.check.findings import Level
 from sim.check.plan import Line
+from sim.model.sentences import Sentence
 from sim.model.units import Units
 
 SIDES = re.compile(r"\b(left|right)\b")
@@ -22,22 +24,24 @@ BOTH = "left and right"
 class Said:
     """One finding; or two that say the same of the left side and of the right; or many that are alike."""
 
-    level: str
+    level: Level
     subject: str
-    what: str
+    what: Sentence
     source: str
 
 
-def gathered(sheet: Sheet, units: Units) -> list[Said]:
+def gathered(findings: Iterable[Finding]) -> list[Said]:
     """The findings, in their order."""
-    here, there = (sheet.in_units[each].findings for each in (units, other(units)))
+    here = list(findings)
+    plain = [_side_less(finding.what) for finding in here]
     keys = [
-        (a.level, _plain(a.subject), _plain(a.what), _plain(b.what), a.source) for a, b in zip(here, there, strict=True)
+        (a.level, _plain(a.subject), what.words("us"), what.words("si"), a.source)
+        for a, what in zip(here, plain, strict=True)
     ]
-    alike: dict[tuple[str, ...], list[tuple[int, ...]]] = {}
+    alike: dict[tuple[object, ...], list[tuple[int, ...]]] = {}
     for group in pairs(keys, [finding.subject for finding in here]):
-        level, _, what, in_other_units, source = keys[group[0]]
-        alike.setdefault((level, without_figures(what), without_figures(in_other_units), source), []).append(group)
+        first = group[0]
+        alike.setdefault((here[first].level, without_amounts(plain[first]), here[first].source), []).append(group)
     lines = []
     for groups in alike.values():
         said = [(group, [here[n] for n in group]) for group in groups]
@@ -53,23 +57,22 @@ def _as_one_of_two(alike: Sequence[Finding]) -> Said:
     first = alike[0]
     if len(alike) == 1:
         return Said(first.level, first.subject, first.what, first.source)
-    return Said(first.level, _both(first.subject), _plain(first.what), first.source)
+    return Said(first.level, _both(first.subject), _side_less(first.what), first.source)
 
 
 def _as_one_of_many(groups: Sequence[Sequence[Finding]]) -> Said:
     """Many findings in one line: whose they are, how many, and the figures from the least to the most."""
     said = [_as_one_of_two(group) for group in groups]
     subject = f"{named([each.subject for each in said])} ({sum(map(len, groups))} in all)"
-    what = spanned([_plain(each.what) for group in groups for each in group])
+    what = spanned([_side_less(each.what) for group in groups for each in group])
     return Said(said[0].level, subject, what, said[0].source)
 
 
-def plan_lines(sheet: Sheet, units: Units) -> list[Line]:
+def plan_lines(lines: Sequence[Line]) -> list[Line]:
     """The plan, in its order."""
-    here, there = (sheet.in_units[each].lines for each in (units, other(units)))
-    keys = [(_plain(a.subject), a.what, a.numbers, b.numbers) for a, b in zip(here, there, strict=True)]
-    grouped = pairs(keys, [line.subject for line in here])
-    return [replace(here[n], subject=_both(here[n].subject)) if rest else here[n] for n, *rest in grouped]
+    keys = [(_plain(a.subject), a.what, a.numbers.words("us"), a.numbers.words("si")) for a in lines]
+    grouped = pairs(keys, [line.subject for line in lines])
+    return [replace(lines[n], subject=_both(lines[n].subject)) if rest else lines[n] for n, *rest in grouped]
 
 
 def mirrored(rows: list[list[str]], in_other_units: list[list[str]]) -> list[list[str]]:
@@ -95,6 +98,11 @@ def pairs(keys: Sequence[tuple[str, ...]], names: Sequence[str]) -> list[tuple[i
 def other(units: Units) -> Units:
     """The units that these are not."""
     return "si" if units == "us" else "us"
+
+
+def _side_less(what: Sentence) -> Sentence:
+    """The same said of one side, whichever it is."""
+    return what.with_parts(lambda part: _plain(part) if isinstance(part, str) else part)
 
 
 def _plain(text: str) -> str:

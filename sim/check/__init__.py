@@ -6,7 +6,7 @@ function that reckons and one that says what it finds; `course.py` holds the lif
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from sim.check.balance import PivotLoad, balance_findings, pivot_load
 from sim.check.carried import Carried, carried, margins
@@ -14,17 +14,16 @@ from sim.check.course import Course, course_of
 from sim.check.cribs import crib_findings
 from sim.check.drops import Drop, drop_findings, drops, stretched
 from sim.check.estimates import Estimates, estimate_findings, estimates
-from sim.check.figures import Finding, Level
+from sim.check.findings import Finding, Level
 from sim.check.ground import Foot, feet, ground_findings
 from sim.check.lifters import lifter_findings
 from sim.check.people import people_findings
 from sim.check.plan import plan
-from sim.check.sheet import Sheet, Words, in_order
+from sim.check.sheet import Sheet, in_order
 from sim.check.stations import sharing_findings, station_findings, unstopped_findings
 from sim.check.ties import aggregate_findings, stretch_drop, tie_findings
 from sim.model.cautions import CAUTION
 from sim.model.scenario import Scenario
-from sim.model.units import Units
 from sim.record.record import Record
 
 __all__ = ["CAUTION", "Finding", "Level", "Sheet", "check", "stretch_drop", "stretched"]
@@ -65,8 +64,6 @@ def check(scenario: Scenario, record: Record | None = None) -> Sheet:
         drops=drops(course, who.ties),
         estimates=estimates(course, margins(who)),
     )
-    both: tuple[Units, ...] = ("us", "si")
-    in_units = {units: _words(replace(course, scenario=replace(scenario, units=units)), reckoned) for units in both}
     return Sheet(
         need=plan(course),
         lifters=who.lifters,
@@ -80,12 +77,12 @@ def check(scenario: Scenario, record: Record | None = None) -> Sheet:
         assumed=scenario.assumed,
         units=scenario.units,
         design_factor=scenario.limits.design_factor,
-        in_units=in_units,
+        findings=in_order(_findings(course, reckoned)),
     )
 
 
-def _words(course: Course, reckoned: Reckoned) -> Words:
-    """Everything that is said, in the units of the course's scenario."""
+def _findings(course: Course, reckoned: Reckoned) -> list[Finding]:
+    """Everything that was found."""
     who, found = reckoned.carried, list[Finding]()
     for name, lifter in who.lifters.items():
         found += lifter_findings(course, name, lifter)
@@ -102,4 +99,4 @@ def _words(course: Course, reckoned: Reckoned) -> Words:
     found += drop_findings(course, reckoned.drops)
     found += people_findings(course.scenario, who.lifters)
     found += estimate_findings(course, reckoned.estimates)
-    return Words(in_order(found), plan(course).lines)
+    return found

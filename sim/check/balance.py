@@ -9,11 +9,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.check.course import STEPS, Course
-from sim.check.figures import ASSUMED, COMMON, Finding, Level, of, times_up
+from sim.check.figures import of, times_up
+from sim.check.findings import COMMON, Check, Finding, Level, finding
 from sim.check.lifters import largest
 from sim.model.devices import EXACT
 from sim.model.loads import lever_share, lifter_force
-from sim.model.units import show_up
+from sim.model.sentences import Part, up
 from sim.record.series import Array
 
 BESIDE = 0.01  # off the lifters' line by more than this [m], a straight lift's load wants to roll
@@ -57,49 +58,47 @@ def pivot_load(course: Course) -> PivotLoad:
 
 def balance_findings(course: Course, pivot: PivotLoad) -> Iterator[Finding]:
     """The pivot's push, and where the centre of gravity is."""
-    scenario, units = course.scenario, course.scenario.units
+    scenario = course.scenario
     flat = math.hypot(pivot.along, pivot.across)
     if scenario.load.motion == "hinged":
         if pivot.down_least <= 0:
-            what = "the lifters push it up: it would come off the ground, and the load would no longer turn about it"
-            yield Finding("stop", "pivot", what, pivot.down_least, 0.0, "N", "statics")
+            yield finding("stop", Check.PIVOT_LIFTED, "pivot", pivot.down_least, 0.0, "N", "statics")
         elif flat > 1e-6 * scenario.load.weight:
-            needed = pivot.grip_needed
-            grip = "" if needed is None else f" (or a friction coefficient of {times_up(needed)})"
-            push = show_up(flat, "force", units)
-            what = f"the lifters' lean pushes it with {push}: chocks must hold that{grip}"
-            yield Finding("note", "pivot", what, flat, None, "N", "statics; what holds it is not in the file")
+            said: dict[str, Part] = {"push": up(flat, "force")}
+            source = "statics; what holds it is not in the file"
+            if pivot.grip_needed is None:
+                yield finding("note", Check.PIVOT_PUSHED, "pivot", flat, None, "N", source, **said)
+            else:
+                said["grip"] = times_up(pivot.grip_needed)
+                yield finding("note", Check.PIVOT_PUSHED_GRIP, "pivot", flat, None, "N", source, **said)
     elif flat > 1e-6 * scenario.load.weight:
-        push = show_up(flat, "force", units)
-        what = f"the lifters lean the same way: {push} pushes the load sideways, and nothing holds it"
-        yield Finding("caution", "load", what, flat, 0.0, "N", "statics")
+        yield finding("caution", Check.LOAD_PUSHED, "load", flat, 0.0, "N", "statics", push=up(flat, "force"))
     yield from _centre_of_gravity(course)
 
 
 def _centre_of_gravity(course: Course) -> Iterator[Finding]:
     """Between the lifters, and on their line."""
-    load, lifters, units = course.scenario.load, course.scenario.lifters, course.scenario.units
+    load, lifters = course.scenario.load, course.scenario.lifters
     source = "statics: one side would have to pull"
     if len(lifters) == 2:
         one, other = lifters
         try:
             share = lever_share((one.head, other.head), load.cg, load.motion)
         except ZeroDivisionError:
-            what = "the lifters' heads are in one line: nothing but the file says who carries how much"
-            yield Finding("caution", "load", what, source=ASSUMED)
+            yield finding("caution", Check.HEADS_IN_LINE, "load")
             return
         if not 0 <= share <= 1:
-            what = f"the centre of gravity is outside the lifters' line, beyond {(one if share > 1 else other).name}"
-            yield Finding("stop", "load", what, share, 1.0 if share > 1 else 0.0, "", source)
+            beyond = (one if share > 1 else other).name
+            most = 1.0 if share > 1 else 0.0
+            yield finding("stop", Check.CG_OUTSIDE, "load", share, most, "", source, lifter=beyond)
         elif abs(share - one.share) > 0.01:
-            what = f"{one.name} is given {one.share:.0%} of the load, and by the lever rule it has {share:.0%}"
-            yield Finding("note", "load", what, one.share, share, "", "statics: the lever rule")
+            said = {"lifter": one.name, "given": f"{one.share:.0%}", "has": f"{share:.0%}"}
+            yield finding("note", Check.SHARE_GIVEN, "load", one.share, share, "", "statics: the lever rule", **said)
     beside = off_line(course)
     if beside > BESIDE:
-        off = show_up(beside, "length", units)
         level: Level = "stop" if load.motion == "straight" else "caution"
-        what = f"the centre of gravity is {off} beside the lifters' line: it would roll, which the model leaves out"
-        yield Finding(level, "load", what, beside, 0.0, "m", f"statics; {COMMON}")
+        source = f"statics; {COMMON}"
+        yield finding(level, Check.CG_BESIDE, "load", beside, 0.0, "m", source, off=up(beside, "length"))
 
 
 def off_line(course: Course) -> float:

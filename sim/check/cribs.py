@@ -11,11 +11,13 @@ from importlib.resources import files
 from typing import Any
 
 from sim.check.course import Course
-from sim.check.figures import ASSUMED, Finding, margin, of
+from sim.check.figures import margin, of
+from sim.check.findings import ASSUMED, Check, Finding, finding
 from sim.model.devices import EXACT, Crib, Held
 from sim.model.devices.crib import Timber
 from sim.model.scenario import Lifter, Station
-from sim.model.units import PRESSURE, read, show, show_down, show_up
+from sim.model.sentences import Part, down, near, up
+from sim.model.units import PRESSURE, read
 
 
 @cache
@@ -147,38 +149,41 @@ def _counted(pieces: list[float]) -> dict[str, int]:
 
 def crib_findings(course: Course, name: str, crib: CribLoad) -> Iterator[Finding]:
     """Capacity, species, height."""
-    units, factor = course.scenario.units, course.scenario.limits.design_factor
-    load = show_up(crib.carries, "force", units)
+    factor = course.scenario.limits.design_factor
+    load = up(crib.carries, "force")
     if crib.capacity is None:
-        what = f"capacity not known, for the size of its timber is not given: it would carry {load}"
-        yield Finding("note", name, what, crib.carries, None, "N", "not given in the file")
+        yield finding("note", Check.CRIB_UNSIZED, name, crib.carries, None, "N", "not given in the file", load=load)
     else:
-        most = show_down(crib.capacity, "force", units)
         if not crib.carries * factor <= crib.capacity:
-            what = f"would carry {load}; times the design factor {factor:g} that is over its capacity of {most}"
-            yield Finding("stop", name, what, crib.carries * factor, crib.capacity, "N", crib.stress_source)
-        yield from _species(name, crib, course)
+            said: dict[str, Part] = {"load": load, "factor": f"{factor:g}", "capacity": down(crib.capacity, "force")}
+            value, source = crib.carries * factor, crib.stress_source
+            yield finding("stop", Check.CRIB_OVER, name, value, crib.capacity, "N", source, **said)
+        yield from _species(name, crib)
     widths = table()["rule"]["widths_high"]
     if crib.width is None:
-        what = "its width is not known, for the length or the size of its timber is not given"
-        yield Finding("note", name, f"{what}: its height is not judged", source="not given in the file")
+        yield finding("note", Check.CRIB_WIDTH_UNKNOWN, name, source="not given in the file")
     elif not crib.height_end <= widths * crib.width + EXACT:
-        high, most = show_up(crib.height_end, "length", units), show_down(widths * crib.width, "length", units)
-        what = f"gets {high} high at the end of the lift, and {widths} times its width without tails is {most}"
+        most = widths * crib.width
+        said = {"high": up(crib.height_end, "length"), "widths": str(widths), "most": down(most, "length")}
         source = table()["rule"]["height_source"]
-        yield Finding("stop", name, what, crib.height_end, widths * crib.width, "m", source)
+        yield finding("stop", Check.CRIB_TALL, name, crib.height_end, most, "m", source, **said)
 
 
-def _species(name: str, crib: CribLoad, course: Course) -> Iterator[Finding]:
+def _species(name: str, crib: CribLoad) -> Iterator[Finding]:
     """Where the rule of thumb promises more than the timber bears, or nothing is known of the timber."""
-    units, source = course.scenario.units, table()["species"]["source"]
     stress = species_stress(crib.species, crib.wet) if crib.species else None
     if stress is None:
-        what = f'"{crib.species}" is not in the table' if crib.species else "the species of the timber is not known"
-        what += ": only the rule of thumb is used, which overstates soft and wet timber"
-        yield Finding("note", name, what, source=f"{ASSUMED}; {table()['rule']['source']}")
+        source = f"{ASSUMED}; {table()['rule']['source']}"
+        if crib.species:
+            yield finding("note", Check.CRIB_SPECIES_UNLISTED, name, source=source, species=crib.species)
+        else:
+            yield finding("note", Check.CRIB_SPECIES_UNKNOWN, name, source=source)
     elif crib.capacity_by_rule is not None and stress < rule_stress():
-        wet = ", wet," if crib.wet else ""
-        shown, rule = show_down(stress, "pressure", units), show(rule_stress(), "pressure", units)
-        what = f"{crib.species}{wet} bears {shown} across the grain: the rule of {rule} would overstate it"
-        yield Finding("note", name, what, stress, rule_stress(), "Pa", source)
+        species = f"{crib.species}, wet," if crib.wet else crib.species
+        said: dict[str, Part] = {
+            "species": species,
+            "stress": down(stress, "pressure"),
+            "rule": near(rule_stress(), "pressure"),
+        }
+        source = table()["species"]["source"]
+        yield finding("note", Check.CRIB_SPECIES_WEAK, name, stress, rule_stress(), "Pa", source, **said)

@@ -6,10 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from sim.check.course import Course
-from sim.check.figures import Finding, of
+from sim.check.figures import of
+from sim.check.findings import Check, Finding, finding
 from sim.check.ties import TieLoad
 from sim.model.devices import EXACT
-from sim.model.units import Units, show_down, show_up
+from sim.model.sentences import Part, Sentence, down, up
 from sim.record.measures import largest_drops, largest_gaps
 
 DROP_SOURCE = "limits.drop (common practice where it is not written)"
@@ -50,24 +51,35 @@ def drops(course: Course, ties: dict[str, TieLoad]) -> dict[str, Drop]:
     return found
 
 
-def stretched(more: float, units: Units) -> str:
+def stretched(more: float) -> Sentence:
     """How much of a drop is for the stretch of a tie [m], in brackets behind the drop; nothing where there is none."""
-    return f" ({show_up(more, 'length', units)} of it for a tie's stretch)" if more > 0 else ""
+    return Sentence(" ({more} of it for a tie's stretch)", more=up(more, "length")) if more > 0 else Sentence("")
 
 
 def drop_findings(course: Course, found: dict[str, Drop]) -> Iterator[Finding]:
     """Drops and gaps of the lift over the limits set."""
-    units, limits = course.scenario.units, course.scenario.limits
+    limits = course.scenario.limits
     for loss, worst in found.items():
         if not worst.total <= limits.drop + EXACT:
-            far = show_up(worst.total, "length", units) + stretched(worst.stretch_drop, units)
-            most = show_down(limits.drop, "length", units)
-            said = {"pressure_lost": "the pressure", "lifter_lost": "the whole lifter"}[loss]
-            onto = f"onto {worst.onto}, if it holds" if worst.onto else "with nothing above the start to stop it"
-            what = f"would drop by {far} if {said} were lost at call {worst.call}, {onto}; the limit is {most}"
-            yield Finding("caution", f"{worst.side} side", what, worst.total, limits.drop, "m", DROP_SOURCE)
+            yield finding(
+                "caution",
+                Check.DROP_OVER,
+                f"{worst.side} side",
+                worst.total,
+                limits.drop,
+                "m",
+                DROP_SOURCE,
+                far=up(worst.total, "length"),
+                stretched=stretched(worst.stretch_drop),
+                loss={"pressure_lost": "the pressure", "lifter_lost": "the whole lifter"}[loss],
+                call=str(worst.call),
+                onto=f"onto {worst.onto}, if it holds" if worst.onto else "with nothing above the start to stop it",
+                most=down(limits.drop, "length"),
+            )
     largest = largest_gaps(course.measured)["largest_gap"]
     if not largest["gap_m"] <= limits.gap + EXACT:
-        wide, most = show_up(largest["gap_m"], "length", units), show_down(limits.gap, "length", units)
-        what = f"its gap would reach {wide} at call {largest['call']}; the limit is {most}"
-        yield Finding("caution", largest["station"], what, largest["gap_m"], limits.gap, "m", GAP_SOURCE)
+        gap = largest["gap_m"]
+        said: dict[str, Part] = {
+            "wide": up(gap, "length"), "call": str(largest["call"]), "most": down(limits.gap, "length")
+        }  # fmt: skip
+        yield finding("caution", Check.GAP_OVER, largest["station"], gap, limits.gap, "m", GAP_SOURCE, **said)

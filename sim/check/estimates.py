@@ -7,10 +7,11 @@ from dataclasses import dataclass, replace
 
 from sim.check.carried import Margin, carried, margins
 from sim.check.course import Course
-from sim.check.figures import ASSUMED, COMMON, Finding, of, times_down
+from sim.check.figures import of, times_down
+from sim.check.findings import ASSUMED, COMMON, LEVELS, Check, Finding, finding
 from sim.model.loads import effort
 from sim.model.scenario import Lifter, Scenario
-from sim.model.units import show
+from sim.model.sentences import Part, near
 
 FURTHER = 0.10  # how much further out than reckoned a centre of gravity may well be
 
@@ -94,20 +95,25 @@ def _shifted(lifter: Lifter, busy: str) -> Lifter:
 
 def estimate_findings(course: Course, found: Estimates) -> Iterator[Finding]:
     """Half the weight, and which margin goes first."""
-    units, factor = course.scenario.units, course.scenario.limits.design_factor
+    factor = course.scenario.limits.design_factor
     if found.half_weight is not None and found.out_by is not None:
-        half, real = show(found.half_weight, "force", units), show(found.at_the_end, "force", units)
+        half, real = near(found.half_weight, "force"), near(found.at_the_end, "force")
         out = f"{abs(found.out_by):.0%} {'more' if found.out_by > 0 else 'less'}"
         out = out if abs(found.out_by) >= 0.005 else "the same"
-        what = f"half the weight at the lifting end would be {half}; here it is {real}, {out}"
-        yield Finding("note", "quick estimate", what, found.half_weight, found.at_the_end, "N", COMMON)
+        value, limit = found.half_weight, found.at_the_end
+        yield finding(
+            "note", Check.HALF_WEIGHT, "quick estimate", value, limit, "N", COMMON, half=half, real=real, out=out
+        )
     first = found.goes_first
     if first is None or found.further_out == 0:
         return
-    off = show(found.further_out, "length", units)
-    what = f"were the centre of gravity {off} further out, the margin to go first is that of {first.subject} "
-    what += f"({first.what}): {times_down(first.times)} times"
     before = found.goes_first_now
-    what += f", {times_down(before.times)} as reckoned" if before else ""
-    breaks = before is not None and before.times >= factor > first.times
-    yield Finding("caution" if breaks else "note", "quick estimate", what, first.times, factor, "", ASSUMED)
+    said: dict[str, Part] = {
+        "off": near(found.further_out, "length"), "first": first.subject, "margin": first.what,
+        "times": times_down(first.times),
+    }  # fmt: skip
+    which, level = Check.CG_FURTHER_OUT, LEVELS[2]
+    if before is not None:
+        which, said["before"] = Check.CG_FURTHER_OUT_BEFORE, times_down(before.times)
+        level = "caution" if before.times >= factor > first.times else "note"
+    yield finding(level, which, "quick estimate", first.times, factor, "", ASSUMED, **said)

@@ -1,32 +1,12 @@
-"""Figures and findings: what the checks hand on. Inside SI; a field says its unit, and the JSON key ends in it."""
+"""Figures that the checks hand on. Inside SI; a field says its unit, and the JSON key ends in it."""
 
 from __future__ import annotations
 
 import dataclasses
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import Any, Literal
-
-Level = Literal["stop", "caution", "note"]
-LEVELS: tuple[Level, ...] = ("stop", "caution", "note")
-
-COMMON = "common practice"
-ASSUMED = "assumption"
-MAKER = "the maker's rating given in the file"
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One thing that the check found: what of whom, by how much, against which limit, and whose limit it is."""
-
-    level: Level
-    subject: str
-    what: str  # a plain sentence
-    value: float | None = None  # in `unit`
-    limit: float | None = None
-    unit: str = ""
-    source: str = ASSUMED
+from dataclasses import field
+from typing import Any
 
 
 def of(unit: str, default: Any = dataclasses.MISSING) -> Any:

@@ -6,13 +6,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from sim.check.course import Course
-from sim.check.figures import COMMON, Finding, margin, of
+from sim.check.figures import margin, of
+from sim.check.findings import COMMON, Check, Finding, finding
 from sim.check.lifters import LifterLoad
 from sim.check.stations import StationLoad
 from sim.model.devices import EXACT, Crib
 from sim.model.scenario import Ground, Lifter, Station
+from sim.model.sentences import Part, down, up
 from sim.model.soil import SOURCE
-from sim.model.units import show_down, show_up
 
 HARD = ("paving", "slab")
 FIRM = "29 CFR 1910.244(a)(2)(i): block the base where there is no firm foundation"
@@ -77,48 +78,43 @@ def ground_findings(course: Course, found: dict[str, Foot]) -> Iterator[Finding]
     """Ground that bears nothing that anybody could vouch for, feet that are too small, a hole that is too near."""
     ground = course.scenario.ground
     yield from _class(ground)
-    yield from _edge(course, ground)
+    yield from _edge(ground)
     for name, foot in found.items():
-        yield from _of_foot(course, ground, name, foot)
+        yield from _of_foot(ground, name, foot)
 
 
 def _class(ground: Ground) -> Iterator[Finding]:
     if ground.bearing is not None:
         return
     if ground.soil in HARD:
-        what = f"no class says what {ground.soil} bears, nor what is under it: see the pressures under the feet"
-        yield Finding("caution", "ground", what, source=SOURCE)
+        yield finding("caution", Check.GROUND_UNCLASSED, "ground", source=SOURCE, soil=ground.soil)
     elif ground.soil:
-        what = f"no bearing may be taken for granted on {ground.soil}"
-        yield Finding("stop", "ground", what, source=f"{SOURCE}: no value")
+        yield finding("stop", Check.GROUND_BEARS_NOTHING, "ground", source=f"{SOURCE}: no value", soil=ground.soil)
     else:
-        what = "bearing not known: the file says neither what the ground bears nor its class"
-        yield Finding("note", "ground", what, source="not given in the file")
+        yield finding("note", Check.GROUND_UNKNOWN, "ground", source="not given in the file")
 
 
-def _edge(course: Course, ground: Ground) -> Iterator[Finding]:
+def _edge(ground: Ground) -> Iterator[Finding]:
     if ground.edge is None or ground.depth is None or ground.edge >= ground.depth - EXACT:
         return
-    near = show_down(ground.edge, "length", course.scenario.units)
-    deep = show_up(ground.depth, "length", course.scenario.units)
-    what = f"a foot stands {near} from a hole or edge that is {deep} deep: nearer than it is deep, no bearing applies"
-    yield Finding("stop", "ground", what, ground.edge, ground.depth, "m", COMMON)
+    near, deep = down(ground.edge, "length"), up(ground.depth, "length")
+    yield finding("stop", Check.GROUND_EDGE, "ground", ground.edge, ground.depth, "m", COMMON, near=near, deep=deep)
 
 
-def _of_foot(course: Course, ground: Ground, name: str, foot: Foot) -> Iterator[Finding]:
-    units = course.scenario.units
-    subject, force = f"{name} foot", show_up(foot.force, "force", units)
-    area = None if foot.area_needed is None else show_up(foot.area_needed, "area", units)
+def _of_foot(ground: Ground, name: str, foot: Foot) -> Iterator[Finding]:
+    subject, force = f"{name} foot", up(foot.force, "force")
+    area = None if foot.area_needed is None else up(foot.area_needed, "area")
     if foot.force < 0:
         return  # pulled up: its lifter or station says so
     if foot.base_area is None:
-        what = f"base area not known: it stands with {force}"
-        what += f", and {area} would be needed" if area else ""
-        yield Finding("note", subject, what, foot.force, None, "N", FIRM)
+        said: dict[str, Part] = {"force": force} if area is None else {"force": force, "area": area}
+        which = Check.FOOT_UNSIZED if area is None else Check.FOOT_UNSIZED_NEEDS
+        yield finding("note", which, subject, foot.force, None, "N", FIRM, **said)
     elif foot.pressure is not None and foot.bearing is not None and not foot.pressure <= foot.bearing:
-        got, most = show_up(foot.pressure, "bearing", units), show_down(foot.bearing, "bearing", units)
-        what = f"presses with {got} on ground that bears {most}: {area} of base are needed"
-        yield Finding("stop", subject, what, foot.pressure, foot.bearing, "Pa", f"{ground.bearing_source}; {FIRM}")
+        assert area is not None
+        said = {"got": up(foot.pressure, "bearing"), "most": down(foot.bearing, "bearing"), "area": area}
+        source = f"{ground.bearing_source}; {FIRM}"
+        yield finding("stop", Check.FOOT_OVER, subject, foot.pressure, foot.bearing, "Pa", source, **said)
     elif foot.pressure is not None and ground.soil in HARD:
-        what = f"presses with {show_up(foot.pressure, 'bearing', units)} on {ground.soil}, which has no class"
-        yield Finding("caution", subject, what, foot.pressure, None, "Pa", SOURCE)
+        said = {"got": up(foot.pressure, "bearing"), "soil": ground.soil}
+        yield finding("caution", Check.FOOT_UNCLASSED, subject, foot.pressure, None, "Pa", SOURCE, **said)

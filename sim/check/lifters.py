@@ -9,12 +9,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sim.check.course import Course
-from sim.check.figures import ASSUMED, MAKER, Finding, Level, margin, of
+from sim.check.figures import margin, of
+from sim.check.findings import ASSUMED, MAKER, Check, Finding, Level, finding
 from sim.model.devices import EXACT
 from sim.model.loads import axial_force, effort, lifter_force
 from sim.model.pump import ram_pressure, ram_travel
 from sim.model.scenario import Lifter
-from sim.model.units import Units, show_down, show_up
+from sim.model.sentences import down, up
 from sim.record.series import Array
 
 RATED = f"{MAKER}; 29 CFR 1910.244(a)(1)"
@@ -132,51 +133,47 @@ def largest(values: Array) -> float:
 
 def lifter_findings(course: Course, name: str, load: LifterLoad) -> Iterator[Finding]:
     """Rating, angle, travel, pressure; and what if this side carried all of it."""
-    scenario, units = course.scenario, course.scenario.units
+    scenario = course.scenario
     factor = scenario.limits.design_factor
     lifter = next(x for x in scenario.lifters if x.name == name)
-    yield from _rating(name, load, factor, units)
+    yield from _rating(name, load, factor)
     low, high = scenario.limits.lifter_angle
     if not (low - EXACT <= load.angle_least and max(load.angle_start, load.angle_end) <= high + EXACT):
         off = load.angle_least if load.angle_least < low else max(load.angle_start, load.angle_end)
-        shown = (show_down if load.angle_least < low else show_up)(off, "angle", units)
-        what = f"stands at {shown} from horizontal, outside its band"
+        shown = (down if load.angle_least < low else up)(off, "angle")
         limit = math.degrees(low if load.angle_least < low else high)
-        yield Finding("caution", name, what, math.degrees(off), limit, "deg", ANGLE_SOURCE)
+        yield finding("caution", Check.LIFTER_LEANS, name, math.degrees(off), limit, "deg", ANGLE_SOURCE, angle=shown)
     if load.travel_left < -EXACT:
-        need, has = show_up(load.travel_needed, "length", units), show_down(load.travel, "length", units)
-        what = f"needs {need} of ram travel for the rise, and has {has}"
-        what += ": it must be re-set on the way" if scenario.reset else "; the scenario has no [reset]"
+        need, has = up(load.travel_needed, "length"), down(load.travel, "length")
         source = "29 CFR 1910.244(a)(2)(ii): the positive stop is not overrun"
         level: Level = "note" if scenario.reset else "stop"
-        yield Finding(level, name, what, load.travel_needed, load.travel, "m", source)
+        which = Check.LIFTER_RESETS if scenario.reset else Check.LIFTER_SHORT
+        yield finding(level, which, name, load.travel_needed, load.travel, "m", source, need=need, has=has)
     relief = lifter.pump.relief_pressure if lifter.pump else math.inf
     if load.pressure_worst is not None and load.pressure_worst > relief:
-        got, most = show_up(load.pressure_worst, "pressure", units), show_down(relief, "pressure", units)
-        what = f"needs {got} at worst, and the pump opens its relief valve at {most}: it cannot raise this load"
-        yield Finding("stop", name, what, load.pressure_worst, relief, "Pa", "the relief pressure given in the file")
+        got, most = up(load.pressure_worst, "pressure"), down(relief, "pressure")
+        source = "the relief pressure given in the file"
+        yield finding("stop", Check.PUMP_RELIEVES, name, load.pressure_worst, relief, "Pa", source, got=got, most=most)
 
 
-def _rating(name: str, load: LifterLoad, factor: float, units: Units) -> Iterator[Finding]:
+def _rating(name: str, load: LifterLoad, factor: float) -> Iterator[Finding]:
     """Against its rated load: its part, and all of it."""
-    if load.axial_worst < 0:
-        pull = show_up(-load.axial_worst, "force", units)
-        what = f"would have to pull down with {pull} at worst, and it can only push: its part of the load is below 0"
-        yield Finding("stop", name, what, load.axial_worst, 0.0, "N", "statics")
+    force = load.axial_worst
+    if force < 0:
+        yield finding("stop", Check.LIFTER_WOULD_PULL, name, force, 0.0, "N", "statics", pull=up(-force, "force"))
         return
-    worst = show_up(load.axial_worst, "force", units)
+    worst = up(force, "force")
     if load.rated_load is None:
-        what = f"rated load not known: it would carry {worst} at worst"
-        yield Finding("note", name, what, load.axial_worst, None, "N", "not given in the file")
+        yield finding("note", Check.LIFTER_UNRATED, name, force, None, "N", "not given in the file", worst=worst)
         return
-    rated = show_down(load.rated_load, "force", units)
-    if not load.axial_worst * factor <= load.rated_load:
-        what = f"carries {worst} at worst; times the design factor {factor:g} that is over its rated load of {rated}"
-        yield Finding("stop", name, what, load.axial_worst * factor, load.rated_load, "N", RATED)
-    if load.share < 1 and not load.alone <= load.rated_load:
-        all_of_it = show_up(load.alone, "force", units)
-        what = (
-            f"would carry {all_of_it} if its side came to bear all of the load (a stiff load, one pump ahead): "
-            f"over its rated load of {rated}"
+    limit, rated = load.rated_load, down(load.rated_load, "force")
+    if not force * factor <= limit:
+        by = f"{factor:g}"
+        yield finding(
+            "stop", Check.LIFTER_OVER, name, force * factor, limit, "N", RATED, worst=worst, factor=by, rated=rated
         )
-        yield Finding("caution", name, what, load.alone, load.rated_load, "N", f"{ASSUMED}; {MAKER}")
+    if load.share < 1 and not load.alone <= limit:
+        alone, source = up(load.alone, "force"), f"{ASSUMED}; {MAKER}"
+        yield finding(
+            "caution", Check.LIFTER_OVER_ALONE, name, load.alone, limit, "N", source, alone=alone, rated=rated
+        )

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from sim.check.figures import ASSUMED, Finding
+from sim.check.findings import ASSUMED, Check, Finding, finding
 from sim.check.lifters import LifterLoad
 from sim.model.devices import Collar
 from sim.model.scenario import Lifter, Scenario
-from sim.model.units import Units, show, show_down, show_up
+from sim.model.sentences import Part, down, near, up
 
 HANDLE_EFFORT = 450.0  # [N] AS 2615:2016 6.4
 HANDLE_STROKE = 0.6  # [m] where the file gives none: a long lever swung from shoulder to knee
@@ -22,18 +22,17 @@ FASTEST_REACTION = 0.122  # [s] simple reaction to sound, the faster of two (Cat
 def people_findings(scenario: Scenario, lifters: dict[str, LifterLoad]) -> Iterator[Finding]:
     """Handles that ask for more than a person has, people faster than anybody measured."""
     for lifter in scenario.lifters:
-        yield from _work_at_the_handle(scenario, lifter)
-        yield from _effort_at_the_handle(scenario, lifter, lifters[lifter.name])
+        yield from _work_at_the_handle(lifter)
+        yield from _effort_at_the_handle(lifter.name, lifters[lifter.name])
     for operator in {x.operator.name: x.operator for x in scenario.lifters}.values():
         subject = f"operator {operator.name}"
         rate = 60 / (operator.stroke.mean + operator.recover.mean)
         if rate > FASTEST_PUMPING:
-            pace = math.ceil(rate - 1e-9)
-            what = f"pumps {pace} times a minute; 30 to 50 are preferred, and nobody keeps up more under load"
-            yield Finding("caution", subject, what, rate, FASTEST_PUMPING, "/min", "field study of hand pumping")
+            pace, source = str(math.ceil(rate - 1e-9)), "field study of hand pumping"
+            yield finding("caution", Check.PUMPS_FAST, subject, rate, FASTEST_PUMPING, "/min", source, pace=pace)
         elif rate < SLOWEST_PUMPING:
-            what = f"pumps {math.floor(rate)} times a minute; even for long work lever pumps are worked at up to 20"
-            yield Finding("caution", subject, what, rate, SLOWEST_PUMPING, "/min", "design handbook: lever pumps")
+            pace, source = str(math.floor(rate)), "design handbook: lever pumps"
+            yield finding("caution", Check.PUMPS_SLOWLY, subject, rate, SLOWEST_PUMPING, "/min", source, pace=pace)
         yield from _reaction(subject, operator.react.mean)
     devices = {device.name: device for place in scenario.places for device in place.capture}
     for device in devices.values():
@@ -41,26 +40,18 @@ def people_findings(scenario: Scenario, lifters: dict[str, LifterLoad]) -> Itera
         yield from _reaction(subject, device.react.mean)
         if isinstance(device, Collar) and device.turns.mean * 60 > FASTEST_TURNING + 1e-9:
             rate = device.turns.mean * 60
-            turns = math.ceil(rate - 1e-9)
-            what = f"is turned {turns} times a minute; under load 25 to 30 are the most, so it must run free"
-            yield Finding(
-                "caution", subject, what, rate, FASTEST_TURNING, "/min", "design handbook: cranking under load"
-            )
-
-
-def by_hand(force: float, units: Units) -> str:
-    """A force that a hand gives, as people read it: newtons, for kilonewtons would hide it."""
-    return show_up(force, "force", units) if units == "us" else f"{math.ceil(force - 1e-9):,} N"
+            turns, source = str(math.ceil(rate - 1e-9)), "design handbook: cranking under load"
+            yield finding("caution", Check.TURNS_FAST, subject, rate, FASTEST_TURNING, "/min", source, turns=turns)
 
 
 def _reaction(subject: str, seconds: float) -> Iterator[Finding]:
     """Somebody who reacts at all takes the time that people take."""
     if 0 < seconds < FASTEST_REACTION:
-        what = f"reacts in {math.floor(seconds * 1e3 + 1e-9)} ms; a simple reaction to a sound takes 122 ms or more"
-        yield Finding("caution", subject, what, seconds, FASTEST_REACTION, "s", "Cattell, Mind 11 (1886)")
+        ms, source = f"{math.floor(seconds * 1e3 + 1e-9)}", "Cattell, Mind 11 (1886)"
+        yield finding("caution", Check.REACTS_FAST, subject, seconds, FASTEST_REACTION, "s", source, ms=ms)
 
 
-def _work_at_the_handle(scenario: Scenario, lifter: Lifter) -> Iterator[Finding]:
+def _work_at_the_handle(lifter: Lifter) -> Iterator[Finding]:
     """At its rated load one stroke may not ask for more work than a person puts into one."""
     if lifter.rated_load is None:
         return
@@ -68,15 +59,14 @@ def _work_at_the_handle(scenario: Scenario, lifter: Lifter) -> Iterator[Finding]
     hand = lifter.handle_stroke or HANDLE_STROKE
     most = HANDLE_EFFORT * hand
     if not work <= most:
-        said = show(hand, "length", scenario.units)
-        said += "" if lifter.handle_stroke else ", which is assumed"
-        done, given = show_up(work, "energy", scenario.units), show_down(most, "energy", scenario.units)
-        what = (
-            f"rated load x travel per pump is {done} a stroke, and a person at the handle gives at most "
-            f"{given} ({by_hand(HANDLE_EFFORT, scenario.units)} over {said}): one of the two figures cannot be"
-        )
-        source = "AS 2615:2016 6.4" + ("" if lifter.handle_stroke else f"; {ASSUMED}: the handle's stroke")
-        yield Finding("caution", lifter.name, what, work, most, "J", source)
+        said: dict[str, Part] = {
+            "done": up(work, "energy"), "given": down(most, "energy"),
+            "effort": up(HANDLE_EFFORT, "hand"), "stroke": near(hand, "length"),
+        }  # fmt: skip
+        which, source = Check.HANDLE_WORK, "AS 2615:2016 6.4"
+        if not lifter.handle_stroke:
+            which, source = Check.HANDLE_WORK_ASSUMED, f"{source}; {ASSUMED}: the handle's stroke"
+        yield finding("caution", which, lifter.name, work, most, "J", source, **said)
 
 
 def travel_when_felt(lifter: Lifter) -> float:
@@ -88,9 +78,9 @@ def travel_when_felt(lifter: Lifter) -> float:
     return (lifter.pump.second_stage if felt else lifter.pump.first_stage) / lifter.ram_area
 
 
-def _effort_at_the_handle(scenario: Scenario, lifter: Lifter, load: LifterLoad) -> Iterator[Finding]:
+def _effort_at_the_handle(name: str, load: LifterLoad) -> Iterator[Finding]:
     """Under this load, where the handle's stroke is given."""
     if load.handle_force is not None and not load.handle_force <= HANDLE_EFFORT:
-        got, most = (by_hand(x, scenario.units) for x in (load.handle_force, HANDLE_EFFORT))
-        what = f"asks for {got} at the handle at worst, friction apart; {most} is the most that may be asked"
-        yield Finding("caution", lifter.name, what, load.handle_force, HANDLE_EFFORT, "N", "AS 2615:2016 6.4")
+        got, most, source = up(load.handle_force, "hand"), up(HANDLE_EFFORT, "hand"), "AS 2615:2016 6.4"
+        value, limit = load.handle_force, HANDLE_EFFORT
+        yield finding("caution", Check.HANDLE_EFFORT, name, value, limit, "N", source, got=got, most=most)

@@ -5,15 +5,18 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import Any
 
 from sim.check.course import Course
+from sim.check.figures import as_json
 from sim.check.lifters import stroke_travel
 from sim.model.devices import EXACT
 from sim.model.loads import lifter_force
 from sim.model.motion import Hinged
 from sim.model.pump import ram_travel
 from sim.model.scenario import Lifter, Point
-from sim.model.units import INCH, show
+from sim.model.sentences import InFormula, Part, Sentence, near
+from sim.model.units import Units
 from sim.record.measures import calls_and_holds
 
 MOST_PUMPS = 100_000
@@ -26,7 +29,7 @@ class Line:
     subject: str
     what: str
     formula: str
-    numbers: str  # the formula with the numbers put in, and what comes of it
+    numbers: Sentence  # the formula with the numbers put in, and what comes of it
     value: float  # SI
     unit: str
 
@@ -69,6 +72,13 @@ def plan(course: Course) -> Plan:
     )
 
 
+def plan_json(found: Plan, units: Units) -> dict[str, Any]:
+    """The plan as plain data, the numbers of its lines in these units."""
+    lines = tuple(replace(line, numbers=line.numbers.words(units)) for line in found.lines)  # type: ignore[arg-type]
+    data: dict[str, Any] = as_json(replace(found, lines=lines))
+    return data
+
+
 def travel_needed(course: Course, lifter: Lifter) -> float:
     """Ram travel up to the need: take-up, and what the lifter's line has to lengthen [m]."""
     return course.scenario.load.take_up + course.motion.line(lifter.head, lifter.base).demand(course.need)
@@ -91,93 +101,78 @@ def pumps_needed(course: Course, lifter: Lifter) -> int | None:
 
 
 def _lines(course: Course, pumps: dict[str, int | None], calls: int | None) -> Iterator[Line]:
-    need, pen = course.scenario.need, Pencil(course)
-    yield Line("point", "rise needed", "given", pen.length(need.rise), need.rise, "m")
+    need = course.scenario.need
+    yield Line("point", "rise needed", "given", _result("{result}", need.rise), need.rise, "m")
     if isinstance(course.motion, Hinged):
-        yield pen.angle()
+        yield _angle(course)
     for lifter in course.scenario.lifters:
-        yield from pen.lifter(lifter, pumps[lifter.name])
+        yield from _of_lifter(course, lifter, pumps[lifter.name])
     if calls is not None:
         most, strokes = max(n for n in pumps.values() if n is not None), course.scenario.leader.strokes
-        numbers = f"{most} / {strokes}, rounded up = {calls}"
+        numbers = Sentence("{most} / {strokes}, rounded up = {calls}", most=most, strokes=strokes, calls=calls)
         yield Line("leader", "calls", "pumps / strokes a call", numbers, float(calls), "")
 
 
-class Pencil:
-    """Writes a formula with the numbers in it, in the units of the scenario."""
+def _result(form: str, length: float, **parts: Part) -> Sentence:
+    """A formula with its numbers, and the length that comes out [m]."""
+    return Sentence(form, **parts, result=near(length, "length"))
 
-    def __init__(self, course: Course) -> None:
-        self.course = course
-        self.units = course.scenario.units
-        self.one = INCH if self.units == "us" else 1e-3
-        self.places = 2 if self.units == "us" else 1
 
-    def length(self, value: float) -> str:
-        """With its unit."""
-        return show(value, "length", self.units)
+def _about_pivot(course: Course, point: Point) -> tuple[float, float]:
+    """Ahead of and above the pivot [m]."""
+    return point[0], point[2] - course.scenario.load.pivot_height
 
-    def bare(self, value: float) -> str:
-        """Without its unit, for the middle of a formula; in brackets where it is negative."""
-        text = f"{round(value / self.one, self.places) + 0.0:.{self.places}f}"
-        return f"({text})" if text.startswith("-") else text
 
-    def finer(self, value: float) -> str:
-        """The same with four digits, where it has them: small, and divided by."""
-        return max(self.bare(value), f"{value / self.one:.4g}", key=len)
+def _angle(course: Course) -> Line:
+    """The hinge angle that raises the point by the need."""
+    x, z = _about_pivot(course, course.scenario.need.point)
+    numbers = Sentence(
+        "R = {radius}; asin(({z} + {rise}) / {radius}) - atan({z} / {x}) = {angle} deg",
+        radius=InFormula(math.hypot(x, z)), x=InFormula(x), z=InFormula(z), rise=InFormula(course.scenario.need.rise),
+        angle=f"{math.degrees(course.need):.2f}",
+    )  # fmt: skip
+    formula = "asin((z + rise) / R) - atan(z / x); x, z from the pivot, R = sqrt(x^2 + z^2)"
+    return Line("load", "hinge angle", formula, numbers, math.degrees(course.need), "deg")
 
-    def about_pivot(self, point: Point) -> tuple[float, float]:
-        """Ahead of and above the pivot [m]."""
-        return point[0], point[2] - self.course.scenario.load.pivot_height
 
-    def angle(self) -> Line:
-        """The hinge angle that raises the point by the need."""
-        x, z = self.about_pivot(self.course.scenario.need.point)
-        r, u = self.course.scenario.need.rise, self.course.need
-        radius = math.hypot(x, z)
-        numbers = (
-            f"R = {self.bare(radius)}; asin(({self.bare(z)} + {self.bare(r)}) / {self.bare(radius)}) "
-            f"- atan({self.bare(z)} / {self.bare(x)}) = {math.degrees(u):.2f} deg"
-        )
-        formula = "asin((z + rise) / R) - atan(z / x); x, z from the pivot, R = sqrt(x^2 + z^2)"
-        return Line("load", "hinge angle", formula, numbers, math.degrees(u), "deg")
+def _of_lifter(course: Course, lifter: Lifter, pumps: int | None) -> Iterator[Line]:
+    """Rise of the head, ram travel, pumps."""
+    motion, u, name = course.motion, course.need, lifter.name
+    rise = motion.rise(lifter.head, u)
+    formula, numbers = "the same", _result("{result}", rise)
+    if isinstance(motion, Hinged):
+        x, z = _about_pivot(course, lifter.head)
+        formula = "x sin(angle) - z (1 - cos(angle)); x, z of the head from the pivot"
+        form, angle = "{x} sin({angle}) - {z} (1 - cos({angle})) = {result}", f"{math.degrees(u):.2f} deg"
+        numbers = _result(form, rise, x=InFormula(x), z=InFormula(z), angle=angle)
+    yield Line(name, "rise of its head", formula, numbers, rise, "m")
+    line, take_up, travel = (
+        motion.line(lifter.head, lifter.base),
+        course.scenario.load.take_up,
+        travel_needed(course, lifter),
+    )
+    then, now = InFormula(line.start + line.demand(u)), InFormula(line.start)
+    numbers = _result("{then} - {now} + {take_up} = {result}", travel, then=then, now=now, take_up=InFormula(take_up))
+    yield Line(name, "ram travel", "length at the need - length now + take-up", numbers, travel, "m")
+    yield _pumps(course, lifter, travel, pumps)
 
-    def lifter(self, lifter: Lifter, pumps: int | None) -> Iterator[Line]:
-        """Rise of the head, ram travel, pumps."""
-        motion, u, name = self.course.motion, self.course.need, lifter.name
-        rise = motion.rise(lifter.head, u)
-        if isinstance(motion, Hinged):
-            x, z = self.about_pivot(lifter.head)
-            degrees = f"{math.degrees(u):.2f} deg"
-            formula = "x sin(angle) - z (1 - cos(angle)); x, z of the head from the pivot"
-            numbers = f"{self.bare(x)} sin({degrees}) - {self.bare(z)} (1 - cos({degrees})) = {self.length(rise)}"
-            yield Line(name, "rise of its head", formula, numbers, rise, "m")
-        else:
-            yield Line(name, "rise of its head", "the same", self.length(rise), rise, "m")
-        line, take_up = motion.line(lifter.head, lifter.base), self.course.scenario.load.take_up
-        travel = travel_needed(self.course, lifter)
-        numbers = (
-            f"{self.bare(line.start + line.demand(u))} - {self.bare(line.start)} + {self.bare(take_up)} "
-            f"= {self.length(travel)}"
-        )
-        yield Line(name, "ram travel", "length at the need - length now + take-up", numbers, travel, "m")
-        yield self.pumps(lifter, travel, pumps)
 
-    def pumps(self, lifter: Lifter, travel: float, pumps: int | None) -> Line:
-        """Ram travel over travel per pump; of a pump with stages stroke by stroke."""
-        fill = lifter.operator.fill.mean
-        if pumps is None:
-            numbers = "the pump does not move it: over the relief pressure"
-            return Line(lifter.name, "pumps", "ram travel / travel per pump", numbers, math.nan, "")
-        if lifter.travel_per_pump is not None:
-            each = self.finer(lifter.travel_per_pump)
-            numbers = f"{self.bare(travel)} / ({each} x {fill:g}), rounded up = {pumps}"
-            formula = "ram travel / (travel per pump x fill)"
-            return Line(lifter.name, "pumps", formula, numbers, float(pumps), "")
-        assert lifter.pump is not None and lifter.ram_area is not None
-        first, second = (v / lifter.ram_area for v in (lifter.pump.first_stage, lifter.pump.second_stage))
-        loaded = stroke_travel(self.course, lifter, 0.0)
-        numbers = (
-            f"first stage {self.bare(first)}, second {self.bare(second)}, x fill {fill:g} "
-            f"(under the load {self.bare(loaded)}): stroke by stroke {pumps}"
-        )
-        return Line(lifter.name, "pumps", "ram travel / (volume a stroke / ram area x fill)", numbers, float(pumps), "")
+def _pumps(course: Course, lifter: Lifter, travel: float, pumps: int | None) -> Line:
+    """Ram travel over travel per pump; of a pump with stages stroke by stroke."""
+    if pumps is None:
+        numbers = Sentence("the pump does not move it: over the relief pressure")
+        return Line(lifter.name, "pumps", "ram travel / travel per pump", numbers, math.nan, "")
+    fill = f"{lifter.operator.fill.mean:g}"
+    if lifter.travel_per_pump is not None:
+        numbers = Sentence(
+            "{travel} / ({each} x {fill}), rounded up = {pumps}",
+            travel=InFormula(travel), each=InFormula(lifter.travel_per_pump, finer=True), fill=fill, pumps=pumps,
+        )  # fmt: skip
+        return Line(lifter.name, "pumps", "ram travel / (travel per pump x fill)", numbers, float(pumps), "")
+    assert lifter.pump is not None and lifter.ram_area is not None
+    first, second = (InFormula(v / lifter.ram_area) for v in (lifter.pump.first_stage, lifter.pump.second_stage))
+    numbers = Sentence(
+        "first stage {first}, second {second}, x fill {fill} (under the load {loaded}): stroke by stroke {pumps}",
+        first=first, second=second, fill=fill, loaded=InFormula(stroke_travel(course, lifter, 0.0)), pumps=pumps,
+    )  # fmt: skip
+    return Line(lifter.name, "pumps", "ram travel / (volume a stroke / ram area x fill)", numbers, float(pumps), "")

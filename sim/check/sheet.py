@@ -9,22 +9,16 @@ from sim.check.balance import PivotLoad
 from sim.check.cribs import CribLoad
 from sim.check.drops import Drop
 from sim.check.estimates import Estimates
-from sim.check.figures import LEVELS, Finding, Level, as_json
+from sim.check.figures import as_json
+from sim.check.findings import LEVELS, Finding, Level
 from sim.check.ground import Foot
 from sim.check.lifters import LifterLoad
-from sim.check.plan import Line, Plan
+from sim.check.plan import Plan, plan_json
 from sim.check.stations import StationLoad
 from sim.check.ties import TieLoad
 from sim.model.cautions import CAUTION
+from sim.model.sentences import Sentence, words
 from sim.model.units import Units
-
-
-@dataclass(frozen=True, slots=True)
-class Words:
-    """Everything that is said of a lift, with its figures in one kind of units."""
-
-    findings: tuple[Finding, ...]
-    lines: tuple[Line, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,15 +34,10 @@ class Sheet:
     pivot: PivotLoad
     drops: dict[str, Drop]
     estimates: Estimates
-    assumed: tuple[str, ...]
+    assumed: tuple[str | Sentence, ...]
     units: Units  # of the scenario
     design_factor: float  # the least margin, as set
-    in_units: dict[Units, Words]  # what is said, in the one units and in the other
-
-    @property
-    def findings(self) -> tuple[Finding, ...]:
-        """What was found, in the units of the scenario: stops first, then cautions, then notes."""
-        return self.in_units[self.units].findings
+    findings: tuple[Finding, ...]  # stops first, then cautions, then notes
 
     def of_level(self, level: Level) -> tuple[Finding, ...]:
         """The findings of one level."""
@@ -61,11 +50,13 @@ class Sheet:
 
     def as_json(self) -> dict[str, Any]:
         """Plain data: keys end in their unit, null is not known."""
-        names = ("findings", "need", "lifters", "stations", "ties", "cribs", "ground", "pivot", "drops", "estimates")
+        names = ("lifters", "stations", "ties", "cribs", "ground", "pivot", "drops", "estimates")
         return {
             "valid": True,
+            "findings": [each.as_json(self.units) for each in self.findings],
+            "need": plan_json(self.need, self.units),
             **{name: as_json(getattr(self, name)) for name in names},
-            "assumed": list(self.assumed),
+            "assumed": [words(sentence, self.units) for sentence in self.assumed],
             "caution": CAUTION,
         }
 

@@ -12,13 +12,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.check.course import Course
-from sim.check.figures import ASSUMED, MAKER, Finding, margin, of
+from sim.check.figures import margin, of
+from sim.check.findings import MAKER, Check, Finding, finding
 from sim.check.lifters import largest
 from sim.model.devices import EXACT
 from sim.model.devices.protocol import stands_alone
 from sim.model.loads import axial_force, effort, lever_share
 from sim.model.scenario import Lifter, Station
-from sim.model.units import show_down, show_up
+from sim.model.sentences import Part, down, up
 from sim.record.series import Array
 
 IMPACT = "impact factor 1 + sqrt(1 + 2h/d) (Akin, Rice University)"
@@ -173,33 +174,32 @@ def unstopped(course: Course, lost: Lifter) -> float:
 
 def station_findings(course: Course, station: Station, load: StationLoad) -> Iterator[Finding]:
     """Rating at rest and at the peak, angle, and what is not known."""
-    scenario, units, name = course.scenario, course.scenario.units, station.name
-    factor = scenario.limits.design_factor
+    name, factor, lost = station.name, course.scenario.limits.design_factor, load.lost
     if load.static_worst < 0:
-        pull = show_up(-load.static_worst, "force", units)
-        what = f"would have to hold its side down with {pull} if {load.lost} were lost, and it can only push"
-        yield Finding("caution", name, what, load.static_worst, 0.0, "N", "statics")
+        pull = up(-load.static_worst, "force")
+        yield finding(
+            "caution", Check.STATION_WOULD_PULL, name, load.static_worst, 0.0, "N", "statics", pull=pull, lost=lost
+        )
         return
-    static = show_up(load.static_worst, "force", units)
+    worst, static = load.static_worst, up(load.static_worst, "force")
     if station.rated_load is None:
-        what = f"rated load not known: it would carry {static} at rest if {load.lost} were lost"
-        yield Finding("note", name, what, load.static_worst, None, "N", "not given in the file")
+        source = "not given in the file"
+        yield finding("note", Check.STATION_UNRATED, name, worst, None, "N", source, static=static, lost=lost)
     else:
-        rated = show_down(station.rated_load, "force", units)
-        over = f"times the design factor {factor:g} that is over its rated load of {rated}"
-        if not load.static_worst * factor <= station.rated_load:
-            what = f"would carry {static} at rest if {load.lost} were lost; {over}"
-            yield Finding("stop", name, what, load.static_worst * factor, station.rated_load, "N", MAKER)
-        elif load.peak is not None and not load.peak * factor <= station.rated_load:
-            peak, drop = show_up(load.peak, "force", units), show_up(load.drop_along or 0.0, "length", units)
-            what = f"would peak at {peak} if {load.lost} were lost and it met a drop of {drop} along its line; {over}"
-            yield Finding("stop", name, what, load.peak * factor, station.rated_load, "N", f"{MAKER}; {IMPACT}")
+        limit, rated = station.rated_load, down(station.rated_load, "force")
+        over: dict[str, Part] = {"lost": lost, "factor": f"{factor:g}", "rated": rated}
+        if not worst * factor <= limit:
+            yield finding(
+                "stop", Check.STATION_OVER_AT_REST, name, worst * factor, limit, "N", MAKER, static=static, **over
+            )
+        elif load.peak is not None and not load.peak * factor <= limit:
+            over |= {"peak": up(load.peak, "force"), "drop": up(load.drop_along or 0.0, "length")}
+            source = f"{MAKER}; {IMPACT}"
+            yield finding("stop", Check.STATION_OVER_AT_PEAK, name, load.peak * factor, limit, "N", source, **over)
     if not load.stops_first:
-        what = f"is never the first to stop the load if {load.lost} is lost: no drop onto it is reckoned"
-        yield Finding("note", name, what)
+        yield finding("note", Check.STATION_NEVER_FIRST, name, lost=lost)
     elif load.peak is None:
-        what = f"give not known: at rest it would carry {static}, and how high the peak of a drop goes is not known"
-        yield Finding("caution", name, what, load.static_worst, None, "N", IMPACT)
+        yield finding("caution", Check.STATION_GIVE_UNKNOWN, name, worst, None, "N", IMPACT, static=static)
     if not all(map(stands_alone, station.capture)):
         yield from _angle(course, station, load)
 
@@ -207,8 +207,7 @@ def station_findings(course: Course, station: Station, load: StationLoad) -> Ite
 def sharing_findings(stations: dict[str, StationLoad]) -> Iterator[Finding]:
     """How several stations on a side share what is lost: they do not, and the sheet says so, once."""
     if any(load.others for load in stations.values()):
-        what = "where several could stop a side, the first is reckoned to take it all, and the others nothing"
-        yield Finding("note", "stations", what, source=ASSUMED)
+        yield finding("note", Check.STATIONS_SHARE_NOTHING, "stations")
 
 
 def _angle(course: Course, station: Station, load: StationLoad) -> Iterator[Finding]:
@@ -216,10 +215,11 @@ def _angle(course: Course, station: Station, load: StationLoad) -> Iterator[Find
     low, high = course.scenario.limits.strut_angle
     for when, angle in (("at the start", load.angle_start), ("at the end", load.angle_end)):
         if not low - EXACT <= angle <= high + EXACT:
-            shown = (show_down if angle < low else show_up)(angle, "angle", course.scenario.units)
-            what = f"stands at {shown} from horizontal {when}, outside its band"
-            limit = math.degrees(low if angle < low else high)
-            yield Finding("caution", station.name, what, math.degrees(angle), limit, "deg", ANGLE_SOURCE)
+            limit, off = math.degrees(low if angle < low else high), math.degrees(angle)
+            shown = (down if angle < low else up)(angle, "angle")
+            yield finding(
+                "caution", Check.STRUT_LEANS, station.name, off, limit, "deg", ANGLE_SOURCE, angle=shown, when=when
+            )
             return
 
 
@@ -228,6 +228,7 @@ def unstopped_findings(course: Course) -> Iterator[Finding]:
     for lifter in course.scenario.lifters:
         rise, limit = unstopped(course, lifter), course.scenario.limits.drop
         if rise > limit + EXACT:
-            shown = show_up(rise, "length", course.scenario.units)
-            what = f"its side is up by as much as {shown} and no station holds it above the start: lost then, it drops"
-            yield Finding("caution", lifter.name, what, rise, limit, "m", "29 CFR 1910.244(a)(2)(iii): secured at once")
+            source = "29 CFR 1910.244(a)(2)(iii): secured at once"
+            yield finding(
+                "caution", Check.SIDE_UNSTOPPED, lifter.name, rise, limit, "m", source, rise=up(rise, "length")
+            )

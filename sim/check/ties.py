@@ -9,10 +9,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.check.course import Course
-from sim.check.figures import COMMON, Finding, margin, of
+from sim.check.figures import margin, of
+from sim.check.findings import COMMON, Check, Finding, finding
 from sim.check.stations import StationLoad, falls_onto, impact_factor, share_taken, static_force
 from sim.model.scenario import Lifter, Point, Station, Tie
-from sim.model.units import show_down, show_up
+from sim.model.sentences import Part, down, up
 from sim.record.series import Array
 
 AGGREGATE = "49 CFR 393.106(d): half the weight; a road-transport rule, borrowed"
@@ -130,67 +131,62 @@ def peak_tension(course: Course, station: Station, tie: Tie, lost: Lifter) -> fl
 
 def tie_findings(course: Course, station: Station, load: StationLoad, held: TieLoad | None) -> Iterator[Finding]:
     """A leaning strut without a tie; a limit that is not known, or not enough; a tie that pulls the wrong way."""
-    units, name = course.scenario.units, station.name
-    thrust = show_up(math.hypot(load.thrust_along, load.thrust_across), "force", units)
+    name, pushes = station.name, math.hypot(load.thrust_along, load.thrust_across)
+    thrust = up(pushes, "force")
     if load.static_worst < 0:
         return  # it would have to pull: its station says so
     if held is None:
         if min(load.angle_start, load.angle_end) < STEEP:
-            what = f"no tie is written: its foot would be pushed out with {thrust}, and what holds it is not known"
-            yield Finding("caution", name, what, math.hypot(load.thrust_along, load.thrust_across), None, "N", COMMON)
+            yield finding("caution", Check.TIE_MISSING, name, pushes, None, "N", COMMON, thrust=thrust)
         return
     subject = f"{name} tie"
     if not held.in_line > 1e-6 or not math.isfinite(held.tension_static):
-        what = f"pulls the wrong way: it cannot hold the foot against {thrust}"
-        yield Finding("stop", subject, what, source="statics")
+        yield finding("stop", Check.TIE_PULLS_WRONG, subject, source="statics", thrust=thrust)
         return
     if held.in_line < 1 - SIDEWAYS:
-        what = f"is not in line with the thrust (cosine {held.in_line:.2f}): it takes more, and the foot the rest"
-        yield Finding("note", subject, what, held.in_line, 1.0, "", "statics")
+        cosine = f"{held.in_line:.2f}"
+        yield finding("note", Check.TIE_OUT_OF_LINE, subject, held.in_line, 1.0, "", "statics", cosine=cosine)
     yield from _limit(course, subject, held)
 
 
 def _limit(course: Course, subject: str, held: TieLoad) -> Iterator[Finding]:
     """Tension times the design factor against the working load limit, at rest and at the peak."""
-    units, factor = course.scenario.units, course.scenario.limits.design_factor
-    static = show_up(held.tension_static, "force", units)
-    if held.tension_static < NOTHING:
+    factor, rest, limit, source = (
+        course.scenario.limits.design_factor, held.tension_static, held.working_load_limit, held.limit_source
+    )  # fmt: skip
+    static = up(rest, "force")
+    if rest < NOTHING:
         return
-    if held.working_load_limit is None:
-        what = f"working load limit not known: it would have to hold {static} at rest; not shown to hold"
-        yield Finding("caution", subject, what, held.tension_static, None, "N", "not given in the file")
+    if limit is None:
+        yield finding("caution", Check.TIE_UNRATED, subject, rest, None, "N", "not given in the file", static=static)
         return
-    limit = show_down(held.working_load_limit, "force", units)
-    over = f"times the design factor {factor:g} that is over its working load limit of {limit}"
-    if not held.tension_static * factor <= held.working_load_limit:
-        what = f"would have to hold {static} at rest; {over}"
-        value = held.tension_static * factor
-        yield Finding("stop", subject, what, value, held.working_load_limit, "N", held.limit_source)
+    over: dict[str, Part] = {"factor": f"{factor:g}", "most": down(limit, "force")}
+    if not rest * factor <= limit:
+        yield finding("stop", Check.TIE_OVER_AT_REST, subject, rest * factor, limit, "N", source, static=static, **over)
     elif held.tension_peak is None:
-        what = f"the peak of a drop is not known: beyond {static} at rest it is not shown to hold"
-        yield Finding("caution", subject, what, held.tension_static, held.working_load_limit, "N", held.limit_source)
-    elif not held.tension_peak * factor <= held.working_load_limit:
-        what = f"would have to hold {show_up(held.tension_peak, 'force', units)} at the peak of the drop; {over}"
-        value = held.tension_peak * factor
-        yield Finding("stop", subject, what, value, held.working_load_limit, "N", held.limit_source)
+        yield finding("caution", Check.TIE_PEAK_UNKNOWN, subject, rest, limit, "N", source, static=static)
+    elif not held.tension_peak * factor <= limit:
+        over |= {"peak": up(held.tension_peak, "force")}
+        yield finding("stop", Check.TIE_OVER_AT_PEAK, subject, held.tension_peak * factor, limit, "N", source, **over)
     if held.stretch_drop is not None and held.stretch is not None:
-        longer, down = (show_up(x, "length", units) for x in (held.stretch, held.stretch_drop))
-        what = f"would stretch by {longer}: the drop grows by {down} (stretch x cot of the strut's angle)"
-        yield Finding("note", subject, what, held.stretch_drop, None, "m", "elongation given in the file")
+        longer, lower = up(held.stretch, "length"), up(held.stretch_drop, "length")
+        source = "elongation given in the file"
+        yield finding(
+            "note", Check.TIE_STRETCHES, subject, held.stretch_drop, None, "m", source, longer=longer, down=lower
+        )
 
 
 def aggregate_findings(course: Course, ties: dict[str, TieLoad]) -> Iterator[Finding]:
     """All the ties together against half the weight."""
-    load, units = course.scenario.load, course.scenario.units
+    load = course.scenario.load
     if not ties:
         return
     limits = [tie.working_load_limit for tie in ties.values()]
     known = [limit for limit in limits if limit is not None]
     if len(known) < len(limits) or not load.weight_known:
         lacking = "the whole weight" if not load.weight_known else "a tie's working load limit"
-        what = f"their limits together against half the weight: not known, for {lacking} is not given"
-        yield Finding("note", "ties", what, source=AGGREGATE)
+        yield finding("note", Check.TIES_TOGETHER_UNKNOWN, "ties", source=AGGREGATE, lacking=lacking)
     elif not sum(known) >= load.weight / 2:
-        together, half = show_down(sum(known), "force", units), show_up(load.weight / 2, "force", units)
-        what = f"their working load limits together are {together}, less than half the weight, {half}"
-        yield Finding("caution", "ties", what, sum(known), load.weight / 2, "N", AGGREGATE)
+        all_of_them, half = sum(known), load.weight / 2
+        said = {"together": down(all_of_them, "force"), "half": up(half, "force")}
+        yield finding("caution", Check.TIES_TOGETHER_UNDER, "ties", all_of_them, half, "N", AGGREGATE, **said)

@@ -12,6 +12,7 @@ from typing import Literal
 
 from sim.model.devices import Device
 from sim.model.draw import Draw
+from sim.model.sentences import Sentence
 
 Point = tuple[float, float, float]
 Side = Literal["left", "right"]
@@ -201,7 +202,7 @@ class Scenario:
     crew_sd: float = 0.0  # how much people differ: sd of the factor on all of a person's times; 0: not asked
     variants: tuple[str, ...] = ()  # names, in the order written
     variant: str = ""  # the one that this is; "": the scenario as written
-    assumed: tuple[str, ...] = ()  # what reading had to take for granted, a sentence each
+    assumed: tuple[str | Sentence, ...] = ()  # what reading had to take for granted, a sentence each
     text: str = ""  # the file as read
     ranges: tuple[Range, ...] = ()  # what the file marks as assumed, in the order written
 

@@ -194,6 +194,7 @@ class _Shown:
 SHOWN: dict[str, dict[Units, _Shown]] = {
     "length": {"us": _Shown(" in", INCH, 2), "si": _Shown(" mm", 1e-3, 1)},
     "force": {"us": _Shown(" lb", LBF, 0), "si": _Shown(" kN", 1e3, 2)},
+    "hand": {"us": _Shown(" lb", LBF, 0), "si": _Shown(" N", 1.0, 0)},  # a force that kilonewtons would hide
     "energy": {"us": _Shown(" ft-lb", FOOT * LBF, 0), "si": _Shown(" J", 1.0, 0)},
     "time": {"us": _Shown(" s", 1.0, 2), "si": _Shown(" s", 1.0, 2)},
     "angle": {"us": _Shown(" deg", math.pi / 180, 1), "si": _Shown(" deg", math.pi / 180, 1)},

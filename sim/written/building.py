@@ -11,8 +11,8 @@ from dataclasses import replace
 
 from sim.model.errors import Problem
 from sim.model.scenario import Ground, Leader, Limits, Load, Mishap, Need, Reset, Scenario
+from sim.model.sentences import Part, Sentence, near
 from sim.model.soil import SOILS, SOURCE
-from sim.model.units import Units, show
 from sim.written.building_places import Kinds, lifters_of, shared, stations_of
 from sim.written.keys.tables import (
     WrittenGround,
@@ -24,7 +24,7 @@ from sim.written.keys.tables import (
     WrittenVariant,
 )
 
-Assumed = list[str]
+Assumed = list[str | Sentence]
 
 
 def build(written: WrittenScenario, text: str, name: str, variant: str) -> tuple[Scenario, list[Problem]]:
@@ -64,7 +64,7 @@ def build(written: WrittenScenario, text: str, name: str, variant: str) -> tuple
         load=load,
         need=Need((written.need.point[0], written.need.point[1], written.need.point[2]), written.need.rise),
         leader=_leader(written.leader, change.leader, assumed),
-        limits=_limits(written.limits, written.units, assumed),
+        limits=_limits(written.limits, assumed),
         lifters=lifters,
         stations=tuple(station for row in written.station for station in stations_of(row, kinds)),
         walk={each: table.walk.draw for each, table in written.catcher.items()},
@@ -112,23 +112,24 @@ def _leader(written: WrittenLeaderKeys, change: WrittenLeaderKeys, assumed: Assu
     return Leader(**keys)
 
 
-def _limits(written: WrittenLimits, units: Units, assumed: Assumed) -> Limits:
+def _limits(written: WrittenLimits, assumed: Assumed) -> Limits:
     """What is given, and the defaults for the rest, stated."""
     keys = written.model_dump(exclude_none=True)
     for key in ("strut_angle", "lifter_angle"):
         if key in keys:
             keys[key] = tuple(keys[key])
     limits = Limits(**keys)
-    said = {
-        "gap": show(limits.gap, "length", units),
-        "drop": show(limits.drop, "length", units),
+    said: dict[str, Part] = {
+        "gap": near(limits.gap, "length"),
+        "drop": near(limits.drop, "length"),
         "design_factor": f"{limits.design_factor:g}",
         "strut_angle": _band(limits.strut_angle),
         "lifter_angle": _band(limits.lifter_angle),
     }
-    unsaid = [f"{key.replace('_', ' ')} {figure}" for key, figure in said.items() if key not in keys]
+    unsaid = {key: figure for key, figure in said.items() if key not in keys}
     if unsaid:
-        assumed.append(f"Limits that are not written are taken from common practice: {', '.join(unsaid)}.")
+        listed = ", ".join(f"{key.replace('_', ' ')} {{{key}}}" for key in unsaid)
+        assumed.append(Sentence(f"Limits that are not written are taken from common practice: {listed}.", **unsaid))
     return limits
 
 

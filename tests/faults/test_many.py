@@ -12,10 +12,11 @@ from rich.console import Console
 
 from reports.sheet.sheet import write_sheet
 from reports.terminal.check import show
-from reports.words.sheet_many import NAMED, named, spanned, without_figures
+from reports.words.sheet_many import NAMED, named, spanned, without_amounts
 from reports.words.sheet_sides import gathered
 from sim.check import Sheet, check
 from sim.model.scenario import Scenario
+from sim.model.sentences import Sentence, near, up
 from sim.model.units import LBF
 from sim.story.lift import simulate_fixed
 from sim.written.reading import parse
@@ -59,7 +60,7 @@ def test_a_check_of_200_stations_can_be_read(many: tuple[Scenario, Sheet]) -> No
     said = [line for line in lines if line.startswith(("STOP", "caution", "note"))]
     assert len(sheet.findings) > 400 and len(said) < 15 and len(lines) < 150
     (untied,) = (line for line in said if "no tie is written" in line)
-    loads = [float(f.value or 0) / LBF for f in sheet.findings if f.what.startswith("no tie is written")]
+    loads = [float(f.value or 0) / LBF for f in sheet.findings if f.what.words("us").startswith("no tie is written")]
     assert "left and right strut 1 to 100 (200 in all)" in untied and len(loads) == 200
     assert f"{ceil(min(loads)):,} to {ceil(max(loads)):,} lb" in untied
     assert "12 of 200" in out.getvalue()
@@ -68,13 +69,11 @@ def test_a_check_of_200_stations_can_be_read(many: tuple[Scenario, Sheet]) -> No
 def test_every_station_of_a_group_is_counted_and_the_span_holds_all() -> None:
     """Of 40 stations each finding is in one line, no figure lies outside its span; in either units, as many lines."""
     sheet = check(parse(with_stations(40), "many"))
-    us, si = gathered(sheet, "us"), gathered(sheet, "si")
-    assert len(us) == len(si)
-    for units, lines in (("us", us), ("si", si)):
-        grouped = [line for line in lines if "in all)" in line.subject]
-        counted = sum(int(line.subject.rpartition("(")[2].split()[0]) for line in grouped)
-        alone = sum(2 if "left and right" in line.subject else 1 for line in lines if line not in grouped)
-        assert counted + alone == len(sheet.in_units[units].findings) and grouped
+    lines = gathered(sheet.findings)
+    grouped = [line for line in lines if "in all)" in line.subject]
+    counted = sum(int(line.subject.rpartition("(")[2].split()[0]) for line in grouped)
+    alone = sum(2 if "left and right" in line.subject else 1 for line in lines if line not in grouped)
+    assert counted + alone == len(sheet.findings) and grouped
 
 
 def test_the_sheet_of_200_stations_is_whole(many: tuple[Scenario, Sheet]) -> None:
@@ -86,13 +85,18 @@ def test_the_sheet_of_200_stations_is_whole(many: tuple[Scenario, Sheet]) -> Non
         assert f"strut {n}</span></th>" in page
 
 
-def test_figures_of_alike_texts_become_a_span() -> None:
-    """A number in a name is no figure; equal ones stay one; thousands and points count as they should."""
-    texts = [f"would carry {lb} lb if lifter 2 were lost, on 0.5 in of give" for lb in ("9,000", "10,500", "800")]
-    assert len({without_figures(text) for text in texts}) == 1
-    assert spanned(texts) == "would carry 800 to 10,500 lb if lifter 2 were lost, on 0.5 in of give"
-    assert without_figures("lifter 2 stands at 40.0 deg") == "lifter 2 stands at # deg"
-    assert without_figures("lifter 2") != without_figures("lifter 3")
+def test_amounts_of_alike_sentences_become_a_span() -> None:
+    """A number in a name is no amount; equal ones stay one; each end is rounded on its own, in either units."""
+    form = "would carry {static} if {lost} were lost, on {give} of give"
+
+    def carry(lb: float, lost: str = "lifter 2") -> Sentence:
+        return Sentence(form, static=up(lb * LBF, "force"), lost=lost, give=near(0.0127, "length"))
+
+    said = [carry(lb) for lb in (9000.0, 10500.2, 800.0)]
+    assert len({without_amounts(each) for each in said}) == 1
+    assert spanned(said).words("us") == "would carry 800 to 10,501 lb if lifter 2 were lost, on 0.50 in of give"
+    assert spanned(said).words("si") == "would carry 3.56 to 46.71 kN if lifter 2 were lost, on 12.7 mm of give"
+    assert without_amounts(carry(1.0)) != without_amounts(carry(1.0, lost="lifter 3"))
 
 
 def test_many_names_become_runs() -> None:

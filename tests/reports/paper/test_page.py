@@ -17,7 +17,7 @@ from reports.paper.figures import TRACES, UnknownTrace, checked
 from reports.paper.page import data, figure, render
 from reports.stored.run import LiftResult, run_files
 from reports.words.answer import answer, why
-from reports.words.plain import clock, in_units, together
+from reports.words.plain import clock, together
 from reports.words.sheet_sides import gathered
 from sim.check import check
 from sim.record.measures import measure
@@ -133,16 +133,6 @@ def test_figures_carry_both_units_and_say_when_nothing_is_known() -> None:
     assert figure(None, "length", "us") == figure(float("nan"), "length", "us") == "not known"
 
 
-def test_a_sentence_is_simulated_in_either_units() -> None:
-    """Every figure that `show` writes is turned; counts and times stay."""
-    said = "would carry 1,305 lb at call 3 after 12.0 s, a drop of 0.25 in (40 ft-lb)"
-    assert in_units(said, "si") == "would carry 5.80 kN at call 3 after 12.0 s, a drop of 6.3 mm (54 J)"
-    assert in_units(said, "us") == said
-    assert in_units("settles at 50.8 mm, no higher than the 25.4 mm of the last one", "us").startswith(
-        "settles at 2.00 in, no"
-    )
-
-
 def test_times_are_said_as_people_say_them() -> None:
     """Tenths of a second below ten, then whole seconds, minutes, hours."""
     assert [clock(t) for t in (0.0, 9.94, 9.96, 59.6, 161.2, 3600.0)] == [
@@ -167,7 +157,7 @@ def test_the_answer_is_one_sentence_for_every_outcome(name: str, start: str) -> 
     said = answer(summary, record.scenario)
     assert said.startswith(start) and said.endswith(".") and said.count(". ") == 0
     assert " mm" in answer(summary, record.scenario, "si") and " in" in answer(summary, record.scenario, "us")
-    assert bool(why(summary, "us")) == (record.outcome in ("stopped", "not-reached"))
+    assert bool(why(summary)) == (record.outcome in ("stopped", "not-reached"))
 
 
 def luminance(hue: str) -> float:
@@ -250,7 +240,7 @@ def test_findings_of_left_and_right_are_one_and_many_notes_are_folded() -> None:
         lift = LiftResult(record, check(record.scenario, record), measure(record))
         html = str(run_files(lift, page=True)["report.html"])
         findings = html.partition('<h2 id="findings-title">')[2].partition("</section>")[0]
-        said = gathered(lift.sheet, record.scenario.units)
+        said = gathered(lift.sheet.findings)
         assert findings.count("<li") == len(said) and "left and right" in findings
         assert ("<details>" in findings) == folded
         open_ones = findings.partition("<details>")[0]

@@ -124,10 +124,10 @@ def test_every_finding_and_every_figure_of_the_plan_is_on_the_page(scenario):
     sheet = check(scenario)
     html = write_sheet(sheet, scenario)
     words = words_of(html)
-    for said in gathered(sheet, scenario.units):
-        assert said.what in words and said.source in words
+    for said in gathered(sheet.findings):
+        assert said.what.words(scenario.units) in words and said.source in words
     for line in sheet.need.lines:
-        assert line.numbers in words
+        assert line.numbers.words(scenario.units) in words
     for name in (*sheet.lifters, CAUTION):
         assert name in words
     assert not PROMISES.search(words)
@@ -160,8 +160,8 @@ def test_what_is_said_of_left_and_right_alike_is_said_once():
 
     def stops(left, right):
         both = two_lifters(collar(), left={"rated_load": left}, right={"rated_load": right})
-        found = [s for s in gathered(check(lift(15 * MM, *both)), "si") if s.level == "stop"]
-        return [(s.subject, "one lifter" in s.what or "left" in s.what) for s in found]
+        found = [s for s in gathered(check(lift(15 * MM, *both)).findings) if s.level == "stop"]
+        return [(s.subject, "one lifter" in s.what.words("si") or "left" in s.what.words("si")) for s in found]
 
     assert stops(600.0, 600.0) == [("left and right lifter", False)]
     assert [name for name, _ in stops(600.0, 500.0)] == ["left lifter", "right lifter"]

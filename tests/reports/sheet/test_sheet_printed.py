@@ -46,8 +46,8 @@ def test_the_sheet_prints_on_two_sides_with_nothing_cut_off(scenario, paper, tmp
             assert 20 < left < right < float(wide) - 20 and 20 < top < low < float(high) - 20
     text = subprocess.run(["pdftotext", str(pdf), "-"], capture_output=True, text=True, check=True).stdout
     squeezed = re.sub(r"\s+", "", text)
-    for said in gathered(check(scenario), scenario.units):
-        assert re.sub(r"\s+", "", said.what) in squeezed
+    for said in gathered(check(scenario).findings):
+        assert re.sub(r"\s+", "", said.what.words(scenario.units)) in squeezed
     assert re.sub(r"\s+", "", CAUTION) in squeezed
 
 

@@ -77,7 +77,7 @@ def test_without_give_the_static_figure_and_a_plain_sentence():
     sheet = check(lift(15 * MM, lifter(), strut))
     assert (sheet.stations["strut"].peak, sheet.stations["strut"].margin_peak) == (None, None)
     (found,) = [f for f in sheet.of_level("caution") if f.subject == "strut" and f.unit == "N"]
-    assert "not known" in found.what and "1.00 kN" in found.what
+    assert "not known" in found.what.words("si") and "1.00 kN" in found.what.words("si")
 
 
 @pytest.mark.parametrize(
@@ -87,7 +87,7 @@ def test_a_station_is_held_against_its_rating_at_rest_and_at_the_peak(rated, lev
     """1 kN at rest, 3.83 kN at the peak, each times 1.5."""
     strut = station(collar(), tie=None, give=2 * MM, rated_load=rated)
     found = [f for f in check(lift(15 * MM, lifter(), strut)).findings if f.subject == "strut" and f.unit == "N"]
-    assert [(f.level, word in f.what) for f in found] == ([] if level is None else [(level, True)])
+    assert [(f.level, word in f.what.words("si")) for f in found] == ([] if level is None else [(level, True)])
 
 
 def test_a_rating_that_is_not_given_reads_not_known():
@@ -95,7 +95,7 @@ def test_a_rating_that_is_not_given_reads_not_known():
     sheet = check(lift(15 * MM, lifter(), station(collar(), tie=None, give=2 * MM)))
     for name, load in (("left lifter", sheet.lifters["left lifter"]), ("strut", sheet.stations["strut"])):
         assert load.margin is None
-        assert any(f.subject == name and "rated load not known" in f.what for f in sheet.of_level("note"))
+        assert any(f.subject == name and "rated load not known" in f.what.words("si") for f in sheet.of_level("note"))
 
 
 def test_of_two_stations_the_first_takes_it_all_and_the_sheet_says_so():
@@ -106,9 +106,9 @@ def test_of_two_stations_the_first_takes_it_all_and_the_sheet_says_so():
     assert sheet.stations["fast"].stops_first and not sheet.stations["slow"].stops_first
     assert sheet.stations["slow"].peak is sheet.stations["slow"].drop is None
     assert sheet.stations["slow"].static_worst == pytest.approx(1000)
-    assert [f.subject for f in sheet.of_level("note") if "the first is reckoned to take it all" in f.what] == [
-        "stations"
-    ]
+    assert [
+        f.subject for f in sheet.of_level("note") if "the first is reckoned to take it all" in f.what.words("si")
+    ] == ["stations"]
 
 
 def test_a_station_in_the_middle_takes_all_where_the_load_turns_about_the_other_lifter():
@@ -158,7 +158,9 @@ def test_drops_and_gaps_over_the_limits_set_are_cautions():
     limits = {f.source.split(" ")[0]: f for f in sheet.of_level("caution") if f.source.startswith("limits.")}
     assert limits["limits.drop"].value > limits["limits.drop"].limit == pytest.approx(76.2 * MM)
     assert limits["limits.gap"].value > limits["limits.gap"].limit == pytest.approx(25.4 * MM)
-    assert "if it holds" in limits["limits.drop"].what or "nothing above the start" in limits["limits.drop"].what
+    assert "if it holds" in limits["limits.drop"].what.words("si") or "nothing above the start" in limits[
+        "limits.drop"
+    ].what.words("si")
 
 
 def test_a_side_that_no_station_holds_is_a_caution():
@@ -166,7 +168,7 @@ def test_a_side_that_no_station_holds_is_a_caution():
     scenario = lift(100 * MM, lifter(collar()))
     course = course_of(scenario)
     assert unstopped(course, scenario.lifters[0]) == pytest.approx(100 * MM)
-    assert any("no station holds it" in f.what for f in check(scenario).of_level("caution"))
+    assert any("no station holds it" in f.what.words("si") for f in check(scenario).of_level("caution"))
 
 
 @given(seed=st.integers(0, 1000))

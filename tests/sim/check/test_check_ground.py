@@ -36,7 +36,7 @@ def test_ground_that_has_no_value_is_a_stop(soil):
     """Never a silent default."""
     # IBC 2012, Table 1806.2: no value
     (found,) = [f for f in check(standing_on(Ground(soil=soil))).of_level("stop") if f.subject == "ground"]
-    assert soil in found.what and "1806.2" in found.source
+    assert soil in found.what.words("si") and "1806.2" in found.source
 
 
 @pytest.mark.parametrize("soil", ["paving", "slab"])
@@ -50,7 +50,7 @@ def test_paving_and_slabs_have_no_class_so_the_pressure_is_shown(soil):
 def test_ground_that_is_not_described_reads_not_known():
     """Neither a value nor a class: a note, never met."""
     (found,) = [f for f in check(standing_on(Ground())).findings if f.subject == "ground"]
-    assert (found.level, "not known" in found.what) == ("note", True)
+    assert (found.level, "not known" in found.what.words("si")) == ("note", True)
 
 
 def test_pressure_is_held_against_bearing_and_the_area_needed_is_given():
@@ -59,7 +59,7 @@ def test_pressure_is_held_against_bearing_and_the_area_needed_is_given():
     foot = sheet.ground["strut"]
     assert (foot.pressure, foot.area_needed) == (pytest.approx(50e3), pytest.approx(0.025))
     assert {f.subject for f in sheet.of_level("stop") if "foot" in f.subject} == {"strut foot", "left lifter foot"}
-    assert all("250.0 cm^2" in f.what for f in sheet.of_level("stop") if "foot" in f.subject)
+    assert all("250.0 cm^2" in f.what.words("si") for f in sheet.of_level("stop") if "foot" in f.subject)
     held = check(standing_on(Ground(bearing=51e3, bearing_source="given in the scenario")))
     assert not [f for f in held.findings if "foot" in f.subject]
 
@@ -67,7 +67,7 @@ def test_pressure_is_held_against_bearing_and_the_area_needed_is_given():
 def test_a_foot_without_a_base_area_says_what_it_would_need():
     """Not known, and the least area where the bearing is known."""
     sheet = check(standing_on(Ground(bearing=40e3), area=None))
-    notes = [f.what for f in sheet.of_level("note") if f.subject.endswith("foot")]
+    notes = [f.what.words("si") for f in sheet.of_level("note") if f.subject.endswith("foot")]
     assert len(notes) == 2 and all("not known" in what and "250.0 cm^2" in what for what in notes)
 
 

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sim.check import check
-from sim.check.figures import LEVELS
+from sim.check.findings import LEVELS
 from sim.examples import NAMES, example
 from sim.model.scenario import Load, Need
 from sim.model.units import INCH
@@ -36,17 +36,17 @@ def test_the_plan_can_be_followed_with_a_pencil():
     """What stands in the lines, put into a calculator, gives what the lines end with."""
     need = check(hinged()).need
     lines = {(line.subject, line.what): line for line in need.lines}
-    numbers = lines["load", "hinge angle"].numbers
+    numbers = lines["load", "hinge angle"].numbers.words("si")
     z, r, radius, x = (float(n) for n in re.search(r"asin\(\(([\d.]+) \+ ([\d.]+)\) / ([\d.]+)\) - atan\([\d.]+ / ([\d.]+)\)", numbers).groups())  # fmt: skip # noqa: E501
     degrees = math.degrees(math.asin((z + r) / radius) - math.atan(z / x))
     assert degrees == pytest.approx(need.angle_deg, abs=0.005) and f"{degrees:.2f} deg" in numbers
-    numbers = lines["left lifter", "rise of its head"].numbers
+    numbers = lines["left lifter", "rise of its head"].numbers.words("si")
     x, u, z, end = (float(n) for n in re.match(r"([\d.]+) sin\(([\d.]+) deg\) - ([\d.]+) .* = ([\d.]+) mm", numbers).groups())  # fmt: skip # noqa: E501
     assert x * math.sin(math.radians(u)) - z * (1 - math.cos(math.radians(u))) == pytest.approx(end, abs=0.2)
-    numbers = lines["left lifter", "ram travel"].numbers
+    numbers = lines["left lifter", "ram travel"].numbers.words("si")
     at_need, now, take_up, travel = (float(n) for n in re.findall(r"[\d.]+", numbers))
     assert at_need - now + take_up == pytest.approx(travel, abs=0.11)
-    assert lines["left lifter", "pumps"].numbers == "83.3 / (10.0 x 1), rounded up = 9"
+    assert lines["left lifter", "pumps"].numbers.words("si") == "83.3 / (10.0 x 1), rounded up = 9"
     assert need.pumps == {"left lifter": 9, "right lifter": 9} and need.calls == 9
 
 
@@ -54,7 +54,8 @@ def test_a_small_travel_per_pump_has_digits_enough_for_the_pencil():
     """100 mm at 3.749 mm a pump are 27 pumps, 26.67 rounded up; at 3.7 mm, to the tenth, they would be 28."""
     numbers = check(lift(100 * MM, lifter(collar(), travel_per_pump=3.749 * MM))).need.lines
     travel, each, fill, pumps = (
-        float(n) for n in re.findall(r"[\d.]+", next(line.numbers for line in numbers if line.what == "pumps"))
+        float(n)
+        for n in re.findall(r"[\d.]+", next(line.numbers.words("si") for line in numbers if line.what == "pumps"))
     )
     assert math.ceil(travel / (each * fill)) == pumps == 27
 
@@ -105,7 +106,7 @@ def test_a_centre_of_gravity_a_tenth_further_out_names_the_margin_that_goes_firs
     assert (quick.goes_first.subject, quick.further_out) == ("right lifter", pytest.approx(0.12))
     assert quick.goes_first_now.times == pytest.approx(1.6)
     assert quick.goes_first.times == pytest.approx(1.6 / 1.1, rel=0.01)
-    assert any("further out" in f.what for f in sheet.of_level("caution"))
+    assert any("further out" in f.what.words("si") for f in sheet.of_level("caution"))
 
 
 def test_a_straight_lifts_centre_of_gravity_shifts_between_its_lifters():
@@ -147,7 +148,7 @@ def test_lifters_of_a_straight_load_that_lean_the_same_way_push_it_sideways():
     for lean, warned in (((0.1, 0.1), True), ((0.1, -0.1), False)):
         left, right = two_lifters(collar())
         both = (replace(left, base=(lean[0], 0.5, 0.0)), replace(right, base=(lean[1], -0.5, 0.0)))
-        found = [f for f in check(lift(15 * MM, *both)).of_level("caution") if "sideways" in f.what]
+        found = [f for f in check(lift(15 * MM, *both)).of_level("caution") if "sideways" in f.what.words("si")]
         assert bool(found) == warned
 
 
@@ -166,7 +167,7 @@ def test_the_sheets_of_the_examples_are_plain_data_in_order(scenario):
     order = [LEVELS.index(f["level"]) for f in data["findings"]]
     assert order == sorted(order)
     for finding in data["findings"]:
-        assert set(finding) == {"level", "subject", "what", "value", "limit", "unit", "source"}
+        assert set(finding) == {"level", "subject", "what", "value", "limit", "unit", "source", "check"}
         assert finding["what"] and finding["source"] and not SAID.search(finding["what"])
     assert sheet.stopped == bool(sheet.of_level("stop"))
 
@@ -183,7 +184,7 @@ def test_nothing_that_is_not_given_counts_as_met():
     data = sheet.as_json()
     assert data["lifters"]["left lifter"]["margin"] is data["stations"]["strut"]["margin"] is None
     assert data["ties"]["strut"]["margin"] is data["ground"]["strut"]["pressure_Pa"] is None
-    said = " ".join(f.what for f in sheet.findings)
+    said = " ".join(f.what.words("si") for f in sheet.findings)
     for word in ("rated load not known", "give not known", "limit not known", "bearing not known", "area not known"):
         assert word in said
 
@@ -200,4 +201,4 @@ def test_keys_end_in_their_unit_and_angles_are_in_degrees():
 def test_figures_in_sentences_are_in_the_units_of_the_scenario():
     """Pounds for one who writes pounds."""
     us = replace(lift(1 * INCH, lifter(collar(), rated_load=100.0)), units="us")
-    assert "lb" in check(us).of_level("stop")[0].what
+    assert "lb" in check(us).as_json()["findings"][0]["what"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -11,8 +12,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from reports.words.sheet import lifter_rows, station_rows, times
-from sim.check import Sheet, check
+from sim.check import Sheet, check, figures
 from sim.check.figures import times_down, times_up
+from sim.check.findings import Check
 from sim.model.devices import Collar
 from sim.model.scenario import Ground, Load, Need, Scenario
 from sim.model.units import SHOWN, Units, show_down, show_up
@@ -41,16 +43,20 @@ def said(sheet: Sheet) -> str:
     units: tuple[Units, ...] = ("us", "si")
     cells = [cell for u in units for _, cells in lifter_rows(sheet, u) for cell in cells]
     cells += [cell for u in units for row in station_rows(sheet, u) for cell in row]
-    return "\n".join([*(f.what for u in units for f in sheet.in_units[u].findings), *cells])
+    return "\n".join([*(f.what.words(u) for u in units for f in sheet.findings), *cells])
 
 
 def test_a_side_whose_part_is_below_nothing_would_have_to_pull_down() -> None:
     """With the centre of gravity outside the lifters one cannot hold its side; no force is written as negative."""
     sheet = check(hinged(cg_left=0.9))
     (right,) = [f for f in sheet.of_level("stop") if f.subject == "right lifter"]
-    assert right.what.startswith("would have to pull down with ") and right.value is not None and right.value < 0
+    assert (
+        right.what.words("si").startswith("would have to pull down with ")
+        and right.value is not None
+        and right.value < 0
+    )
     (strut,) = [f for f in sheet.of_level("caution") if f.subject == "strut"]
-    assert strut.what.startswith("would have to hold its side down with ")
+    assert strut.check is Check.STATION_WOULD_PULL
     assert "a pull of " in said(sheet)
     assert not re.search(r"-[0-9][0-9.,]* (lb|kN|N|psf|kPa)\b", said(sheet))
     assert "pull" not in said(check(hinged()))
@@ -88,7 +94,7 @@ def test_no_finding_names_a_load_equal_to_the_limit_that_it_is_over(units: Units
     worst = check(scenario).lifters["left lifter"].axial_worst
     lifters = tuple(replace(x, rated_load=worst / NEAR) for x in scenario.lifters)
     found = [f for f in check(replace(scenario, lifters=lifters)).of_level("stop") if f.subject == "left lifter"]
-    carries, rated = re.findall(r"([0-9][0-9.,]*) (?:lb|kN)", found[0].what)
+    carries, rated = re.findall(r"([0-9][0-9.,]*) (?:lb|kN)", found[0].what.words(units))
     assert float(carries.replace(",", "")) > float(rated.replace(",", ""))
 
 
@@ -98,8 +104,15 @@ def test_the_margin_that_goes_first_reads_as_in_the_table() -> None:
     worst = check(scenario).lifters["left lifter"].axial_worst
     lifters = tuple(replace(x, rated_load=worst * 1.4999) for x in scenario.lifters)
     sheet = check(replace(scenario, lifters=lifters))
-    (quick,) = [f for f in sheet.findings if "goes first" in f.what or "to go first" in f.what]
+    (quick,) = [f for f in sheet.findings if "goes first" in f.what.words("si") or "to go first" in f.what.words("si")]
     assert sheet.estimates.goes_first is not None and sheet.estimates.goes_first_now is not None
-    assert f"{times_down(sheet.estimates.goes_first.times)} times" in quick.what
-    assert "1.49 as reckoned" in quick.what
+    assert f"{times_down(sheet.estimates.goes_first.times)} times" in quick.what.words("si")
+    assert "1.49 as reckoned" in quick.what.words("si")
     assert "1.49, below 1.5" in dict(lifter_rows(sheet, "si"))["margin"]
+
+
+def test_every_sentence_is_said_by_a_check_and_names_its_parts() -> None:
+    """No sentence that nothing finds, none twice; each in the source of just the checks that find it."""
+    source = "".join(path.read_text(encoding="utf-8") for path in Path(figures.__file__).parent.glob("*.py"))
+    assert [each.name for each in Check if f"Check.{each.name}" not in source.replace("class Check", "")] == []
+    assert list(Check.__members__) == [each.name for each in Check]

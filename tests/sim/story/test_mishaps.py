@@ -207,14 +207,14 @@ def test_a_mishap_that_never_came_is_said() -> None:
         {"kind": "missed", "who": "ram", "call": 40},
         {"kind": "pressure-lost", "who": "ram", "call": 2},
     ]
-    said = why(summary, "si")
+    said = why(summary)
     assert f"The mishap at call 40 never came: the lift ended after {calls} calls." in said
     assert "The mishap at call 2 never came: the lift was over before it was due." in said
-    assert why(measure(worked()), "si") == ""
+    assert why(measure(worked())) == ""
 
 
 def test_a_loss_that_came_is_not_said_to_be_missing() -> None:
     """What would have come after it is."""
     summary = measure(worked(Mishap("pressure-lost", 1, "ram"), Mishap("missed", 2, "ram")))
     assert [each["call"] for each in summary["mishaps_that_never_came"]] == [2]
-    assert why(summary, "si") == "The mishap at call 2 never came: the lift ended after 1 call."
+    assert why(summary) == "The mishap at call 2 never came: the lift ended after 1 call."

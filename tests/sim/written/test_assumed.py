@@ -98,7 +98,7 @@ def test_a_mark_is_said_as_it_was_written():
     """Path, value, low and high; and a sentence among what was assumed."""
     scenario = parse(marked('"operator.steady.react" = ["0.4 s", "1 s"]'), "f")
     assert scenario.ranges == (Range("operator.steady.react", "0.4 s", "1 s", "0.6 s"),)
-    assert any("operator.steady.react (0.4 s to 1 s)" in said for said in scenario.assumed)
+    assert any("operator.steady.react (0.4 s to 1 s)" in str(said) for said in scenario.assumed)
     assert parse(TRAILER, "f").ranges == ()
 
 

@@ -8,6 +8,7 @@ import pytest
 
 from sim.examples import NAMES, STARTS, example
 from sim.model.draw import Draw
+from sim.model.sentences import words
 from sim.model.units import INCH, LBF
 from sim.story.lift import simulate
 from sim.written.reading import parse, read, variants
@@ -121,7 +122,7 @@ def test_what_is_not_written_is_assumed_and_said():
     assert scenario.lifters[0].operator.react == Draw(0.0)
     assert scenario.lifters[0].share == 1.0
     assert scenario.leader.strokes == 1
-    said = " ".join(scenario.assumed)
+    said = " ".join(words(each, scenario.units) for each in scenario.assumed)
     for word in ("take-up", "react and recover", "fill", "1 stroke a call", "gap 25.4 mm", "40 to 60 deg"):
         assert word in said
     assert "hinge line" not in said, "a straight lift has none"
@@ -202,7 +203,7 @@ def test_a_scale_under_the_end_gives_the_moment():
     alone = parse(text.replace('weight = "5200 lb"\n', "", 1), "x")
     assert alone.load.weight * alone.load.cg[0] == pytest.approx(load.weight * load.cg[0])
     assert not alone.load.weight_known
-    assert any("not known" in sentence for sentence in alone.assumed)
+    assert any("not known" in words(sentence, "us") for sentence in alone.assumed)
 
 
 def test_one_name_at_two_stations_is_one_person():
@@ -210,7 +211,7 @@ def test_one_name_at_two_stations_is_one_person():
     text = with_pairs(TRAILER, ('capture = ["threaded"]', 'capture = ["threaded"]\ncatcher = "rear hand"'))
     scenario = parse(text, "x", "pinned with cribbing")
     assert [place.catchers for place in scenario.stations] == [("rear hand", "rear hand")] * 2
-    assert any("rear hand" in sentence and "0 s" in sentence for sentence in scenario.assumed)
+    assert any("rear hand" in words(sentence, "us") and "0 s" in words(sentence, "us") for sentence in scenario.assumed)
     walking = parse(text + '\n[catcher."rear hand"]\nwalk = {mean = "3 s", sd = "1 s"}\n', "x")
     assert walking.walk == {"rear hand": Draw(3.0, 1.0)}
     assert walking.assumed == ()
@@ -281,5 +282,5 @@ call = 7
     assert [(x.kind, x.who, x.call) for x in scenario.mishaps] == [
         ("slow", "left strut", 3), ("lifter-lost", "right lifter", 5), ("stop", "", 6),
     ]  # fmt: skip
-    assert any('"left strut 2"' in sentence for sentence in scenario.assumed), "nobody of that name here"
+    assert any('"left strut 2"' in words(sentence, "us") for sentence in scenario.assumed), "nobody of that name here"
     assert len(parse(text, "x", "pinned with cribbing").mishaps) == 4

@@ -7,6 +7,7 @@ from importlib.resources import files
 import pytest
 
 from sim.model.errors import ScenarioError
+from sim.model.sentences import words as worded
 from sim.model.units import INCH, LBF, RATE, TIME, read
 from sim.story.lift import simulate, simulate_fixed
 from sim.written.reading import parse, variants
@@ -94,7 +95,7 @@ def test_the_short_text_is_kept_so_that_a_stored_run_reads_as_it_was_written():
 
 
 def test_everything_assumed_is_a_sentence_each():
-    said = parse(NOSE, "a.toml").assumed
+    said = [worded(each, "us") for each in parse(NOSE, "a.toml").assumed]
     assert all(re.fullmatch(r"[A-Z].*\.", sentence, re.DOTALL) for sentence in said)
     for words in ("12 in above ground", "estimate", "two lifters", "no ram has a collar", "45 deg", "0.25 in a turn"):
         assert any(words.lower() in sentence.lower() for sentence in said), words
@@ -103,7 +104,7 @@ def test_everything_assumed_is_a_sentence_each():
 
 def test_what_is_written_is_not_said_to_be_assumed():
     less = NOSE + 'hinge_height = "12 in"\nweight_from = "scale"\nlifters = 2\nlifter_collars = true\ngap = "1/2 in"\n'
-    said = " ".join(parse(less, "a.toml").assumed)
+    said = " ".join(worded(each, "us") for each in parse(less, "a.toml").assumed)
     for words in ("12 in above ground", "estimate", "two lifters", "has a collar", "no call over"):
         assert words not in said, words
 
@@ -138,7 +139,9 @@ def test_three_hands_for_six_devices():
 
 def test_too_few_people_and_too_many():
     assert "one leads, 2 pump, and somebody must" in problems(NOSE + "people = 3\n")["people"]
-    assert any("3 of the people have nothing to do" in x for x in parse(NOSE + "people = 8\n", "a.toml").assumed)
+    assert any(
+        "3 of the people have nothing to do" in worded(x, "us") for x in parse(NOSE + "people = 8\n", "a.toml").assumed
+    )
 
 
 def test_variants_have_the_same_people():
