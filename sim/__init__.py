@@ -6,7 +6,7 @@
     record = sim.run(scenario)                    # one lift; record.events is a DataFrame
     sim.measure(record)["largest_gap"]
     sim.compare(scenario)                         # a row a variant, the same people
-    sim.study(scenario, n=200)                    # a row a replication
+    sim.study(scenario, n=200).table              # many lifts, a row a replication
     sim.lesson("between-the-pins").tables["gap"]  # the numbers of a lesson
 
 Everything in SI; columns end in their unit. What is named here is imported when it is first asked for, so that
@@ -19,7 +19,8 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from sim.notebook import compare, lesson, load, run, study
+    from sim.many.study import study
+    from sim.notebook import compare, lesson, load, run
     from sim.record.measures import measure
     from sim.story.lift import simulate_fixed
 
@@ -27,7 +28,7 @@ _FOUND_IN = {
     "load": "sim.notebook",
     "run": "sim.notebook",
     "compare": "sim.notebook",
-    "study": "sim.notebook",
+    "study": "sim.many.study",
     "lesson": "sim.notebook",
     "measure": "sim.record.measures",
     "simulate_fixed": "sim.story.lift",

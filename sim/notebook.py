@@ -1,4 +1,4 @@
-"""For those who write notebooks: a scenario, a lift, many lifts, a comparison, a lesson, each in a line, as DataFrames.
+"""For those who write notebooks: a scenario, a lift, a comparison, a lesson, each in a line, as DataFrames.
 
 `import sim` has these names; see there. Measures come as one row, nested ones with a dot (`largest_gap.gap_m`).
 """
@@ -43,12 +43,6 @@ def compare(scenario: Scenario, seed: int | None = None) -> pd.DataFrame:
     table = rows(run(each, seed) for each in (scenario, *variants(scenario)))
     names = [name or "as written" for name in table["variant"]]
     return table.set_axis(pd.Index(names, name="variant")).drop(columns="variant")
-
-
-def study(scenario: Scenario, n: int = 100, seed: int = 0) -> pd.DataFrame:
-    """The measures of n lifts, each with other people: one row a replication."""
-    lifts = rows(simulate(scenario, seed, replication) for replication in range(n))
-    return lifts.set_index("replication")
 
 
 def lesson(name: str, scenario: Scenario | None = None) -> Computed:
