@@ -11,7 +11,7 @@ import pytest
 
 from reports.paper.figures import TRACES
 from sim.batch import why_not
-from sim.check.figures import Finding
+from sim.check.findings import Finding
 from sim.model.devices import Device
 from sim.model.devices.protocol import can_capture
 
@@ -86,4 +86,4 @@ def test_the_lesson_asks_what_it_can_answer() -> None:
     (question,) = made()["asked"]
     more, less = (float(number) for number in re.findall(r"([\d.]+) in", question.put_in))
     assert float(question.result.split()[0]) == pytest.approx(more - less)
-    assert question.formula and list(made()["simulated"].tables["strokes"]["strokes"]) == [1, 2, 3, 4]
+    assert question.formula and list(made()["computed"].tables["strokes"]["strokes"]) == [1, 2, 3, 4]

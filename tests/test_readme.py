@@ -21,7 +21,7 @@ def commands() -> set[str]:
 
 
 def test_the_reference_of_keys_is_made_from_the_models() -> None:
-    """Each table and key as the models have them; `python -m sim.written.reference README.md` remakes it."""
+    """Each table and key as the models have them; `python -m reports.paper.reference README.md` remakes it."""
     assert rewritten(README) == README
 
 

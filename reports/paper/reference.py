@@ -1,6 +1,6 @@
 """The reference of scenario keys in the README, made from the models that read them.
 
-    python -m sim.written.reference README.md
+    python -m reports.paper.reference README.md
 
 rewrites it between its two markers; a test keeps it true.
 """
