@@ -8,7 +8,9 @@ import os
 import signal
 import sys
 from collections.abc import Callable
-from typing import Any, NoReturn, TextIO
+from typing import Any, NoReturn
+
+from reports.terminal.stream import deafen
 
 NOT_RAISED, BAD_INPUT, OUR_BUG, INTERRUPTED = 1, 2, 3, 130
 MACHINE = "make room there, or see to what may be read and written; what was stored before is as it was"
@@ -103,20 +105,6 @@ def say(words: str) -> None:
     """Words go to stderr, if anybody still listens there."""
     with contextlib.suppress(OSError):
         print(words, file=sys.stderr, flush=True)
-
-
-def print_on(stream: TextIO, words: str) -> None:
-    """Print; where nobody reads any more (`| head -1`), go on without a word: what is still to be written is."""
-    try:
-        print(words, file=stream, flush=True)
-    except BrokenPipeError:
-        deafen(stream)
-
-
-def deafen(stream: TextIO) -> None:
-    """Whatever is printed there from now on goes nowhere."""
-    with contextlib.suppress(OSError, ValueError):
-        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def _say_no_more() -> None:

@@ -17,10 +17,12 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from reports.terminal.lift import CAUTION, clock, gap_words
+from reports.terminal.lift import gap_words
 from reports.words.answer import answer, why
+from reports.words.plain import clock
 from sim.ask.asking import Asking
 from sim.ask.questions import PARTS, Part
+from sim.check import CAUTION
 from sim.model.errors import Problem, ScenarioError
 from sim.model.scenario import Scenario
 from sim.model.units import Units
