@@ -97,7 +97,8 @@ def _block(kind: str) -> Markup:
     _, high, fill = KINDS[kind]
     tall = max(2.0, high * 20)
     if "pattern" in fill:
-        return _pattern(*fill["pattern"], fill["color"], tall)
+        shape, ink = fill["pattern"]
+        return _pattern(shape, ink, fill["color"], tall)
     colour = fill["color"].replace("$", "")
     edge = {"other": ' stroke="var(--ink)"', "hold": ' stroke="var(--soft)"'}.get(kind, "")
     return _svg(f'<rect x=".5" y="{14.5 - tall:g}" width="23" height="{tall:g}" fill="var(--{colour})"{edge}/>')
