@@ -7,7 +7,7 @@ import shlex
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, cast
+from typing import cast
 
 from rich.console import Console
 
@@ -31,7 +31,7 @@ def say(words: str) -> None:
     print_on(sys.stderr, visible(words, keep="\n"))
 
 
-def print_json(data: Any) -> None:
+def print_json(data: object) -> None:
     """Data for machines goes to stdout; JSON that every reader takes, without NaN, and that no terminal obeys."""
     print_on(sys.stdout, visible(json_text(data), keep="\n"))
 

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from markupsafe import Markup
 
+from reports.lift.lanes import Lanes
 from reports.lift.timeline import KINDS
 
 _HATCH = {"/": "M-2 10 8 0M2 14 12 4", "x": "M0 0 10 10M10 0 0 10", "|": "M2.5 0V10M7.5 0V10"}
@@ -123,6 +122,6 @@ def _svg(inner: str) -> Markup:
     return Markup(f'<svg width="24" height="16" viewBox="0 0 24 16" aria-hidden="true" focusable="false">{inner}</svg>')
 
 
-def kinds_in(lanes: Any) -> set[str]:
+def kinds_in(lanes: Lanes) -> set[str]:
     """The kinds of blocks that lanes have."""
     return {block.kind for block in lanes.blocks} | ({"hold"} if lanes.holds else set())

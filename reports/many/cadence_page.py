@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from markupsafe import Markup
+
 from reports.lift.key import cadence_key
 from reports.paper.figures import Figure, axis, checked, layout
 from reports.paper.page import in_both, render
@@ -37,7 +39,7 @@ def write_cadence_page(found: Cadence) -> str:
     )
 
 
-def _row(way: Way, units: Units) -> tuple[Any, ...]:
+def _row(way: Way, units: Units) -> tuple[Markup, Way, str, str]:
     said = in_both(lambda u: words.way_words(way, u), units)
     return said, way, percent(way.gap_risk), percent(way.drop_risk)
 

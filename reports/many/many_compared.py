@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from typing import TypedDict
+
+from markupsafe import Markup
 
 from reports.lift.key import kinds_in, timeline_key
 from reports.lift.lanes import lanes_of
@@ -20,7 +22,28 @@ from sim.record.measures import measure
 from sim.story.lift import simulate
 
 
-def page_parts(compared: Compared, units: Units) -> dict[str, Any]:
+class Parts(TypedDict):
+    """What the page of a comparison shows of many lifts."""
+
+    said: list[Markup]
+    sure: str
+    first: str
+    seed: int
+    tables: list[tuple[str, list[str], list[str], list[tuple[str, list[tuple[Markup, Markup | str]]]]]]
+
+
+class Head(TypedDict):
+    """What stands over the lanes of a way's median replication."""
+
+    name: str
+    figure: str
+    replication: int
+    gap_m: float
+    time: str
+    alt: str
+
+
+def page_parts(compared: Compared, units: Units) -> Parts:
     """What the page of a comparison shows of many lifts."""
     return {
         "said": [
@@ -37,7 +60,7 @@ def page_parts(compared: Compared, units: Units) -> dict[str, Any]:
     }
 
 
-def _in_both(ways: Sequence[Way], units: Units) -> list[tuple[str, list[Any]]]:
+def _in_both(ways: Sequence[Way], units: Units) -> list[tuple[str, list[tuple[Markup, Markup | str]]]]:
     """The rows, each cell as its figure and what stands small under it."""
     us, si = rows(ways, "us"), rows(ways, "si")
     return [
@@ -46,18 +69,18 @@ def _in_both(ways: Sequence[Way], units: Units) -> list[tuple[str, list[Any]]]:
     ]
 
 
-def _parts(us: str, si: str, units: Units) -> tuple[Any, Any]:
+def _parts(us: str, si: str, units: Units) -> tuple[Markup, Markup | str]:
     (figure, _, more), (other, _, others) = us.partition("; "), si.partition("; ")
     return either(figure, other, units), either(more, others, units) if more else ""
 
 
-def median_lanes(compared: Compared) -> tuple[dict[str, Figure], list[dict[str, Any]], list[Any]]:
+def median_lanes(compared: Compared) -> tuple[dict[str, Figure], list[Head], list[tuple[Markup, str]]]:
     """The lanes of each way's median replication on one axis of time: figures, what stands over each, and the key."""
     records = [simulate(way.scenario, compared.seed, way.median) for way in compared.as_asked]
     all_lanes = [lanes_of(record) for record in records]
     whole = time_axis(max(lanes.end for lanes in all_lanes))["range"]
     figures: dict[str, Figure] = {}
-    heads = []
+    heads: list[Head] = []
     for number, (way, record, lanes) in enumerate(zip(compared.as_asked, records, all_lanes, strict=True), 1):
         drawn = timeline_figure(record, lanes)
         drawn["layout"]["xaxis"] |= {"range": list(whole)}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 from markupsafe import Markup, escape
@@ -22,6 +22,7 @@ from sim.model.units import Units
 MARGIN = {"l": 84, "r": 16, "t": 16, "b": 48}
 HEIGHT = 340
 BANDS = ((0.05, 0.95, "$soft", "dot", "nine in ten"), (0.25, 0.75, "$stroke", "dash", "half of the lifts"))
+Each = TypeVar("Each")
 LEAST = 100  # lifts that still go on at a call, or a fifth of a short study, for its gaps to be drawn
 
 
@@ -69,12 +70,12 @@ def write_study_page(study: Study, file: str) -> str:
     )
 
 
-def _in_both(said: Callable[[Units], Iterable[Any]]) -> Iterator[tuple[Any, Any]]:
+def _in_both(said: Callable[[Units], Iterable[Each]]) -> Iterator[tuple[Each, Each]]:
     """Each thing that is said, in US units and in SI."""
     return zip(said("us"), said("si"), strict=True)
 
 
-def _answer(study: Study, answer: str) -> dict[str, Any]:
+def _answer(study: Study, answer: str) -> dict[str, Markup]:
     """One answer with its two doubts, apart."""
     units = study.scenario.units
     cells = (doubts.simulated, doubts.over_assumed, doubts.over_crews)
