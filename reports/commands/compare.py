@@ -8,10 +8,9 @@ from typing import Any
 
 from reports.commands.talk import console, print_json, say, say_stored, try_to
 from reports.many.compare import label
-from reports.many.many_compared import show_many
-from reports.stored.many import progress_bar
 from reports.stored.run import compare_files
-from reports.terminal.lift import show_comparison
+from reports.terminal.bar import progress_bar
+from reports.terminal.compared import show_comparison, show_many
 from sim.many.blocks import folder_for
 from sim.many.compared import Compared
 from sim.many.compared import compare as compare_ways

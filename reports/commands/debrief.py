@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from reports.commands.talk import (
     already_there,
@@ -16,9 +17,14 @@ from reports.commands.talk import (
     try_to,
     write_file,
 )
+from reports.terminal.bar import progress_bar
 from sim.model.errors import Refused
+from sim.model.scenario import Scenario
 from sim.stored.store import see_that_it_can_be_written
 from sim.written.reading import read
+
+if TYPE_CHECKING:
+    from sim.drill.debriefed import Debrief
 
 
 def debrief(
@@ -47,7 +53,7 @@ def debrief(
     see_that_it_can_be_written(out)
     if write is not None and is_there(write) and not force:
         raise already_there(write)
-    from reports.stored.drill import read_and_debrief, store_debrief
+    from reports.stored.drill import store_debrief
 
     found = read_and_debrief(logs, scenario, file.name, one_drill, plan, seed)
     stored = try_to(lambda: store_debrief(found, logs, out, page))
@@ -63,6 +69,19 @@ def debrief(
         write_file(write, text_with_crew(found), force)
         say(f"{write} written, with {len(found.crew.fitted)} of the crew's own times in it")
     say_stored(stored, "report.html" if page else "")
+
+
+def read_and_debrief(
+    files: Sequence[Path], scenario: Scenario, name: str, one_drill: bool, plan: bool, seed: int
+) -> Debrief:
+    """Read the logs and debrief them."""
+    from sim.drill import debriefed
+
+    logs = debriefed.read_logs(files)
+    if not plan:
+        return debriefed.debrief(logs, scenario, name, one_drill=one_drill, plan=False, seed=seed)
+    with progress_bar("lifts") as progress:
+        return debriefed.debrief(logs, scenario, name, one_drill=one_drill, seed=seed, progress=progress)
 
 
 def write_timer_page(files: Sequence[Path], variant: str, page: Path | None, force: bool) -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 from reports.commands.compare import compare_and_store, with_variants
 from reports.commands.lift import print_result, store_lift
 from reports.commands.talk import console, quoted, say
-from reports.terminal.lift import show_comparison
+from reports.terminal.compared import show_comparison
 from sim.examples import example
 from sim.story.lift import simulate
 from sim.written.reading import parse

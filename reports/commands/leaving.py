@@ -8,20 +8,25 @@ import os
 import signal
 import sys
 from collections.abc import Callable
-from typing import Any, NoReturn, TextIO
+from types import FrameType
+from typing import NoReturn
 
+from reports.terminal.stream import deafen
+
+Answer = Callable[[int, FrameType | None], object] | int | None
 NOT_RAISED, BAD_INPUT, OUR_BUG, INTERRUPTED = 1, 2, 3, 130
 MACHINE = "make room there, or see to what may be read and written; what was stored before is as it was"
 MEMORY = "simulate fewer lifts at a time (-n, --workers 1), or take stations out of the scenario"
 
 
-def on_ctrl_c(do: Any) -> Any:
+def on_ctrl_c(do: Answer) -> Answer:
     """What Ctrl-C does from now on; what it did so far. In a thread nothing can be set."""
     with contextlib.suppress(ValueError):
         return signal.signal(signal.SIGINT, do)
+    return None
 
 
-def leave_after(command: Callable[[], Any], for_good: bool) -> NoReturn:
+def leave_after(command: Callable[[], object], for_good: bool) -> NoReturn:
     """Do what was asked and leave with its code; `for_good`: the process ends with it."""
     if for_good:
         sys.unraisablehook = _heard_again
@@ -34,7 +39,7 @@ def leave_after(command: Callable[[], Any], for_good: bool) -> NoReturn:
     sys.exit(code)
 
 
-def _heard_again(unraisable: Any) -> None:
+def _heard_again(unraisable: sys.UnraisableHookArgs) -> None:
     """A Ctrl-C that came where nothing can be stopped, such as a destructor, is heard a moment later."""
     if isinstance(unraisable.exc_value, KeyboardInterrupt):
         import threading
@@ -46,7 +51,7 @@ def _heard_again(unraisable: Any) -> None:
         sys.__unraisablehook__(unraisable)
 
 
-def _guarded(command: Callable[[], Any]) -> int:
+def _guarded(command: Callable[[], object]) -> int:
     import typer  # which is there by now
 
     for stream in (sys.stdout, sys.stderr):  # a name that the terminal cannot show is no reason to fail
@@ -103,20 +108,6 @@ def say(words: str) -> None:
     """Words go to stderr, if anybody still listens there."""
     with contextlib.suppress(OSError):
         print(words, file=sys.stderr, flush=True)
-
-
-def print_on(stream: TextIO, words: str) -> None:
-    """Print; where nobody reads any more (`| head -1`), go on without a word: what is still to be written is."""
-    try:
-        print(words, file=stream, flush=True)
-    except BrokenPipeError:
-        deafen(stream)
-
-
-def deafen(stream: TextIO) -> None:
-    """Whatever is printed there from now on goes nowhere."""
-    with contextlib.suppress(OSError, ValueError):
-        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def _say_no_more() -> None:

@@ -6,7 +6,6 @@ from pathlib import Path
 
 from reports.commands.talk import console, known_units, make_folder, say, write_file
 from sim.lessons import LESSONS
-from sim.model.units import Units
 from sim.written.reading import read
 
 
@@ -21,10 +20,10 @@ def list_lessons() -> None:
 
 
 def lesson(
-    name: str, file: Path | None, out: Path, units: Units | None, pictures: bool, answers: bool, seed: int
+    name: str, file: Path | None, out: Path, unit_names: str | None, pictures: bool, answers: bool, seed: int
 ) -> None:
     """Write a lesson's page, or all of them as a booklet, and their pictures."""
-    known_units(units)
+    units = known_units(unit_names)
     from reports.lessons.page import write_booklet, write_lesson, write_lesson_pictures
 
     scenario = read(file) if file else None

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from reports.commands.talk import console, print_json, say, say_stored, try_to
-from reports.stored.many import progress_bar, store_cadence, store_study
+from reports.stored.many import store_cadence, store_study
+from reports.terminal.bar import progress_bar
 from sim.batch import why_not
 from sim.many.blocks import folder_for
 from sim.many.cadence import cadence as find_cadence

@@ -7,13 +7,14 @@ import shlex
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import cast
 
 from rich.console import Console
 
-from reports.commands.leaving import print_on
 from reports.terminal.console import PlainConsole
+from reports.terminal.stream import print_on
 from sim.model.errors import Refused, StoreError
+from sim.model.units import Units
 from sim.model.visible import visible
 from sim.stored.store import json_text
 from sim.stored.whole import try_out, write_whole
@@ -30,7 +31,7 @@ def say(words: str) -> None:
     print_on(sys.stderr, visible(words, keep="\n"))
 
 
-def print_json(data: Any) -> None:
+def print_json(data: object) -> None:
     """Data for machines goes to stdout; JSON that every reader takes, without NaN, and that no terminal obeys."""
     print_on(sys.stdout, visible(json_text(data), keep="\n"))
 
@@ -125,13 +126,16 @@ def already_there(file: Path) -> Refused:
     return Refused(f"{file}: is there already", "name another file, or add --force to write over it")
 
 
-def known_units(units: str | None) -> None:
-    """See that units named on the command line are ours; none named is right too.
+def known_units(units: str | None) -> Units | None:
+    """Units named on the command line, if they are ours; none named is right too.
 
     Raises
     ------
     Refused
         They are not.
     """
-    if units and units not in ("us", "si"):
-        raise Refused(f'--units: "{units}" is not known', 'write "us" or "si"')
+    if not units:
+        return None
+    if units in ("us", "si"):
+        return cast(Units, units)
+    raise Refused(f'--units: "{units}" is not known', 'write "us" or "si"')

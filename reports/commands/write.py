@@ -20,7 +20,6 @@ from reports.commands.talk import (
 from reports.terminal import ask as ask_terminal
 from sim.examples import STARTS, example
 from sim.model.errors import Refused
-from sim.model.units import Units
 from sim.record.measures import measure
 from sim.story.lift import simulate_fixed
 from sim.written.reading import read
@@ -29,7 +28,7 @@ from sim.written.reading import read
 def ask(
     file: Path,
     answers: Mapping[str, str],
-    units: Units | None,
+    units: str | None,
     enter: bool,
     force: bool,
     and_run: bool | None,
@@ -42,11 +41,11 @@ def ask(
     bool
         Whether the lift was raised, if it was run.
     """
-    known_units(units)
+    asked_in = known_units(units)
     if is_there(file) and not force:
         raise already_there(file)
     see_that_it_can_be_written(file)
-    text = ask_terminal.ask(file, {key: said for key, said in answers.items() if said}, units, enter)
+    text = ask_terminal.ask(file, {key: said for key, said in answers.items() if said}, asked_in, enter)
     try:
         write_file(file, text, force)
     except Refused:
@@ -71,8 +70,7 @@ def new(file: Path | None, units: str, force: bool) -> None:
     """
     if file is None:
         raise Refused("FILE: no file named", 'write, for example, "liftcadence new my-lift.toml"')
-    known_units(units)
-    write_file(file, example(STARTS[units or "us"]), force)
+    write_file(file, example(STARTS[known_units(units) or "us"]), force)
     say(f"{file} written; next: liftcadence check {quoted(file)}, then liftcadence run {quoted(file)}")
 
 

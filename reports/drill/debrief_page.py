@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Any
-
 from markupsafe import Markup
 
 from reports.lift.key import kinds_in, timeline_key
 from reports.lift.lanes import lanes_of
-from reports.lift.run_page import timeline_alt, write_run_page
+from reports.lift.run_page import timeline_alt
 from reports.lift.timeline import timeline_figure
 from reports.paper.figures import Figure, axis, checked, layout
-from reports.paper.page import either, render
-from reports.stored.run import Files
+from reports.paper.page import either, in_both, render
 from reports.words import debrief as words
 from reports.words.plain import together
 from sim.drill.against import Predicted
@@ -22,8 +18,6 @@ from sim.drill.debriefed import Debrief
 from sim.drill.lognormal import quantile_points
 from sim.drill.written import tables
 from sim.model.units import Units
-from sim.record.record import as_csv
-from sim.stored.store import json_text, provenance
 
 UNITS: tuple[Units, Units] = ("us", "si")
 MARGIN = {"l": 64, "r": 16, "t": 12, "b": 48}
@@ -31,15 +25,12 @@ PLOTTED = 12  # quantile plots on a page
 
 
 def write_debrief_page(found: Debrief) -> str:
-    """The page, one HTML file; the lifts themselves stand in pages of their own beside it (`debrief_files`)."""
+    """The page, one HTML file; the lifts themselves stand in pages of their own beside it."""
     units = found.scenario.units
     lanes = lanes_of(found.drills[0].record)
     plots = [k for k in found.crew.fitted if k.fit is not None and not k.fit.no_spread][:PLOTTED]
     figures: dict[str, Figure] = {"timeline": timeline_figure(found.drills[0].record, lanes)}
     figures |= {f"quantiles-{n}": quantile_figure(k) for n, k in enumerate(plots)}
-
-    def two(of: Callable[..., str]) -> Markup:
-        return either(of("us"), of("si"), units)
 
     return render(
         "debrief.html",
@@ -48,9 +39,11 @@ def write_debrief_page(found: Debrief) -> str:
         scenario=found.scenario,
         found=found,
         computed=words.COMPUTED,
-        headline=two(lambda u: together(words.headlines(found.drills, u)[0])),
-        held=two(lambda u: together(words.headlines(found.drills, u)[1])),
-        headlines=[two(lambda u, d=d: together(words.headline(d, u))) for d in found.drills],
+        headline=in_both(lambda u: together(words.headlines(found.drills, u)[0]), units),
+        held=in_both(lambda u: together(words.headlines(found.drills, u)[1]), units),
+        headlines=[
+            either(together(words.headline(d, "us")), together(words.headline(d, "si")), units) for d in found.drills
+        ],
         happened=_happened(found, units),
         timeline_alt=timeline_alt(lanes, found.drills[0].summary),
         timeline_key=timeline_key(kinds_in(lanes)),
@@ -61,10 +54,10 @@ def write_debrief_page(found: Debrief) -> str:
         tables=tables(found.scenario, found.crew, found.file, len(found.drills)) if found.crew.fitted else "",
         predicted=[_predicted(p, units) for p in found.predicted],
         trends=[
-            [either(*pair, units) for pair in zip(*(words.trend_row(t, u) for u in ("us", "si")), strict=True)]
+            [either(*pair, units) for pair in zip(words.trend_row(t, "us"), words.trend_row(t, "si"), strict=True)]
             for t in found.trends
         ],
-        advice=two(lambda u: words.advice(found, u)),
+        advice=in_both(lambda u: words.advice(found, u), units),
         shown=words.SHOWN,
         figures=figures,
     )
@@ -112,16 +105,3 @@ def quantile_figure(known: Known) -> Figure:
             ),
         }
     )  # fmt: skip
-
-
-def debrief_files(found: Debrief, logs: dict[str, bytes], page: bool) -> Files:
-    """The files of a drill's folder: plan, logs, events, summary, the page, each drill's lift on its own."""
-    summary: dict[str, Any] = {**found.as_json(), "provenance": provenance(found.scenario)}
-    files: Files = {"scenario.toml": found.scenario.text, "summary.json": json_text(summary) + "\n", **logs}
-    for n, drill in enumerate(found.drills, 1):
-        files[f"events-{n}.csv"] = as_csv(drill.record.events)
-        if page:
-            files[f"lift-{n}.html"] = write_run_page(drill.record, drill.summary)
-    if page:
-        files["report.html"] = write_debrief_page(found)
-    return files

@@ -48,8 +48,8 @@ def out_panel(computed: Computed, board: Board, place: Place, case: float, strok
     most = max(1.0, computed.tables["pin out"].groupby(["case", "strokes", "rise_m"])["out_s"].sum().max() * 1.2)
     panel = _panel(computed, board, place, Axis("pin out", "time", (0, most), many=3))
     out = of(computed.tables["pin out"], case, strokes)
-    out = out.groupby(out["rise_m"].round(6))["out_s"].sum()
-    panel.bars(out.index, out, OUT, "/", along(computed) * 0.04, "pin out")
+    seconds = out.groupby(out["rise_m"].round(6))["out_s"].sum()
+    panel.bars(seconds.index, seconds, OUT, "/", along(computed) * 0.04, "pin out")
     return not out.empty
 
 

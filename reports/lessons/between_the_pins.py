@@ -93,7 +93,7 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
     where = (
         f"{computed.scenario.title}, raised {need}, {own_strokes(computed):g} strokes a call, everyone at mean times"
     )
-    worst = mine.loc[mine["largest_standing_m"].idxmax()]
+    worst = mine.iloc[mine["largest_standing_m"].argmax()]
     collar = mine.iloc[-1]
     return [
         Picture(

@@ -6,28 +6,20 @@ figure as `reports/paper/figures.py` has them: colours by name, one size of type
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from reports.lessons.panel import Axis, Box, Panel, rounded
+from reports.lessons.panel import Axis, Box, Drawn, Panel, rounded
 from reports.paper.figures import Figure, layout
-from sim.model.units import Units
 
 
 @dataclass
-class Board:
-    """A picture being drawn."""
+class Board(Drawn):
+    """A picture being drawn, panel by panel."""
 
-    units: Units
-    type_px: float = 13  # size of the type
-    margin: tuple[float, float, float, float] = (4.4, 1.0, 2.6, 3.6)  # left, right, top, bottom, in type sizes
-    data: list[dict[str, Any]] = field(default_factory=list)
-    below: dict[str, Any] = field(default_factory=dict)
     panels: int = 0
-    keyed: bool = False  # whether a key under the picture says what each named line or mark is
-    named: list[str] = field(default_factory=list)
 
     def panel(self, box: Box, x: Axis, y: Axis, title: str = "", share: float = 1.0, equal: bool = False) -> Panel:
         """A panel with its two axes and its title above it."""
@@ -79,39 +71,6 @@ class Board:
     @staticmethod
     def _end(end: float, size: float, log: bool) -> float:
         return rounded(float(np.log10(end / size)) if log else end / size)
-
-    def write(
-        self,
-        text: str,
-        x: float,
-        y: float,
-        anchor: tuple[str, str] = ("left", "top"),
-        lift: float = 0.0,
-        shift: float = 0.0,
-        bold: bool = False,
-        colour: str = "$ink",
-        share: float = 1.0,
-        refs: tuple[str, str] = ("paper", "paper"),
-        plate: bool = False,
-    ) -> None:
-        """A text: at a share of the board, or in a panel's own figures (`refs`); `lift` and `shift` in type sizes."""
-        note: dict[str, Any] = {
-            "text": f"<b>{text}</b>" if bold else text,
-            "x": rounded(x),
-            "y": rounded(y),
-            "xref": refs[0],
-            "yref": refs[1],
-            "xanchor": anchor[0],
-            "yanchor": anchor[1],
-            "showarrow": False,
-            "font": {"size": round(self.type_px * share, 1), "color": colour},
-            "align": anchor[0] if anchor[0] != "center" else "center",
-            "yshift": round(lift * self.type_px, 1),
-            "xshift": round(shift * self.type_px, 1),
-        }
-        if plate:
-            note.update(bgcolor="$paper", borderpad=1)
-        self.below.setdefault("annotations", []).append(note)
 
     def figure(self) -> Figure:
         """The plain figure."""

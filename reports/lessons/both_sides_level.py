@@ -190,7 +190,8 @@ def spread_panel(computed: Computed, board: Board, box: Box, title: str) -> Pane
         ("$d", LONGDASH, "triangle-up"),
         ("$f", SOLID, "cross"),
     )
-    for (spread, own), (colour, dash, symbol) in zip(table.groupby("spread"), styles, strict=False):
+    for spread, (colour, dash, symbol) in zip(sorted(set(table["spread"].tolist())), styles, strict=False):
+        own = table[table["spread"] == spread]
         panel.line([0, *own["call"]], [0, *own["sd_m"]], colour, dash, 2.2, f"sd {100 * spread:g} %")
         panel.dots(own["call"], own["told_sd_m"], colour, symbol, 9, f"simulated, {100 * spread:g} %")
     return panel

@@ -102,8 +102,8 @@ def price_panel(computed: Computed, board: Board, box: Box, pace: float, title: 
         title,
     )
     for factor, (colour, dash, symbol) in zip(FACTORS, STYLES, strict=True):
-        own = runs[runs["factor"] == factor].set_index("rule")
-        kept, held = own.loc["keep-pace"], own.loc["stop-until-caught"]
+        own = runs[runs["factor"] == factor].set_index("rule")[["duration_s", "largest_slow_gap_m"]].T.to_dict()
+        kept, held = own["keep-pace"], own["stop-until-caught"]
         panel.line(
             [kept["duration_s"], held["duration_s"]],
             [kept["largest_slow_gap_m"], held["largest_slow_gap_m"]],

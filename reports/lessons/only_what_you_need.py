@@ -39,7 +39,7 @@ def moving(computed: Computed, units: Units, setting: dict[str, float], type_px:
 def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list[Readout]:
     """The price of this rise, and of one more step."""
     table = computed.tables["rises"]
-    at = int((table["rise_m"] - setting["rise_m"]).abs().idxmin())
+    at = int((table["rise_m"] - setting["rise_m"]).abs().argmin())
     it = table.iloc[at]
     following = table[table["rise_m"] > setting["rise_m"] + 0.5 * computed.facts["step_m"]]
     step = brief(computed.facts["step_m"], "length", units)
@@ -84,7 +84,7 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
     steps = Board(units, type_px, (5.0, 1.0, 1.9, 3.6))
     steps_panel(computed, steps, (0, 0.47, 0, 1), "seconds", "Time that each step of rise took")
     steps_panel(computed, steps, (0.56, 1, 0, 1), "pumps", "Pumps that it took")
-    it = table.loc[(table["rise_m"] - need).abs().idxmin()]
+    it = table.iloc[(table["rise_m"] - need).abs().argmin()]
     return [
         Picture(
             "price-of-rise",
@@ -147,7 +147,7 @@ def price_panel(
     )
     panel.stretch(computed.facts["need_m"], last)
     panel.line(table["rise_m"], table[key], colour, "solid", 2, title, symbol=symbol, symbols_px=8)
-    it = table.loc[(table["rise_m"] - rise).abs().idxmin()]
+    it = table.iloc[(table["rise_m"] - rise).abs().argmin()]
     panel.upright(rise, "$ink", "dash")
     panel.dots([it["rise_m"]], [it[key]], "$ink", "circle-open", 16, "this rise")
     return panel

@@ -6,13 +6,10 @@ Nothing is told apart by colour alone: every line has a dash or a symbol of its 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass, field
+from typing import Any
 
 from sim.model.units import SHOWN, Units
-
-if TYPE_CHECKING:
-    from reports.lessons.board import Board
 
 Box = tuple[float, float, float, float]  # left, right, bottom, top: shares of the board
 SOLID, DASH, DOT, DASHDOT, LONGDASH = "solid", "dash", "dot", "dashdot", "longdash"
@@ -41,10 +38,56 @@ class Axis:
 
 
 @dataclass
+class Drawn:
+    """What has been drawn of a picture so far; a panel puts its own on it."""
+
+    units: Units
+    type_px: float = 13  # size of the type
+    margin: tuple[float, float, float, float] = (4.4, 1.0, 2.6, 3.6)  # left, right, top, bottom, in type sizes
+    data: list[dict[str, Any]] = field(default_factory=list)
+    below: dict[str, Any] = field(default_factory=dict)
+    keyed: bool = False  # whether a key under the picture says what each named line or mark is
+    named: list[str] = field(default_factory=list)
+
+    def write(
+        self,
+        text: str,
+        x: float,
+        y: float,
+        anchor: tuple[str, str] = ("left", "top"),
+        lift: float = 0.0,
+        shift: float = 0.0,
+        bold: bool = False,
+        colour: str = "$ink",
+        share: float = 1.0,
+        refs: tuple[str, str] = ("paper", "paper"),
+        plate: bool = False,
+    ) -> None:
+        """A text: at a share of the board, or in a panel's own figures (`refs`); `lift` and `shift` in type sizes."""
+        note: dict[str, Any] = {
+            "text": f"<b>{text}</b>" if bold else text,
+            "x": rounded(x),
+            "y": rounded(y),
+            "xref": refs[0],
+            "yref": refs[1],
+            "xanchor": anchor[0],
+            "yanchor": anchor[1],
+            "showarrow": False,
+            "font": {"size": round(self.type_px * share, 1), "color": colour},
+            "align": anchor[0] if anchor[0] != "center" else "center",
+            "yshift": round(lift * self.type_px, 1),
+            "xshift": round(shift * self.type_px, 1),
+        }
+        if plate:
+            note.update(bgcolor="$paper", borderpad=1)
+        self.below.setdefault("annotations", []).append(note)
+
+
+@dataclass
 class Panel:
     """One panel of a board; what is put on it is in SI."""
 
-    board: Board
+    board: Drawn
     n: str
     x: Axis
     y: Axis
@@ -190,22 +233,12 @@ class Panel:
         """An arrow from one place to another."""
         self.board.below.setdefault("annotations", []).append(
             {
-                "x": self._x(x1),
-                "y": self._y(y1),
-                "ax": self._x(x0),
-                "ay": self._y(y0),
-                "xref": f"x{self.n}",
-                "yref": f"y{self.n}",
-                "axref": f"x{self.n}",
-                "ayref": f"y{self.n}",
-                "text": "",
-                "showarrow": True,
-                "arrowhead": 2,
-                "arrowsize": 1,
-                "arrowwidth": self._px(wide),
+                "x": self._x(x1), "y": self._y(y1), "ax": self._x(x0), "ay": self._y(y0),
+                "xref": f"x{self.n}", "yref": f"y{self.n}", "axref": f"x{self.n}", "ayref": f"y{self.n}",
+                "text": "", "showarrow": True, "arrowhead": 2, "arrowsize": 1, "arrowwidth": self._px(wide),
                 "arrowcolor": colour,
             }
-        )
+        )  # fmt: skip
 
     def _across(self, low: float, high: float) -> dict[str, Any]:
         """From one height to another, over the whole width."""

@@ -236,4 +236,4 @@ def at_angle(computed: Computed, elongation: float, angle: float) -> pd.Series:
     """The row nearest an angle [rad]."""
     own = computed.tables["stretch"]
     own = own[own["elongation"] == elongation]
-    return own.loc[(own["angle"] - angle).abs().idxmin()]
+    return own.iloc[(own["angle"] - angle).abs().argmin()]

@@ -38,7 +38,7 @@ def moving(computed: Computed, units: Units, setting: dict[str, float], type_px:
 def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list[Readout]:
     """The forces at this angle."""
     table = computed.tables["angles"]
-    it = table.loc[(table["angle"] - setting["angle"]).abs().idxmin()]
+    it = table.iloc[(table["angle"] - setting["angle"]).abs().argmin()]
     upright = computed.facts["upright_N"]
     limit = computed.facts["limit_N"]
     return [

@@ -238,4 +238,4 @@ def at(computed: Computed, setting: dict[str, float]) -> pd.Series:
     """The row of a setting."""
     table = computed.tables["peak"]
     near = (table["gap_m"] - setting["gap_m"]).abs() + (table["give_m"] - setting["give_m"]).abs()
-    return table.loc[near.idxmin()]
+    return table.iloc[near.argmin()]

@@ -189,8 +189,8 @@ def plan(scenario: Scenario) -> str:
     drawn = [x for x, _ in heads + [on(w.base) for w in stands]] + hx
     half = max(PLAN_WIDE / 2 - min(drawn), max(drawn) - PLAN_WIDE / 2) + ASIDE
     half = min(PLAN_WIDE / 2, max(half, (NUMBER + 5) * len(stands) / 2))  # what is empty at the sides is cut away
-    wide = f"{200 * half / PLAN_WIDE:.0f}%"
-    size = f'viewBox="{PLAN_WIDE / 2 - half:.0f} 0 {2 * half:.0f} {PLAN_HIGH:g}" style="width: {wide}"'
+    share = f"{200 * half / PLAN_WIDE:.0f}%"
+    size = f'viewBox="{PLAN_WIDE / 2 - half:.0f} 0 {2 * half:.0f} {PLAN_HIGH:g}" style="width: {share}"'
     return f'<svg {size} role="img" aria-label="{escape(title)}" class="plan">{"".join(parts)}</svg>'
 
 

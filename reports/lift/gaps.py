@@ -41,7 +41,8 @@ def gap_figure(record: Record) -> Figure:
     lift = Measured(record)
     tops = {name: _tops(place, record.scenario.leader.gap_limit) for name, place in lift.places.items()}
     traces = [trace for place in lift.places.values() for trace in _traces(place, lift, tops[place.name])]
-    figure = {"data": [*traces, _limit(record.scenario.leader.gap_limit, lift.end)], "layout": _layout(lift, tops)}
+    traces.append(_limit(record.scenario.leader.gap_limit, lift.end))
+    figure: Figure = {"data": traces, "layout": _layout(lift, tops)}
     notes = {name: _peak_note(place, lift, tops[name][1][1]) for name, place in lift.places.items()}
     figure["layout"]["meta"] |= {"limit": _limit_note(record.scenario.leader.gap_limit), "peaks": notes}
     return checked(chosen(figure, most(record)))

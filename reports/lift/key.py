@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from markupsafe import Markup
 
+from reports.lift.lanes import Lanes
 from reports.lift.timeline import KINDS
 
 _HATCH = {"/": "M-2 10 8 0M2 14 12 4", "x": "M0 0 10 10M10 0 0 10", "|": "M2.5 0V10M7.5 0V10"}
@@ -97,7 +96,8 @@ def _block(kind: str) -> Markup:
     _, high, fill = KINDS[kind]
     tall = max(2.0, high * 20)
     if "pattern" in fill:
-        return _pattern(*fill["pattern"], fill["color"], tall)
+        shape, ink = fill["pattern"]
+        return _pattern(shape, ink, fill["color"], tall)
     colour = fill["color"].replace("$", "")
     edge = {"other": ' stroke="var(--ink)"', "hold": ' stroke="var(--soft)"'}.get(kind, "")
     return _svg(f'<rect x=".5" y="{14.5 - tall:g}" width="23" height="{tall:g}" fill="var(--{colour})"{edge}/>')
@@ -122,6 +122,6 @@ def _svg(inner: str) -> Markup:
     return Markup(f'<svg width="24" height="16" viewBox="0 0 24 16" aria-hidden="true" focusable="false">{inner}</svg>')
 
 
-def kinds_in(lanes: Any) -> set[str]:
+def kinds_in(lanes: Lanes) -> set[str]:
     """The kinds of blocks that lanes have."""
     return {block.kind for block in lanes.blocks} | ({"hold"} if lanes.holds else set())

@@ -6,6 +6,7 @@ Read from the event record alone. A block lasts from one row of a person to the 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import pandas as pd
 
@@ -43,6 +44,26 @@ class Block:
     where: str = ""  # the station
     gap_start: float | None = None  # of the station [m]
     gap_end: float | None = None
+
+
+class _Row(NamedTuple):
+    """What the lanes of those at the stations are made of: of each row of the record, these columns."""
+
+    time_s: float
+    who: str
+    what: str
+    station: str
+    device: str
+    call: int
+    gap_m: float
+    open: bool
+    caught: bool
+    captured_before_m: float
+    demand_m: float
+
+
+def _rows(events: pd.DataFrame) -> list[_Row]:
+    return [_Row(*cells) for cells in zip(*(events[name].tolist() for name in _Row._fields), strict=True)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,9 +159,7 @@ def _catchers(events: pd.DataFrame, names: dict[str, int], catchers: set[str], e
         for station, own in at_stations[at_stations["what"].isin(ENDS_WORK)].groupby("station", sort=False)
     }
     for catcher, own in at_stations[at_stations["who"].isin(catchers)].groupby("who", sort=False):
-        rows = list(
-            own[["time_s", "what", "station", "call", "gap_m", "open", "captured_before_m", "demand_m"]].itertuples()
-        )
+        rows = _rows(own)
         for row, then in zip(rows, [*rows[1:], None], strict=True):
             if row.what not in CATCHER:
                 continue
@@ -151,8 +170,9 @@ def _catchers(events: pd.DataFrame, names: dict[str, int], catchers: set[str], e
             kind, words = CATCHER[row.what]
             if row.open:
                 kind, words = "open", f"{words}: open, nothing holds here"
-            same = then is not None and then.station == row.station and then.time_s == until
-            gap_end = then.demand_m - then.captured_before_m if same else None
+            gap_end = None
+            if then is not None and then.station == row.station and then.time_s == until:
+                gap_end = then.demand_m - then.captured_before_m
             lane = names[str(catcher)]
             blocks.append(Block(lane, kind, row.time_s, until, row.call, words, row.station, row.gap_m, gap_end))
     return blocks
@@ -190,8 +210,8 @@ def _caught(record: Record, names: dict[str, int], end: float) -> list[tuple[int
     rows = record.events[record.events["station"] != ""]
     for catcher, devices in mine.items():
         own = rows[rows["station"].isin({station for station, _ in devices})]
-        held, since = set(), None
-        for row in own[["time_s", "who", "what", "station", "device", "caught"]].itertuples():
+        held, since = set[tuple[str, str]](), None
+        for row in _rows(own):
             here = {each for each in devices if each[0] == row.station}
             if row.what in SAYS_CAUGHT and (row.station, row.device) in devices:
                 held.add((row.station, row.device))

@@ -19,7 +19,7 @@ from sim.record.record import Record
 
 if TYPE_CHECKING:
     from reports.words.sheet_sides import Said
-    from sim.check.figures import Finding
+    from sim.check.findings import Finding
 
 
 def write_run_page(

@@ -9,8 +9,9 @@ from __future__ import annotations
 import ipaddress
 import secrets
 from collections.abc import Iterable
-from typing import Any
 from urllib.parse import parse_qs, urlsplit
+
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 LOOPBACK = ("127.0.0.1", "localhost", "::1")
 HEADERS = (
@@ -25,12 +26,12 @@ HEADERS = (
 class Gate:
     """An application behind a gate: what is not let in never reaches it."""
 
-    def __init__(self, app: Any, host: str, token: str) -> None:
+    def __init__(self, app: ASGIApp, host: str, token: str) -> None:
         self.app = app
         self.host = host
         self.token = token
 
-    async def __call__(self, scope: Any, receive: Any, send: Any) -> None:
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """One connection."""
         if scope["type"] == "lifespan" or self.lets_in(scope):
             await self.app(scope, receive, _with_headers(send))
@@ -41,7 +42,7 @@ class Gate:
             await send({"type": "http.response.start", "status": 403, "headers": list(HEADERS)})
             await send({"type": "http.response.body", "body": b""})
 
-    def lets_in(self, scope: Any) -> bool:
+    def lets_in(self, scope: Scope) -> bool:
         """Whether name, origin and token are all as they should be."""
         host, origin = (_only(scope["headers"], name) for name in (b"host", b"origin"))
         if host is None or not self.goes_by(host):
@@ -80,8 +81,8 @@ def _only(headers: Iterable[tuple[bytes, bytes]], wanted: bytes) -> str | None:
     return found[0] if len(found) == 1 else (None if not found else "")
 
 
-def _with_headers(send: Any) -> Any:
-    async def sending(message: Any) -> None:
+def _with_headers(send: Send) -> Send:
+    async def sending(message: Message) -> None:
         if message["type"] == "http.response.start":
             message = {**message, "headers": [*message.get("headers", ()), *HEADERS]}
         await send(message)

@@ -60,11 +60,11 @@ class Surprise(Message):
     who: Name
 
 
-Any_ = Annotated[Start | Call | End | Stop | Seen | Surprise, Field(discriminator="type")]
-_ADAPTER: TypeAdapter[Any_] = TypeAdapter(Any_)
+FromPage = Start | Call | End | Stop | Seen | Surprise
+_ADAPTER: TypeAdapter[FromPage] = TypeAdapter(Annotated[FromPage, Field(discriminator="type")])
 
 
-def read(text: str) -> Start | Call | End | Stop | Seen | Surprise | None:
+def read(text: str) -> FromPage | None:
     """A message, or None for anything that is not one."""
     if len(text) > MOST_BYTES:
         return None

@@ -91,7 +91,7 @@ class Room:
 
     # --- what pages say
 
-    def hear(self, page: Page, message: Any) -> None:
+    def hear(self, page: Page, message: messages.FromPage) -> None:
         """A valid message of a page."""
         instructs = isinstance(message, messages.Surprise)
         if self.rehearsal.over:
@@ -108,7 +108,7 @@ class Room:
             self.send_state()
         self.word.set()
 
-    def _do(self, message: Any) -> str:
+    def _do(self, message: messages.FromPage) -> str:
         lift, time = self.rehearsal, self.clock.time()
         match message:
             case messages.Start():
@@ -135,7 +135,6 @@ class Room:
                 return lift.stop(time)
             case messages.Seen(what=what, where=where):
                 return lift.seen(what, where, time)
-        return "not understood"
 
     # --- what pages are sent
 

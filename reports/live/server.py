@@ -12,10 +12,10 @@ import secrets
 import socket
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any
 
 import uvicorn
 from starlette.applications import Starlette
+from starlette.requests import Request
 from starlette.responses import HTMLResponse, PlainTextResponse, Response
 from starlette.routing import Route, WebSocketRoute
 from starlette.websockets import WebSocket, WebSocketDisconnect
@@ -56,11 +56,11 @@ class Live:
         app.router.redirect_slashes = False
         return Gate(app, host, self.token)
 
-    async def serve_page(self, _: Any) -> Response:
+    async def serve_page(self, _: Request) -> Response:
         """The page."""
         return HTMLResponse(self.page)
 
-    async def serve_report(self, _: Any) -> Response:
+    async def serve_report(self, _: Request) -> Response:
         """The full report, once the lift is over."""
         report = self.report()
         return HTMLResponse(report) if report else PlainTextResponse("not yet", status_code=404)

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
+from markupsafe import Markup
+
 from reports.lift.key import cadence_key
 from reports.paper.figures import Figure, axis, checked, layout
-from reports.paper.page import either, render
-from reports.terminal import study as words
+from reports.paper.page import in_both, render
+from reports.words import cadence as words
+from reports.words.doubt import percent
 from reports.words.plain import together
 from sim.many.cadence import Cadence, Way
 from sim.model.units import Units
@@ -32,13 +35,13 @@ def write_cadence_page(found: Cadence) -> str:
         key=cadence_key(found.best is not None),
         frontier=[_row(w, units) for w in found.frontier],
         ways=[_row(w, units) for w in sorted(found.ways, key=lambda w: w.time.value)],
-        percent=words.percent,
+        percent=percent,
     )
 
 
-def _row(way: Way, units: Units) -> tuple[Any, ...]:
-    said = either(*(words.way_words(way, u) for u in UNITS), units)
-    return said, way, words.percent(way.gap_risk), words.percent(way.drop_risk)
+def _row(way: Way, units: Units) -> tuple[Markup, Way, str, str]:
+    said = in_both(lambda u: words.way_words(way, u), units)
+    return said, way, percent(way.gap_risk), percent(way.drop_risk)
 
 
 def frontier_figure(found: Cadence) -> Figure:
@@ -71,7 +74,7 @@ def frontier_figure(found: Cadence) -> Figure:
 
 
 def _points(ways: list[Way], name: str, symbol: str, colour: str, size: int = 10) -> dict[str, Any]:
-    said = [[f"{words.way_words(w, u)}<br>gap risk under {words.percent(w.gap_risk)}" for u in UNITS] for w in ways]
+    said = [[f"{words.way_words(w, u)}<br>gap risk under {percent(w.gap_risk)}" for u in UNITS] for w in ways]
     return {
         "type": "scatter", "mode": "markers", "name": name, "x": [w.time.value for w in ways],
         "y": [w.gap for w in ways], "marker": {"symbol": symbol, "size": size, "color": colour}, "customdata": said,

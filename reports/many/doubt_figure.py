@@ -37,7 +37,7 @@ def doubt_figure(doubt: Doubt, answer: str) -> Figure:
     for trace in traces:
         trace["meta"] = {} if answer == TIME else {"length": "x"}
     lines = max(map(len, labels))
-    shown = {"ticksuffix": " s", "hoverformat": ".1f"} if answer == TIME else {}
+    shown: dict[str, Any] = {"ticksuffix": " s", "hoverformat": ".1f"} if answer == TIME else {}
     return checked(
         {
             "data": traces,

@@ -1,13 +1,11 @@
-"""Several ways to make a lift, many lifts of each: what differs and how sure that is, in words, rows and lanes."""
+"""Several ways to make a lift, many lifts of each, on the page that compares them: sentences, tables, lanes."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from typing import TypedDict
 
-from rich.console import Console
-from rich.table import Table
-from rich.text import Text
+from markupsafe import Markup
 
 from reports.lift.key import kinds_in, timeline_key
 from reports.lift.lanes import lanes_of
@@ -15,126 +13,42 @@ from reports.lift.run_page import timeline_alt
 from reports.lift.timeline import timeline_figure
 from reports.paper.figures import Figure, time_axis
 from reports.paper.page import either
-from reports.terminal.study import SIMULATION_ONLY, figure, percent, share
-from reports.words.plain import clock, count, limit, together
+from reports.words.compared import rows, sentences, tables
+from reports.words.plain import clock, together
+from reports.words.study import SIMULATION_ONLY
 from sim.many.compared import Compared, Way
-from sim.many.statistics import Estimate
-from sim.many.studied import MEASURES
-from sim.model.units import INCH, Units, show, show_up
+from sim.model.units import Units
 from sim.record.measures import measure
 from sim.story.lift import simulate
 
-LENGTH: dict[Units, tuple[float, str, int]] = {"us": (INCH, " in", 2), "si": (0.001, " mm", 1)}  # of a difference
-SHORT = ("largest_gap_m", "largest_standing_gap_m", "drop_lifter_lost_m", "duration_s", "hold_time_s", "holds")
 
-
-def sentences(compared: Compared, units: Units) -> list[str]:
-    """What differs, and what it means, in two sentences."""
-    first, *others = compared.as_asked
-    parts = [_differs(way, first, units) for way in others]
-    limits = dict.fromkeys(limit(w.scenario.limits.gap, units) for w in compared.as_asked)
-    over = [f"{round(w.chance.value * w.n):,} ({w.name})" for w in compared.as_asked]
-    means = f"Of {count(first.n, 'lift')} each, so many have a gap over {' or '.join(limits)}: {listed(over)}"
-    fewer = [
-        f"“{alone.name}” takes {clock(alone.means['duration_s'].value)} in place of "
-        f"{clock(asked.means['duration_s'].value)} with {count(alone.people, 'person', 'people')} in place of "
-        f"{asked.people}"
-        for asked, alone in zip(compared.as_asked, compared.same_people, strict=True)
-        if alone.people != asked.people
-    ]
-    needs = f"; with one catcher at each place {listed(fewer)}" if fewer else "; all ask for as many catchers as places"
-    return [f"Against “{first.name}”, {'; '.join(parts)}.", f"{means}{needs}."]
-
-
-def _differs(way: Way, first: Way, units: Units) -> str:
-    gap, time = way.differences["largest_gap_m"], way.differences["duration_s"]
-    return (
-        f"“{way.name}” has a largest gap {_more(gap, 'larger', 'smaller', units)} (mean "
-        f"{show_up(way.means['largest_gap_m'].value, 'length', units)}) and takes "
-        f"{_more(time, 'longer', 'less', units, of_time=True)}"
-    )
-
-
-def _more(difference: Estimate, more: str, less: str, units: Units, of_time: bool = False) -> str:
-    """A mean difference in words; one that may as well be the other way round is said to be unclear."""
-    value = difference.value
-    said = clock(abs(value)) if of_time else show(abs(value), "length", units)
-    if difference.low == difference.high == 0:
-        return "no different" if not of_time else "as long"
-    unclear = difference.low <= 0 <= difference.high
-    return f"{said} {more if value > 0 else less}{' (which may be chance)' if unclear else ''}"
-
-
-def listed(words: Sequence[str]) -> str:
-    """Words one after the other, "and" before the last."""
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
-
-
-def rows(ways: Sequence[Way], units: Units, short: bool = False) -> list[tuple[str, list[str]]]:
-    """What the table of the ways says, row by row: the mean, and the paired difference with its interval."""
-    found = [
-        ("people", [str(w.people) for w in ways]),
-        ("lifts simulated", [f"{w.n:,}" for w in ways]),
-        ("raised", [percent(w.raised) for w in ways]),
-        ("chance of a gap over the limit", [_chance(w) for w in ways]),
-    ]
-    for name, (said, dimension) in MEASURES.items():
-        if not short or name in SHORT:
-            found.append((f"{said}, mean", [_cell(w, name, dimension, units) for w in ways]))
-    return found
-
-
-def _chance(way: Way) -> str:
-    if way.over_gap is None:
-        return share(way.chance)
-    d = way.over_gap
-    return f"{percent(way.chance.value)}; {100 * d.value:+.0f} points ({100 * d.low:+.0f} to {100 * d.high:+.0f})"
-
-
-def _cell(way: Way, name: str, dimension: str, units: Units) -> str:
-    mean = figure(way.means[name].value, dimension, units)
-    if name not in way.differences:
-        return mean
-    d = way.differences[name]
-    if max(abs(d.low), abs(d.high)) == float("inf"):
-        return mean
-    size, unit, places = {"length": LENGTH[units], "time": (1.0, " s", 1)}.get(dimension, (1.0, "", 1))
-    value, low, high = (f"{x / size:+.{places}f}" for x in (d.value, d.low, d.high))
-    if float(value) == float(low) == float(high) == 0:
-        return f"{mean}; no different"
-    return f"{mean}; {value}{unit} ({low} to {high})"
-
-
-def show_many(compared: Compared, units: Units, console: Console) -> None:
-    """Print the ways side by side, each simulated many times."""
-    console.print()
-    for line in sentences(compared, units):
-        console.print(Text(line))
-    for title, ways in tables(compared):
-        table = Table(show_edge=False, pad_edge=False, title=f"\n{title}", title_justify="left")
-        table.add_column("")
-        for way in ways:
-            table.add_column(Text(way.name))
-        for said, cells in rows(ways, units, short=True):
-            table.add_row(Text(said), *(Text(cell.replace("; ", "\n")) for cell in cells))
-        console.print(table)
-    console.print(Text(f"After the mean: the difference from {compared.as_asked[0].name}. {SIMULATION_ONLY}"))
-
-
-def tables(compared: Compared) -> list[tuple[str, list[Way]]]:
-    """The ways as asked; and with one catcher a place, if that is any different."""
-    found = [("As many people as each asks for", compared.as_asked)]
-    if compared.same_people is not compared.as_asked:
-        found.append(("The same with one catcher at each place, who works everything there", compared.same_people))
-    return found
-
-
-def page_parts(compared: Compared, units: Units) -> dict[str, Any]:
+class Parts(TypedDict):
     """What the page of a comparison shows of many lifts."""
-    both: tuple[Units, Units] = ("us", "si")
+
+    said: list[Markup]
+    sure: str
+    first: str
+    seed: int
+    tables: list[tuple[str, list[str], list[str], list[tuple[str, list[tuple[Markup, Markup | str]]]]]]
+
+
+class Head(TypedDict):
+    """What stands over the lanes of a way's median replication."""
+
+    name: str
+    figure: str
+    replication: int
+    gap_m: float
+    time: str
+    alt: str
+
+
+def page_parts(compared: Compared, units: Units) -> Parts:
+    """What the page of a comparison shows of many lifts."""
     return {
         "said": [
-            either(*map(together, pair), units) for pair in zip(*(sentences(compared, u) for u in both), strict=True)
+            either(together(us), together(si), units)
+            for us, si in zip(sentences(compared, "us"), sentences(compared, "si"), strict=True)
         ],
         "sure": SIMULATION_ONLY,
         "first": compared.as_asked[0].name,
@@ -146,7 +60,7 @@ def page_parts(compared: Compared, units: Units) -> dict[str, Any]:
     }
 
 
-def _in_both(ways: Sequence[Way], units: Units) -> list[tuple[str, list[Any]]]:
+def _in_both(ways: Sequence[Way], units: Units) -> list[tuple[str, list[tuple[Markup, Markup | str]]]]:
     """The rows, each cell as its figure and what stands small under it."""
     us, si = rows(ways, "us"), rows(ways, "si")
     return [
@@ -155,18 +69,18 @@ def _in_both(ways: Sequence[Way], units: Units) -> list[tuple[str, list[Any]]]:
     ]
 
 
-def _parts(us: str, si: str, units: Units) -> tuple[Any, Any]:
+def _parts(us: str, si: str, units: Units) -> tuple[Markup, Markup | str]:
     (figure, _, more), (other, _, others) = us.partition("; "), si.partition("; ")
     return either(figure, other, units), either(more, others, units) if more else ""
 
 
-def median_lanes(compared: Compared) -> tuple[dict[str, Figure], list[dict[str, Any]], list[Any]]:
+def median_lanes(compared: Compared) -> tuple[dict[str, Figure], list[Head], list[tuple[Markup, str]]]:
     """The lanes of each way's median replication on one axis of time: figures, what stands over each, and the key."""
     records = [simulate(way.scenario, compared.seed, way.median) for way in compared.as_asked]
     all_lanes = [lanes_of(record) for record in records]
     whole = time_axis(max(lanes.end for lanes in all_lanes))["range"]
     figures: dict[str, Figure] = {}
-    heads = []
+    heads: list[Head] = []
     for number, (way, record, lanes) in enumerate(zip(compared.as_asked, records, all_lanes, strict=True), 1):
         drawn = timeline_figure(record, lanes)
         drawn["layout"]["xaxis"] |= {"range": list(whole)}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 from markupsafe import Markup, escape
@@ -12,8 +12,8 @@ from reports.lift.key import doubt_key, fan_key, over_key
 from reports.many.doubt_figure import doubt_figure
 from reports.paper.figures import Figure, axis, checked, layout
 from reports.paper.page import either, render
-from reports.terminal import study as words
 from reports.words import doubt as doubts
+from reports.words import study as words
 from reports.words.doubt import GAP, TIME
 from reports.words.plain import together
 from sim.many.studied import MEASURES, Study
@@ -22,6 +22,7 @@ from sim.model.units import Units
 MARGIN = {"l": 84, "r": 16, "t": 16, "b": 48}
 HEIGHT = 340
 BANDS = ((0.05, 0.95, "$soft", "dot", "nine in ten"), (0.25, 0.75, "$stroke", "dash", "half of the lifts"))
+Each = TypeVar("Each")
 LEAST = 100  # lifts that still go on at a call, or a fifth of a short study, for its gaps to be drawn
 
 
@@ -59,24 +60,28 @@ def write_study_page(study: Study, file: str) -> str:
         keys={"fan": fan_key(), "over": over_key(), "doubt": doubt_key(bool(study.doubt and study.doubt.at_once))},
         waits=words.waits(study),
         helps=[
-            (h.change, [_cell(*(words.changed(h, u)[n] for u in ("us", "si")), units) for n in (0, 1)])
+            (
+                h.change,
+                [_cell(*pair, units) for pair in zip(words.changed(h, "us"), words.changed(h, "si"), strict=True)],
+            )
             for h in study.helps
         ],
         named=[(x, study.command(x, file)) for x in study.named],
     )
 
 
-def _in_both(said: Callable[[Units], Iterable[Any]]) -> Iterator[tuple[Any, Any]]:
+def _in_both(said: Callable[[Units], Iterable[Each]]) -> Iterator[tuple[Each, Each]]:
     """Each thing that is said, in US units and in SI."""
     return zip(said("us"), said("si"), strict=True)
 
 
-def _answer(study: Study, answer: str) -> dict[str, Any]:
+def _answer(study: Study, answer: str) -> dict[str, Markup]:
     """One answer with its two doubts, apart."""
     units = study.scenario.units
     cells = (doubts.simulated, doubts.over_assumed, doubts.over_crews)
-    return {"name": _cell(*map(doubts.called(answer, study), ("us", "si")), units)} | {
-        cell.__name__: _cell(*(cell(answer, study, u) for u in ("us", "si")), units) for cell in cells
+    named = doubts.called(answer, study)
+    return {"name": _cell(named("us"), named("si"), units)} | {
+        cell.__name__: _cell(cell(answer, study, "us"), cell(answer, study, "si"), units) for cell in cells
     }
 
 

@@ -155,14 +155,15 @@ def finished(figure: Figure, units: Units, width: int, height: int) -> Figure:
             laid_over(trace, asks["crowded"])
         if "hover" in asks:
             trace["hovertemplate"] = asks["hover"][units]
-    return _coloured(figure, LIGHT)
+    coloured: Figure = _coloured(figure, LIGHT)
+    return coloured
 
 
 def _crowded(meta: dict[str, Any], layout: dict[str, Any], width: int) -> bool:
     """Whether the calls in sight stand closer than one can tell apart."""
     first, last = layout["xaxis"]["range"]
     calls = sum(first <= time <= last for time in meta["calls"])
-    return (width - layout["margin"]["l"] - layout["margin"]["r"]) < CROWDED_PX * calls
+    return bool((width - layout["margin"]["l"] - layout["margin"]["r"]) < CROWDED_PX * calls)
 
 
 def laid_over(below: dict[str, Any], above: Mapping[str, Any]) -> None:

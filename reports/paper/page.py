@@ -19,6 +19,7 @@ from __future__ import annotations
 import json
 import math
 import secrets
+from collections.abc import Callable
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -218,6 +219,11 @@ def figure(value: float | None, dimension: str, units: Units, up: bool = False) 
         return Markup(NOT_KNOWN)
     shows = show_up if up else show
     return either(shows(value, dimension, "us"), shows(value, dimension, "si"), units)
+
+
+def in_both(said: Callable[[Units], str], units: Units) -> Markup:
+    """What is said in the one units or the other."""
+    return either(said("us"), said("si"), units)
 
 
 def either(us: str, si: str, units: Units) -> Markup:

@@ -9,7 +9,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from reports.paper.page import either, render
+from reports.paper.page import either, in_both, render
 from reports.sheet.views import view
 from reports.words import sheet as words
 from reports.words import sheet_sides as sides
@@ -61,7 +61,7 @@ def write_sheet(sheet: Sheet, scenario: Scenario) -> str:
         variant=scenario.variant,
         units=units,
         tally=words.tally(sheet),
-        takes=either(*(words.takes(sheet, scenario.need.rise, u) for u in ("us", "si")), units),
+        takes=in_both(lambda u: words.takes(sheet, scenario.need.rise, u), units),
         findings=found,
         plan=plan,
         side=Markup(view(sheet, scenario, "side", WIDE, first)),

@@ -9,10 +9,9 @@ import asyncio
 import csv
 import io
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
-from typing import Any
 
 from reports.lift.gaps import gap_figure
 from reports.lift.lanes import Lanes, lanes_of
@@ -21,12 +20,15 @@ from reports.many.compare import compare_figure, label, path_of, sentences
 from reports.paper.figures import Figure, as_text, finished
 from reports.slides.drawing import PictureError, could_not_draw, write_drawing
 from reports.words.answer import answer
+from sim.model.units import Units
 from sim.model.visible import guarded
 from sim.record.measured import Measured
 from sim.record.measures import measure
 from sim.record.record import Record
 from sim.stored.whole import write_whole
 
+Cell = str | float | None
+Rows = Sequence[Sequence[Cell]]
 FORMATS = ("png", "svg", "pdf")
 LEAST = (320, 240)
 MOST = 8000  # px, either way
@@ -134,7 +136,7 @@ def _refuse(width: int, height: int, formats: Sequence[str]) -> None:
 
 
 def write_charts(
-    charts: dict[str, Figure], tables: dict[str, list[list[Any]]], folder: Path, units: Any, width: int, height: int,
+    charts: dict[str, Figure], tables: Mapping[str, Rows], folder: Path, units: Units, width: int, height: int,
     formats: Sequence[str],
 ) -> list[Path]:  # fmt: skip
     """Charts by name as pictures, and their tables as CSV beside them; arguments as in `write_pictures`.
@@ -166,7 +168,7 @@ def write_charts(
     return written
 
 
-def _csv(rows: Iterable[Sequence[Any]]) -> str:
+def _csv(rows: Rows) -> str:
     text = io.StringIO(newline="")
     csv.writer(text).writerows([guarded(x) if isinstance(x, str) else x for x in row] for row in rows)
     return text.getvalue()
@@ -262,9 +264,9 @@ def _fit_lanes(figure: Figure, lanes: Lanes, height: int, heading: list[str]) ->
 # --- the tables beside the pictures
 
 
-def timeline_table(lanes: Lanes) -> list[list[Any]]:
+def timeline_table(lanes: Lanes) -> list[list[Cell]]:
     """Every block of the timeline; lengths in metres."""
-    rows: list[list[Any]] = [["who", "what", "station", "call", "start_s", "end_s", "gap_at_start_m", "gap_at_end_m"]]
+    rows: list[list[Cell]] = [["who", "what", "station", "call", "start_s", "end_s", "gap_at_start_m", "gap_at_end_m"]]
     for block in sorted(lanes.blocks, key=lambda b: (b.start, b.lane)):
         who = lanes.lanes[block.lane].name
         rows.append([who, block.what, block.where, block.call, block.start, block.end, block.gap_start, block.gap_end])
@@ -273,9 +275,9 @@ def timeline_table(lanes: Lanes) -> list[list[Any]]:
     return rows
 
 
-def gap_table(record: Record) -> list[list[Any]]:
+def gap_table(record: Record) -> list[list[Cell]]:
     """Demand, captured and gap of every station, as after each instant that something changed; lengths in metres."""
-    rows: list[list[Any]] = [["station", "time_s", "demand_m", "captured_m", "gap_m", "open"]]
+    rows: list[list[Cell]] = [["station", "time_s", "demand_m", "captured_m", "gap_m", "open"]]
     for place in Measured(record).places.values():
         for n, time in enumerate(place.time.tolist()):
             demand, captured = float(place.demand.after[n]), float(place.captured.after[n])
@@ -283,9 +285,9 @@ def gap_table(record: Record) -> list[list[Any]]:
     return rows
 
 
-def compare_table(records: Sequence[Record], names: Sequence[str]) -> list[list[Any]]:
+def compare_table(records: Sequence[Record], names: Sequence[str]) -> list[list[Cell]]:
     """The lines of the comparison; lengths in metres."""
-    rows: list[list[Any]] = [["variant", "rise_m", "widest_gap_m"]]
+    rows: list[list[Cell]] = [["variant", "rise_m", "widest_gap_m"]]
     for name, record in zip(names, records, strict=True):
         rise, gap, _ = path_of(record)
         rows += [[name, r, g] for r, g in zip(rise.tolist(), gap.tolist(), strict=True)]

@@ -1,33 +1,20 @@
-"""Studies and cadences as they are stored, and the bar that shows how far they are."""
+"""Studies and cadences as they are stored."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from io import BytesIO
 from pathlib import Path
 from typing import Any, cast
 
 from reports.many.cadence_page import write_cadence_page
 from reports.many.study_page import write_study_page
-from reports.terminal import study as words
+from reports.words import cadence as cadences
+from reports.words import study as words
 from reports.words.doubt import sentences
 from sim.many.cadence import Cadence
 from sim.many.studied import Study
+from sim.model.scenario import Scenario
 from sim.stored.store import json_text, provenance, save
-
-
-@contextmanager
-def progress_bar(what: str) -> Iterator[Callable[[int, int], None]]:
-    """A bar on stderr with the time left; nothing where stderr is no terminal."""
-    from rich.console import Console
-    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
-
-    console = Console(stderr=True)
-    columns = (TextColumn(what), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
-    with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as bar:
-        task = bar.add_task(what, total=None)
-        yield lambda done, of: bar.update(task, completed=done, total=of)
 
 
 def store_study(study: Study, file: str, out: Path, page: bool) -> Path:
@@ -65,10 +52,10 @@ def _said(study: Study) -> list[str]:
 
 def _answered(found: Cadence) -> list[str]:
     units = found.scenario.units
-    return [words.answer(found, units), *words.cadence_lines(found, units)]
+    return [cadences.answer(found, units), *cadences.cadence_lines(found, units)]
 
 
-def _summary(scenario: Any, kind: str, data: dict[str, Any], said: list[str]) -> str:
+def _summary(scenario: Scenario, kind: str, data: dict[str, Any], said: list[str]) -> str:
     head = {
         "format": data["format"],
         "title": f"{scenario.title}: {kind}",

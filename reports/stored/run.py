@@ -61,13 +61,13 @@ def compare_files(
     records = [record for _, record in named]
     summaries = [measure(r) for r in records]
     by_name = {name: s for (name, _), s in zip(named, summaries, strict=True)}
-    for n, summary in enumerate(summaries if many is not None else []):
-        ways = {"as_asked": many.as_asked[n], "same_people": many.same_people[n]}
-        summary["many_lifts"] = {said: way.as_json() for said, way in ways.items()}
     scenario = records[0].scenario
     head = {"format": summaries[0]["format"], "title": f"{scenario.title}: compared", "outcome": "compared"}
     if many is not None:
-        from reports.many.many_compared import sentences
+        for n, summary in enumerate(summaries):
+            ways = {"as_asked": many.as_asked[n], "same_people": many.same_people[n]}
+            summary["many_lifts"] = {said: way.as_json() for said, way in ways.items()}
+        from reports.words.compared import sentences
 
         head["said"] = sentences(many, scenario.units)
     texts = list(dict.fromkeys(record.scenario.text for record in records))

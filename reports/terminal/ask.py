@@ -17,10 +17,12 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from reports.terminal.lift import CAUTION, clock, gap_words
+from reports.terminal.lift import gap_words
 from reports.words.answer import answer, why
+from reports.words.plain import clock
 from sim.ask.asking import Asking
 from sim.ask.questions import PARTS, Part
+from sim.check import CAUTION
 from sim.model.errors import Problem, ScenarioError
 from sim.model.scenario import Scenario
 from sim.model.units import Units
@@ -88,7 +90,7 @@ def show_asked(file: Path, scenario: Scenario, summary: Mapping[str, Any], conso
         console.print(Text(why(dict(summary))))
     console.print(Text("\nWhat is assumed:", style="bold"))
     for sentence in scenario.assumed:
-        console.print(Text(f"  {words(sentence, scenario.units)}"))
+        console.print(Text(f"  {worded(sentence, scenario.units)}"))
     console.print(Text(f"\n{CAUTION}", style="italic"))
 
 

@@ -8,7 +8,7 @@ from typing import Any
 from rich.console import Console, ConsoleOptions, RenderableType
 from rich.segment import Segment
 
-from reports.commands.leaving import deafen
+from reports.terminal.stream import deafen
 from sim.model.visible import visible
 
 

@@ -13,7 +13,7 @@ from reports.words.plain import clock
 from sim.check import CAUTION
 from sim.model.scenario import Scenario
 from sim.model.sentences import words
-from sim.model.units import show, show_up
+from sim.model.units import Units, show, show_up
 
 
 def show_lift(summary: dict[str, Any], scenario: Scenario, console: Console) -> None:
@@ -37,7 +37,10 @@ def show_lift(summary: dict[str, Any], scenario: Scenario, console: Console) -> 
 def figures(summary: dict[str, Any], scenario: Scenario) -> list[tuple[str, str]]:
     """Name and value of the figures that matter, the largest gap, the pumps and the rise first."""
     units = scenario.units
-    up = lambda metres: show_up(metres, "length", units)  # noqa: E731
+
+    def up(metres: float) -> str:
+        return show_up(metres, "length", units)
+
     rows = [
         ("largest gap", gap_words(summary["largest_gap"], units)),
         ("  passing, not caught yet", gap_words(summary["largest_passing_gap"], units)),
@@ -64,7 +67,7 @@ def figures(summary: dict[str, Any], scenario: Scenario) -> list[tuple[str, str]
     return rows
 
 
-def gap_words(gap: dict[str, Any], units: str) -> str:
+def gap_words(gap: dict[str, Any], units: Units) -> str:
     """A gap with its station and call."""
     if gap["station"] is None:
         return "none"
@@ -72,7 +75,7 @@ def gap_words(gap: dict[str, Any], units: str) -> str:
     return f"{show_up(gap['gap_m'], 'length', units)} at the {gap['station']}, {call}"
 
 
-def drop_words(drop: dict[str, Any], units: str) -> str:
+def drop_words(drop: dict[str, Any], units: Units) -> str:
     """A drop with what would have stopped it."""
     if drop["call"] is None:
         return "none"
@@ -94,34 +97,3 @@ def holds_words(summary: dict[str, Any]) -> str:
     longest = sorted(summary["waited_for_s"].items(), key=lambda item: -item[1])
     waited = ", ".join(f"{station} {seconds:.1f} s" for station, seconds in longest[:3])
     return f"{summary['holds']}, {summary['hold_time_s']:.1f} s in all; waited for {waited}"
-
-
-def show_comparison(summaries: dict[str, dict[str, Any]], units: str, console: Console) -> None:
-    """Print the variants of a scenario side by side."""
-    table = Table(show_edge=False, pad_edge=False)
-    table.add_column("")
-    for name in summaries:
-        table.add_column(Text(name))
-    for label, value in COMPARED.items():
-        table.add_row(Text(label), *(Text(value(summary, units)) for summary in summaries.values()))
-    console.print(table)
-
-
-COMPARED = {
-    "outcome": lambda s, units: s["outcome"],
-    "largest gap": lambda s, units: show_up(s["largest_gap"]["gap_m"], "length", units),
-    "left standing": lambda s, units: show_up(s["largest_standing_gap"]["gap_m"], "length", units),
-    "a station open": lambda s, units: f"{sum(x['open_time_s'] for x in s['stations'].values()):.0f} s",
-    "drop, lifter lost, if the station holds": lambda s, units: show_up(
-        s["largest_drop_lifter_lost"]["drop_m"], "length", units
-    ),
-    "the same, if that station does not": lambda s, units: show_up(
-        s["largest_drop_lifter_lost"]["next_drop_m"], "length", units
-    ),
-    "calls": lambda s, units: str(s["calls"]),
-    "pumps": lambda s, units: str(sum(s["pumps"].values())),
-    "settled rise": lambda s, units: show(s["settled_rise_m"], "length", units),
-    "time": lambda s, units: clock(s["duration_s"]),
-    "holds": lambda s, units: f"{s['holds']} ({s['hold_time_s']:.0f} s)",
-    "calls over the limit": lambda s, units: str(s["over_limit_calls"]),
-}

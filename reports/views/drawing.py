@@ -12,13 +12,14 @@ down to, how far that is, what is said when: all of that is worked out here, by 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 import jinja2
 import numpy as np
 import pandas as pd
 from markupsafe import Markup
+from numpy.typing import NDArray
 
 from reports.paper.page import packed
 from reports.views import shape, still
@@ -31,11 +32,14 @@ from sim.model.scenario import Lifter, Scenario, Station
 from sim.record.measured import Measured
 from sim.record.measures import measure
 from sim.record.record import Record
+from sim.record.series import Array
 from sim.rehearsal.foretold import LOSSES
 
 STYLE = "drawing.css"
 SCRIPTS = ("drawing_record.js", "drawing_views.js", "drawing_cards.js", "drawing.js", "sound.js")
 MOST_ROOM = 1.08  # of the largest thing to be drawn, what a magnified picture leaves room for
+
+Cell = str | float | None
 
 # What a person at a place or a handle is doing, by the record's word for it.
 DOING = {
@@ -98,7 +102,7 @@ def geometry_of(record: Record, summary: dict[str, Any] | None = None) -> dict[s
     }
 
 
-def rows(record: Record) -> dict[str, list[Any]]:
+def rows(record: Record) -> dict[str, Sequence[Cell]]:
     """The event record as columns of plain values, with the caption, the words aloud and the tone of what is said."""
     events = record.events
     spoken = [
@@ -117,10 +121,10 @@ def rows(record: Record) -> dict[str, list[Any]]:
     }
 
 
-def falls(record: Record) -> dict[str, list[Any]]:
+def falls(record: Record) -> dict[str, list[Cell]]:
     """Where each side would be stopped if its pressure, or its lifter, were lost: before and after every instant."""
     lift = Measured(record)
-    found: dict[str, list[Any]] = {
+    found: dict[str, list[Cell]] = {
         name: [] for name in ("time_s", "side", "loss", "stop_before_u", "stop_u", "drop_before_m", "drop_m", "onto")
     }
     for lifter in record.scenario.lifters:
@@ -184,7 +188,7 @@ def _largest_gap_to_expect(scenario: Scenario) -> float:
     return max([scenario.limits.gap, 1.3 * scenario.leader.gap_limit, *steps, *slacks, 0.002])
 
 
-def _turns(times: Any, before: Any, after: Any, names: list[str | None]) -> Any:
+def _turns(times: Array, before: Array, after: Array, names: list[str | None]) -> NDArray[np.bool_]:
     """Which instants a line through time needs: those where it jumps, bends, or is held by another."""
     if len(times) < 3:
         return np.ones(len(times), dtype=bool)

@@ -68,7 +68,8 @@ def tie_end(station: Station) -> Point | None:
 def extent(scenario: Scenario, outlines: dict[str, list[Weighted]], most_u: float) -> dict[str, list[float]]:
     """What a drawing has to leave room for, from the ground to the load at its highest [m]."""
     motion = motion_of(scenario.load)
-    still = [p for x in (*scenario.lifters, *scenario.stations) for p in (x.head, x.base)]
+    stands: list[Lifter | Station] = [*scenario.lifters, *scenario.stations]
+    still = [p for x in stands for p in (x.head, x.base)]
     still += [p for x in scenario.stations if (p := tie_end(x)) is not None] + [(0.0, 0.0, 0.0), scenario.need.point]
     if scenario.load.motion == "hinged":
         still.append((-scenario.load.pivot_height, 0.0, 0.0))
@@ -128,7 +129,8 @@ def _end_x(scenario: Scenario) -> float:
 
 def _points(scenario: Scenario) -> list[Point]:
     known = [scenario.load.cg] if scenario.load.weight_known else []
-    return [x.head for x in (*scenario.lifters, *scenario.stations)] + [scenario.need.point] + known
+    heads = [*(x.head for x in scenario.lifters), *(x.head for x in scenario.stations)]
+    return [*heads, scenario.need.point, *known]
 
 
 def _rounded(point: Point) -> list[float]:

@@ -57,7 +57,7 @@ def headlines(drills: Sequence[Drill], units: Units) -> tuple[str, str]:
     )
 
 
-def _range(values: Sequence[float], said: Callable[[Any], str]) -> str:
+def _range(values: Sequence[float], said: Callable[[float], str]) -> str:
     low, high = said(min(values)), said(max(values))
     return low if low == high else f"{low} to {high}"
 

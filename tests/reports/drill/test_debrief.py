@@ -9,8 +9,9 @@ from pathlib import Path
 import pytest
 from rich.console import Console
 
-from reports.drill.debrief_page import debrief_files, write_debrief_page
+from reports.drill.debrief_page import write_debrief_page
 from reports.drill.timer import cards, leader_buttons, write_timer
+from reports.stored.drill import debrief_files
 from reports.terminal.debrief import show_debrief
 from reports.words.debrief import share_words
 from sim.drill.against import against, trends

@@ -8,8 +8,9 @@ import plotly.graph_objects as go
 import pytest
 
 from reports.many.compare import label, write_compare_page
-from reports.many.many_compared import median_lanes, rows, sentences, tables
+from reports.many.many_compared import median_lanes
 from reports.paper.figures import finished
+from reports.words.compared import rows, sentences, tables
 from sim.many.compared import Compared, compare
 from sim.model.scenario import Scenario
 from sim.record.measures import measure

@@ -15,7 +15,9 @@ from rich.console import Console
 from reports.many.cadence_page import write_cadence_page
 from reports.many.study_page import write_study_page
 from reports.stored.many import store_cadence, store_study
-from reports.terminal import study as words
+from reports.terminal.study import show_cadence, show_study
+from reports.words.cadence import answer
+from reports.words.study import headline
 from sim.many.cadence import Cadence, cadence
 from sim.many.studied import Study
 from sim.many.study import study
@@ -51,7 +53,7 @@ def printed(show: object, *args: object) -> str:
 
 def test_a_study_says_its_answer_and_how_sure_it_is(studied: Study) -> None:
     """On the terminal and on the page: simulation error only, and the other doubt beside it."""
-    text, page = printed(words.show_study, studied, "trailer.toml"), write_study_page(studied, "trailer.toml")
+    text, page = printed(show_study, studied, "trailer.toml"), write_study_page(studied, "trailer.toml")
     for said in (text, page):
         assert "simulation error only" in said
         assert "other crews" in said
@@ -63,13 +65,13 @@ def test_a_study_says_its_answer_and_how_sure_it_is(studied: Study) -> None:
 def test_a_study_that_was_stopped_says_so(studied: Study) -> None:
     """So many of so many count."""
     stopped = replace(studied, wanted=1000)
-    assert "200 of 1,000" in printed(words.show_study, stopped, "f")
+    assert "200 of 1,000" in printed(show_study, stopped, "f")
     assert "Stopped early: 200 of 1,000" in write_study_page(stopped, "f")
 
 
 def test_a_cadence_is_words_that_a_leader_can_use(found: Cadence) -> None:
     """A pace, a hold, the gauge block; or that no way meets the risk, and what would."""
-    text, page = printed(words.show_cadence, found), write_cadence_page(found)
+    text, page = printed(show_cadence, found), write_cadence_page(found)
     if found.best is None:
         assert "No way to call that was tried" in text
         assert "What would:" in text
@@ -83,15 +85,15 @@ def test_a_cadence_that_was_stopped_says_so(found: Cadence) -> None:
     """On the terminal and on the page: how many ways to call were tried."""
     stopped = replace(found, wanted=len(found.ways) + 3)
     said = f"Stopped early: {len(found.ways)} of {stopped.wanted} ways to call were tried and count here."
-    assert said in printed(words.show_cadence, stopped)
+    assert said in printed(show_cadence, stopped)
     assert said in write_cadence_page(stopped)
-    assert "Stopped early" not in printed(words.show_cadence, found)
+    assert "Stopped early" not in printed(show_cadence, found)
 
 
 def test_what_is_stored_has_the_lines_that_are_shown_again(studied: Study, found: Cadence, tmp_path: Path) -> None:
     """The answer first, in the summary of a study and of a cadence."""
-    for folder, answer in (
-        (store_study(studied, "f", tmp_path, page=False), words.headline(studied, "us")),
-        (store_cadence(found, tmp_path, page=False), words.answer(found, found.scenario.units)),
+    for folder, first in (
+        (store_study(studied, "f", tmp_path, page=False), headline(studied, "us")),
+        (store_cadence(found, tmp_path, page=False), answer(found, found.scenario.units)),
     ):
-        assert json.loads((folder / "summary.json").read_text())["said"][0] == answer
+        assert json.loads((folder / "summary.json").read_text())["said"][0] == first

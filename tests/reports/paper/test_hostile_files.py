@@ -13,16 +13,16 @@ from typing import Any
 import pytest
 
 from reports.commands.talk import console, print_json, say
-from reports.drill.debrief_page import debrief_files
 from reports.drill.timer import write_timer
 from reports.lift.lanes import lanes_of
-from reports.many.many_compared import show_many
 from reports.slides import pictures
+from reports.stored.drill import debrief_files
 from reports.stored.run import result_of, run_files
 from reports.terminal.check import show as show_check
+from reports.terminal.compared import show_comparison, show_many
 from reports.terminal.console import PlainConsole
 from reports.terminal.debrief import show_debrief
-from reports.terminal.lift import show_comparison, show_lift
+from reports.terminal.lift import show_lift
 from reports.terminal.runs import show_runs
 from reports.terminal.study import show_study
 from reports.views.captions import webvtt

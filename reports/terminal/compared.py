@@ -1,0 +1,63 @@
+"""Ways to make a lift side by side on the terminal: each at mean times, then many lifts of each."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from reports.words.compared import rows, sentences, tables
+from reports.words.plain import clock
+from reports.words.study import SIMULATION_ONLY
+from sim.many.compared import Compared
+from sim.model.units import Units, show, show_up
+
+
+def show_comparison(summaries: dict[str, dict[str, Any]], units: Units, console: Console) -> None:
+    """Print the variants of a scenario side by side."""
+    table = Table(show_edge=False, pad_edge=False)
+    table.add_column("")
+    for name in summaries:
+        table.add_column(Text(name))
+    for label, value in COMPARED.items():
+        table.add_row(Text(label), *(Text(value(summary, units)) for summary in summaries.values()))
+    console.print(table)
+
+
+COMPARED: dict[str, Callable[[dict[str, Any], Units], str]] = {
+    "outcome": lambda s, units: s["outcome"],
+    "largest gap": lambda s, units: show_up(s["largest_gap"]["gap_m"], "length", units),
+    "left standing": lambda s, units: show_up(s["largest_standing_gap"]["gap_m"], "length", units),
+    "a station open": lambda s, units: f"{sum(x['open_time_s'] for x in s['stations'].values()):.0f} s",
+    "drop, lifter lost, if the station holds": lambda s, units: show_up(
+        s["largest_drop_lifter_lost"]["drop_m"], "length", units
+    ),
+    "the same, if that station does not": lambda s, units: show_up(
+        s["largest_drop_lifter_lost"]["next_drop_m"], "length", units
+    ),
+    "calls": lambda s, units: str(s["calls"]),
+    "pumps": lambda s, units: str(sum(s["pumps"].values())),
+    "settled rise": lambda s, units: show(s["settled_rise_m"], "length", units),
+    "time": lambda s, units: clock(s["duration_s"]),
+    "holds": lambda s, units: f"{s['holds']} ({s['hold_time_s']:.0f} s)",
+    "calls over the limit": lambda s, units: str(s["over_limit_calls"]),
+}
+
+
+def show_many(compared: Compared, units: Units, console: Console) -> None:
+    """Print the ways side by side, each simulated many times."""
+    console.print()
+    for line in sentences(compared, units):
+        console.print(Text(line))
+    for title, ways in tables(compared):
+        table = Table(show_edge=False, pad_edge=False, title=f"\n{title}", title_justify="left")
+        table.add_column("")
+        for way in ways:
+            table.add_column(Text(way.name))
+        for said, cells in rows(ways, units, short=True):
+            table.add_row(Text(said), *(Text(cell.replace("; ", "\n")) for cell in cells))
+        console.print(table)
+    console.print(Text(f"After the mean: the difference from {compared.as_asked[0].name}. {SIMULATION_ONLY}"))

@@ -1,0 +1,21 @@
+"""The house stays one to find one's way in: no folder of more modules than a newcomer looks through.
+
+Which way its rooms import each other stands in pyproject.toml, and `make lint` holds it.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from pathlib import Path
+
+ROOT = Path(__file__).parents[1]
+MOST = 13  # about a dozen
+MORE = {"sim/check": 14}
+
+
+def test_no_folder_holds_more_than_about_a_dozen_modules() -> None:
+    """`__init__.py` is no module to look through."""
+    modules = [path for top in ("sim", "reports") for path in (ROOT / top).rglob("*.py") if path.name != "__init__.py"]
+    held = Counter(path.parent.relative_to(ROOT).as_posix() for path in modules)
+    assert len(held) > 20
+    assert {folder: count for folder, count in held.items() if count > MORE.get(folder, MOST)} == {}
