@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from sim.batch.lifts import Lifts
     from sim.batch.stand.drops import Drops
 
-OUTCOMES = tuple(outcome.value for outcome in Outcome)
+OUTCOMES = tuple(outcome.value for outcome in Outcome)  # `Lifts.outcome` is a place in it
 Columns = dict[str, NDArray[Any]]
 
 
