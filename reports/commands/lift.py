@@ -10,6 +10,7 @@ from reports.stored.run import LiftResult, result_of, run_files
 from sim.model.errors import Refused
 from sim.model.scenario import Scenario
 from sim.record.record import Record
+from sim.record.what import Outcome
 from sim.stored.store import save
 from sim.story.lift import simulate, simulate_fixed
 from sim.written.reading import read
@@ -52,7 +53,7 @@ def run(
         print_result(lift)
     say_stored(stored, "report.html" if page else "")
     write_extras(record, extras)
-    return record.outcome == "raised"
+    return record.outcome == Outcome.RAISED
 
 
 def simulate_lift(scenario: Scenario, seed: int, replication: int, fixed: bool) -> Record:

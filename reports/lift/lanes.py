@@ -11,24 +11,24 @@ from typing import NamedTuple
 import pandas as pd
 
 from reports.words.work import STEPS
-from sim.record.measured import CALLS, Measured
+from sim.record.measured import Measured
 from sim.record.record import LEADER, Record
+from sim.record.what import CALLS, SAID_CAUGHT, What
 
 # What a row begins: the kind of block, and what the person is doing, in words.
-OPERATOR = {
-    "reacts": ("react", "reacts to the call"),
-    "strokes": ("stroke", "strokes"),
-    "recovers": ("recover", "recovers"),
-    "settles": ("other", "lets go: the load settles"),
-    "settled": ("other", "packs the lifter up for another run"),
+OPERATOR: dict[str, tuple[str, str]] = {
+    What.REACTS: ("react", "reacts to the call"),
+    What.STROKES: ("stroke", "strokes"),
+    What.RECOVERS: ("recover", "recovers"),
+    What.SETTLES: ("other", "lets go: the load settles"),
+    What.SETTLED: ("other", "packs the lifter up for another run"),
 }
-CATCHER = {
-    "walks": ("react", "walks over"),
-    "reacts": ("react", "reacts"),
+CATCHER: dict[str, tuple[str, str]] = {
+    What.WALKS: ("react", "walks over"),
+    What.REACTS: ("react", "reacts"),
     **{step: (doing.block, doing.does) for step, doing in STEPS.items()},
 }
-ENDS_WORK = ("falls", "settles")  # of a station: whoever was at work there is interrupted
-SAYS_CAUGHT = ("caught", "says caught", "nothing to capture")
+ENDS_WORK = (What.FALLS, What.SETTLES)  # of a station: whoever was at work there is interrupted
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,12 +139,12 @@ def _people(record: Record) -> list[Lane]:
 
 def _operators(events: pd.DataFrame, names: dict[str, int], lifters: list[str]) -> list[Block]:
     blocks = []
-    rows = events[events["side"].isin(lifters) & ~events["what"].isin(["freezes", "resumes"])]
+    rows = events[events["side"].isin(lifters) & ~events["what"].isin([What.FREEZES, What.RESUMES])]
     for lifter, own in rows.groupby("side", sort=False):
         times, whats, calls = own["time_s"].tolist(), own["what"].tolist(), own["call"].tolist()
         for n, what in enumerate(whats[:-1]):
             if what in OPERATOR and times[n + 1] > times[n]:
-                if what == "settled" and whats[n + 1] != "in contact":
+                if what == What.SETTLED and whats[n + 1] != What.IN_CONTACT:
                     continue
                 kind, words = OPERATOR[what]
                 blocks.append(Block(names[str(lifter)], kind, times[n], times[n + 1], calls[n], words))
@@ -183,15 +183,15 @@ def _others(leader: pd.DataFrame, events: pd.DataFrame) -> list[Block]:
     blocks = []
     times, whats = leader["time_s"].tolist(), leader["what"].tolist()
     calls, notes = leader["call"].tolist(), leader["note"].tolist()
-    resumes = events.loc[events["what"] == "resumes", "time_s"].tolist()
-    contact = events.loc[events["what"] == "in contact", "time_s"].tolist()
+    resumes = events.loc[events["what"] == What.RESUMES, "time_s"].tolist()
+    contact = events.loc[events["what"] == What.IN_CONTACT, "time_s"].tolist()
     for n, what in enumerate(whats):
         later = times[n + 1] if n + 1 < len(times) else times[n]
-        if what == "freezes":
+        if what == What.FREEZES:
             until, words = min((t for t in resumes if t > times[n]), default=later), "stop called: everything stands"
-        elif what == "re-sets":
+        elif what == What.RE_SETS:
             until, words = min((t for t in contact if t > times[n]), default=later), f"re-set of the {notes[n]}"
-        elif what == "holds" and not any(w in (*CALLS, "re-sets") for w in whats[n + 1 :]):
+        elif what == What.HOLDS and not any(w in (*CALLS, What.RE_SETS) for w in whats[n + 1 :]):
             until, words = times[-1], f"waits until the last is caught: {notes[n]}"
         else:
             continue
@@ -213,11 +213,11 @@ def _caught(record: Record, names: dict[str, int], end: float) -> list[tuple[int
         held, since = set[tuple[str, str]](), None
         for row in _rows(own):
             here = {each for each in devices if each[0] == row.station}
-            if row.what in SAYS_CAUGHT and (row.station, row.device) in devices:
+            if row.what in SAID_CAUGHT and (row.station, row.device) in devices:
                 held.add((row.station, row.device))
             elif row.caught:
                 held |= here
-            elif row.what in ("moves", "settles", "falls") or (row.who == catcher and row.what in CATCHER):
+            elif row.what in (What.MOVES, What.SETTLES, What.FALLS) or (row.who == catcher and row.what in CATCHER):
                 held -= here
             if held == devices and since is None:
                 since = row.time_s

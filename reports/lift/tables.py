@@ -9,6 +9,7 @@ import numpy as np
 from sim.record.measured import Measured
 from sim.record.record import Record
 from sim.record.series import PlaceSeries
+from sim.record.what import CALLS
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +34,7 @@ class CallRow:
 def call_rows(record: Record) -> list[CallRow]:
     """The lift, call by call."""
     lift = Measured(record)
-    leader = lift.leader[lift.leader["what"].isin(["calls", "levels"])]
+    leader = lift.leader[lift.leader["what"].isin(CALLS)]
     calls = [(0, 0.0, "")] if lift.first_call > 0 else []
     calls += [
         (n, t, who)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import inf, isnan
+from math import inf
 from typing import Any
 
 from reports.views.captions import said
-from sim.record.record import COLUMNS, LEADER
+from sim.record.record import LeaderRow, Row
+from sim.record.what import What
 from sim.rehearsal import foretold
 from sim.rehearsal.led import Rehearsal
 
@@ -15,7 +16,7 @@ DRAWN = (
     "time_s", "call", "who", "what", "station", "device", "side", "demand_m", "captured_before_m", "captured_m",
     "open", "hands", "caught", "u",
 )  # fmt: skip
-UNSAID = ("holds", "uncapturable", "misses")  # a person who leads says the one and has to see the others
+UNSAID = (What.HOLDS, What.UNCAPTURABLE, What.MISSES)  # a person who leads says the one and has to see the others
 TICK = 0.25  # how often drops are shown anew while anything moves [s of the lift]
 
 
@@ -61,8 +62,8 @@ class Rows:
         demand, captured = foretold.seen(place, at)
         _, open_, hands, caught = place.state()
         return {
-            "time_s": round(at, 6), "call": self.rehearsal.lift.stage.call, "who": "", "what": "meets", "station": name,
-            "demand_m": demand, "captured_before_m": captured, "captured_m": captured,
+            "time_s": round(at, 6), "call": self.rehearsal.lift.stage.call, "who": "", "what": What.MEETS,
+            "station": name, "demand_m": demand, "captured_before_m": captured, "captured_m": captured,
             "open": int(open_), "hands": int(hands), "caught": int(caught),
         }  # fmt: skip
 
@@ -87,22 +88,21 @@ class Rows:
                     self.bends[place.name] = to.time
 
 
-def plain(row: tuple[Any, ...]) -> dict[str, Any]:
+def plain(row: Row) -> dict[str, Any]:
     """A row of the book without what is empty, with what is said aloud."""
-    full = dict(zip(COLUMNS, row, strict=True))
-    found = {}
+    full = row._asdict()
+    found: dict[str, Any] = {}
     for name in DRAWN:
-        value = full[name]
-        if value is None or value == "" or (isinstance(value, float) and isnan(value)):
-            continue
-        found[name] = int(value) if isinstance(value, bool) else value
+        value = full.get(name, "")
+        if value != "":
+            found[name] = int(value) if isinstance(value, bool) else value
     spoken = None
-    if full["what"] not in UNSAID:
-        spoken = said(full["what"], full["call"], full["who"], full["station"], full["note"])
+    if row.what not in UNSAID:
+        spoken = said(row.what, row.call, row.who, full.get("station", ""), full.get("note", ""))
     if spoken:
         found |= {"caption": spoken.text, "aloud": spoken.aloud, "tone": spoken.tone}
-    if full["who"] == LEADER:
-        found["note"] = full["note"]
+    if isinstance(row, LeaderRow):
+        found["note"] = row.note
     return found
 
 

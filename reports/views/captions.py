@@ -16,6 +16,7 @@ from itertools import pairwise
 import numpy as np
 
 from sim.record.record import LEADER, Record
+from sim.record.what import What
 
 LIFT, HOLD, STOP, CAUGHT = "lift", "hold", "stop", "caught"  # the words of the leader, and the catchers' answer
 
@@ -50,33 +51,33 @@ def said(what: str, call: int, who: str, station: str, note: str) -> Said | None
 def _leader_says(what: str, call: int, note: str) -> Said | None:
     names = _some(note)
     match what:
-        case "calls":
+        case What.CALLS:
             return Said(f"Call {call}: {LIFT}.", f"Call {call}. {LIFT}.", "call")
-        case "levels":
+        case What.LEVELS:
             return Said(f"Call {call}: {names} only, {LIFT}.", f"Call {call}. {names} only. {LIFT}.", "call")
-        case "holds":
+        case What.HOLDS:
             return Said(f"Hold: waiting for {names}.", f"Hold. {names}.", "hold")
-        case "uncapturable":
+        case What.UNCAPTURABLE:
             text = f"All that can be caught is caught; still over the limit: {names}."
             return Said(text, f"Still over the limit. {names}.", "hold")
-        case "re-sets":
+        case What.RE_SETS:
             return Said(f"Re-set: {names}, packed up for another run.", f"Re-set. {names}.", "hold")
-        case "freezes":
+        case What.FREEZES:
             return Said("Stop: everybody freezes.", f"{STOP}. {STOP}.", "stop")
-        case "pressure-lost" | "lifter-lost":
-            loss = "The pressure is lost" if what == "pressure-lost" else "The lifter is lost"
+        case What.PRESSURE_LOST | What.LIFTER_LOST:
+            loss = "The pressure is lost" if what == What.PRESSURE_LOST else "The lifter is lost"
             return Said(f"{loss}; the load comes down, caught by {names}.", f"{STOP}. {loss}.", "stop")
-        case "raised" | "stopped" | "not-reached" | "dropped":
-            outcome = {"not-reached": "Not reached"}.get(what, what.capitalize())
+        case What.RAISED | What.STOPPED | What.NOT_REACHED | What.DROPPED:
+            outcome = what.replace("-", " ").capitalize()
             return Said(f"{outcome}: {note}.".replace("..", "."), f"{outcome}.", "end")
     return None
 
 
 def _crew_says(what: str, who: str, station: str) -> Said | None:
     match what:
-        case "caught" | "says caught":
+        case What.CAUGHT | What.SAYS_CAUGHT:
             return Said(f"{station}: {CAUGHT}.", f"{station}, {CAUGHT}.", "crew")
-        case "misses":
+        case What.MISSES:
             return Said(f"{who}: the call was missed.", f"{who}, missed.", "crew")
     return None
 

@@ -33,6 +33,7 @@ from sim.record.measured import Measured
 from sim.record.measures import measure
 from sim.record.record import Record
 from sim.record.series import Array
+from sim.record.what import What
 from sim.rehearsal.foretold import LOSSES
 
 STYLE = "drawing.css"
@@ -42,13 +43,13 @@ MOST_ROOM = 1.08  # of the largest thing to be drawn, what a magnified picture l
 Cell = str | float | None
 
 # What a person at a place or a handle is doing, by the record's word for it.
-DOING = {
-    "starts": "ready", "reacts": "reacting", "strokes": "pumping", "recovers": "recovering", "ready": "ready",
-    "misses": "missed the call", **{step: it.doing for step, it in STEPS.items()},
-    "walks": "walking over", "captures": "looking again", "caught": "waiting",
-    "nothing to capture": "waiting", "says caught": "waiting", "freezes": "frozen", "resumes": "going on",
-    "settles": "let go", "settled": "settled", "in contact": "in contact again", "falls": "coming down",
-    "fell": "has come down",
+DOING: dict[str, str] = {
+    What.STARTS: "ready", What.REACTS: "reacting", What.STROKES: "pumping", What.RECOVERS: "recovering",
+    What.READY: "ready", What.MISSES: "missed the call", **{step: it.doing for step, it in STEPS.items()},
+    What.WALKS: "walking over", What.CAPTURES: "looking again", What.CAUGHT: "waiting",
+    What.NOTHING_TO_CAPTURE: "waiting", What.SAYS_CAUGHT: "waiting", What.FREEZES: "frozen", What.RESUMES: "going on",
+    What.SETTLES: "let go", What.SETTLED: "settled", What.IN_CONTACT: "in contact again",
+    What.FALLS: "coming down", What.FELL: "has come down",
 }  # fmt: skip
 
 

@@ -7,6 +7,7 @@ from typing import Any
 from reports.words.plain import clock, count
 from sim.model.scenario import Scenario
 from sim.model.units import Units, show, show_up
+from sim.record.what import Outcome, What
 
 STILL = 1e-5  # [m]; a fall of less is none that anybody sees
 
@@ -19,17 +20,17 @@ def answer(summary: dict[str, Any], scenario: Scenario, units: Units | None = No
     return f"{_outcome(summary, units)}; {_largest_gap(summary, units)}."
 
 
-_WORD = {"raised": "Raised", "stopped": "Stopped", "not-reached": "Not reached", "dropped": "Dropped"}
+_WORD: dict[str, str] = {each: each.replace("-", " ").capitalize() for each in Outcome}
 
 
 def _outcome(summary: dict[str, Any], units: Units) -> str:
     took = f"after {count(summary['calls'], 'call')}{_pumps(summary)} in {clock(summary['duration_s'])}"
     rise, needed = _length(summary["point_rise_m"], units), _length(summary["needed_rise_m"], units)
-    if summary["outcome"] == "raised":
+    if summary["outcome"] == Outcome.RAISED:
         settled = _length(summary["settled_rise_m"], units)
         once_settled = "" if settled == rise else f", {settled} once settled,"
         return f"Raised: {rise} at the needed point{once_settled} {took}"
-    if summary["outcome"] == "dropped":
+    if summary["outcome"] == Outcome.DROPPED:
         return f"Dropped in {_fall(summary, units)}"
     if summary["point_rise_m"] >= summary["needed_rise_m"]:
         held = _length(summary["settled_rise_m"], units)
@@ -41,7 +42,7 @@ def _fall(summary: dict[str, Any], units: Units) -> str:
     fall = summary.get("fall")
     if fall is None:
         return f"call {summary['calls']}{_pumps(summary)}"
-    what = "pressure" if fall["loss"] == "pressure-lost" else "lifter"
+    what = "pressure" if fall["loss"] == What.PRESSURE_LOST else "lifter"
     fell, energy = show_up(fall["fell_m"], "length", units), show(fall["energy_J"], "energy", units)
     onto = f"onto the {fall['caught_by']}" if not fall["caught_by"].startswith("nothing") else "to the start"
     lost = f"the {what} was lost on the {fall['side']}"
@@ -75,7 +76,7 @@ def _largest_gap(summary: dict[str, Any], units: Units) -> str:
 def why(summary: dict[str, Any]) -> str:
     """The reason of the outcome where the answer does not say it; what never came."""
     said = [f"The {words}." for words in never_came(summary)]
-    if summary["outcome"] not in ("raised", "dropped"):
+    if summary["outcome"] not in (Outcome.RAISED, Outcome.DROPPED):
         reason = summary["reason"]
         said.insert(0, reason[:1].upper() + reason[1:] + ("" if reason.endswith(".") else "."))
     return " ".join(said)

@@ -15,6 +15,7 @@ from sim.drill.drilled import Drill, Spread
 from sim.drill.times import Line
 from sim.many.statistics import Estimate
 from sim.model.units import Units, show, show_up
+from sim.record.what import Outcome
 
 COMPUTED = (
     "Times were observed. Gaps, drops and rises are computed from them with the plan's rise a stroke; "
@@ -41,7 +42,7 @@ def headlines(drills: Sequence[Drill], units: Units) -> tuple[str, str]:
     if len(drills) == 1:
         return answer(drills[0].summary, drills[0].record.scenario, units), held(drills[0])
     all_of = [d.summary for d in drills]
-    raised = sum(s["outcome"] == "raised" for s in all_of)
+    raised = sum(s["outcome"] == Outcome.RAISED for s in all_of)
     calls, times = _range([s["calls"] for s in all_of], str), _range([s["duration_s"] for s in all_of], clock)
     widest = max(drills, key=lambda d: float(d.summary["largest_gap"]["gap_m"]))
     gap = widest.summary["largest_gap"]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from sim.record.what import What
+
 KINDS = {
     "collar": "turn it up with the load",
     "pin": "move it up once the load is still",
@@ -21,13 +23,13 @@ class Doing(NamedTuple):
     doing: str  # on the drawing
 
 
-STEPS = {
-    "turns": Doing("work", "turns the collar", "turning the collar up"),
-    "meets": Doing("follow", "stays with the load", "staying with the load"),
-    "seats": Doing("seat", "seats it", "seating the collar"),
-    "swap": Doing("work", "swaps the pin", "moving the pin up"),
-    "rehook": Doing("work", "hooks the chain over", "hooking the chain up"),
-    "click": Doing("work", "clicks the strap up", "ratcheting"),
-    "place": Doing("work", "places a piece", "placing timber"),
-    "drive": Doing("seat", "drives the wedges", "driving wedges"),
+STEPS: dict[str, Doing] = {
+    What.TURNS: Doing("work", "turns the collar", "turning the collar up"),
+    What.MEETS: Doing("follow", "stays with the load", "staying with the load"),
+    What.SEATS: Doing("seat", "seats it", "seating the collar"),
+    What.SWAP: Doing("work", "swaps the pin", "moving the pin up"),
+    What.REHOOK: Doing("work", "hooks the chain over", "hooking the chain up"),
+    What.CLICK: Doing("work", "clicks the strap up", "ratcheting"),
+    What.PLACE: Doing("work", "places a piece", "placing timber"),
+    What.DRIVE: Doing("seat", "drives the wedges", "driving wedges"),
 }  # by the record's word for it: `Step.doing` of a device that works in steps

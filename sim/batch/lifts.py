@@ -10,7 +10,7 @@ from sim.batch.crew.catchers import Catcher, handle_due, handle_until_caught
 from sim.batch.crew.people import People
 from sim.batch.lines.arrays import ALL, Array, Chosen, Flags, nonzero, on_grid, put
 from sim.batch.resets import reset
-from sim.batch.results import Results
+from sim.batch.results import OUTCOMES, Results
 from sim.batch.stand.drops import Drops
 from sim.batch.stand.lifted import follow_strokes
 from sim.batch.stand.places import Place
@@ -20,9 +20,10 @@ from sim.model.devices import EXACT
 from sim.model.scenario import Lifter, Scenario, Station
 from sim.model.stops import highest, settled_mean
 from sim.record.record import Book
+from sim.record.what import Outcome
 from sim.story.stage import Stage
 
-RAISED, STOPPED, NOT_REACHED = range(3)
+RAISED, STOPPED, NOT_REACHED = map(OUTCOMES.index, (Outcome.RAISED, Outcome.STOPPED, Outcome.NOT_REACHED))
 GOES_ON = -1
 
 

@@ -12,12 +12,13 @@ from sim.batch.lines.arrays import Array, Chosen
 from sim.batch.lines.stretches import total_length
 from sim.model.devices import EXACT
 from sim.model.loads import fall_energy
+from sim.record.what import Outcome
 
 if TYPE_CHECKING:
     from sim.batch.lifts import Lifts
     from sim.batch.stand.drops import Drops
 
-OUTCOMES = ("raised", "stopped", "not-reached", "dropped")
+OUTCOMES = tuple(outcome.value for outcome in Outcome)  # `Lifts.outcome` is a place in it
 Columns = dict[str, NDArray[Any]]
 
 

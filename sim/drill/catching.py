@@ -22,6 +22,7 @@ from sim.model.devices import EXACT, Collar
 from sim.model.devices.collar import climbed
 from sim.model.draw import Draw
 from sim.record.series import Array
+from sim.record.what import What
 from sim.story.at_work import AtWork
 from sim.story.catchers import Catchers
 from sim.story.clock import Process
@@ -196,13 +197,13 @@ class Catching(Catchers):
         job.working = True
         asked, kept_up, seat = self.climb_for(job, collar, due)
         job.climb = max(asked, self.usual_climb(job, collar)) if kept_up else asked
-        stage.book_place(place, job.catcher, "turns", collar.name)
+        stage.book_place(place, job.catcher, What.TURNS, collar.name)
         yield from self.turn_up(job)
         if job.held.captured <= first + EXACT:
             job.working = False
-            stage.caught(job, "nothing to capture")
+            stage.caught(job, What.NOTHING_TO_CAPTURE)
             return
-        stage.book_place(place, job.catcher, "seats", collar.name)
+        stage.book_place(place, job.catcher, What.SEATS, collar.name)
         if due is not None and due.time >= self.next_stop(job):  # it was at the load in between, and was turned anew
             due, seat = None, collar.seat.mean
         yield self.env.timeout(seat if due is None else max(0.0, due.time - self.now))
@@ -267,8 +268,7 @@ class Catching(Catchers):
         if due is not None and alone:
             stretch = max(0.0, due.time - start) / planned if planned > 0 else 1.0
         for step in steps:
-            job.open, job.hands, job.held = step.open, step.hands, step.meanwhile
-            stage.book_place(place, job.catcher, step.doing, job.device.name, before)
+            stage.step_begins(job, step, before)
             yield self.env.timeout(stretch * step.takes.mean)
             stage.bring_up(place)
             before = place.captured

@@ -18,8 +18,9 @@ from sim.drill.log.observed import observe
 from sim.drill.replay import Replayed, replay
 from sim.model.scenario import Scenario, Station
 from sim.record.measured import Measured
-from sim.record.measures import CAPTURED, measure
+from sim.record.measures import measure
 from sim.record.record import Record
+from sim.record.what import CAPTURED
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,8 +19,9 @@ from sim.drill.drill_time import DrillTime
 from sim.model.chance import FixedValues
 from sim.model.devices import EXACT
 from sim.model.scenario import Scenario
-from sim.record.record import Book, Record
+from sim.record.record import Book, PlaceRow, Record
 from sim.record.series import Array
+from sim.record.what import Outcome, What
 from sim.story.clock import LOOKS, MOVES, Process, Turn
 from sim.story.lift import Lift
 from sim.story.now import SideNow
@@ -59,10 +60,10 @@ def _paths(scenario: Scenario, course: Course) -> dict[str, tuple[Array, Array]]
     lift.env.run()
     paths: dict[str, tuple[list[float], list[float]]] = {where.name: ([], []) for where in scenario.places}
     for row in book.rows:
-        if row[4]:
-            times, demands = paths[row[4]]
-            times.append(row[0])
-            demands.append(row[6])
+        if isinstance(row, PlaceRow):
+            times, demands = paths[row.station]
+            times.append(row.time_s)
+            demands.append(row.demand_m)
     return {name: (np.array(times), np.array(demands)) for name, (times, demands) in paths.items()}
 
 
@@ -104,10 +105,11 @@ class Replay(Lift):
                 stage.bring_up(place)
             over = self.rule.rule == "stop-until-caught" and n > 0 and stage.all_caught and self.over_limit
             if over:
-                self.say("uncapturable", ", ".join(self.over_limit))
+                self.say(What.UNCAPTURABLE, ", ".join(self.over_limit))
             stage.call += 1
             self.mishaps.call_goes_out(stage.call, len(call.sides))
-            self.say("calls" if len(call.sides) == len(stage.sides) else "levels", ", ".join(call.sides))
+            to_all = len(call.sides) == len(stage.sides)
+            self.say(What.CALLS if to_all else What.LEVELS, ", ".join(call.sides))
             before = call.time
         for side in stage.sides:
             moves = self.course.moves(side.lifter.name)
@@ -117,10 +119,10 @@ class Replay(Lift):
             yield self.wait() | self.clock.until(look)
         yield Turn(self.env, LOOKS)
         if not stage.all_caught:
-            self.say("holds", self.not_caught)
+            self.say(What.HOLDS, self.not_caught)
             yield from self.until_all_caught()
         outcome, reason = self.ending()
-        stage.book.leader(self.env.now, stage.call, outcome, reason)
+        self.say(What(outcome), reason)
         return outcome, reason
 
     def hold_until(self, call: float, before: float, n: int) -> Process:
@@ -137,18 +139,20 @@ class Replay(Lift):
         for place in self.stage.places:
             self.stage.bring_up(place)
         if logged is not None or (self.refused and not self.stage.all_caught):
-            self.say("holds", self.not_caught)
+            self.say(What.HOLDS, self.not_caught)
             if logged is None:
                 self.catchers.inferred.append(Inferred(self.env.now, "leader", f"a hold before call {n + 1}"))
 
-    def ending(self) -> tuple[str, str]:
+    def ending(self) -> tuple[Outcome, str]:
         """How the drill came out, by the plan's rise a stroke."""
         need = self.stage.scenario.need.rise
         if self.settled_rise >= need - EXACT:
-            return "raised", "computed from the plan's rise a stroke: the needed rise is held by what was captured"
+            why = "computed from the plan's rise a stroke: the needed rise is held by what was captured"
+            return Outcome.RAISED, why
         if self.course.seen.ended_in_stop:
-            return "stopped", "the log ends in a stop"
-        return "not-reached", "computed from the plan's rise a stroke: the log ends short of the needed rise"
+            return Outcome.STOPPED, "the log ends in a stop"
+        why = "computed from the plan's rise a stroke: the log ends short of the needed rise"
+        return Outcome.NOT_REACHED, why
 
     # --- the operators
 
@@ -163,21 +167,21 @@ class Replay(Lift):
             yield Turn(self.env, MOVES)
             side.ready = False
             if not group:
-                stage.book_side(side, "misses")
+                stage.book_side(side, What.MISSES)
                 continue
-            stage.book_side(side, "reacts")
+            stage.book_side(side, What.REACTS)
             for k, stroke in enumerate(group):
                 yield self.clock.until(stroke.start)
                 yield Turn(self.env, MOVES)
                 if k == 0:
                     stage.begins_to_move(side)
                 stage.stroke(side, stroke.end - stroke.start, person.fill.mean)
-                stage.book_side(side, "strokes")
+                stage.book_side(side, What.STROKES)
                 yield self.clock.until(stroke.end)
                 stage.stroke_ends(side)
-                stage.book_side(side, "recovers")
+                stage.book_side(side, What.RECOVERS)
             stage.stops(side)
             then = calls[n + 1].time if n + 1 < len(calls) else inf
             yield self.clock.until(min(group[-1].end + person.recover.mean, max(then, group[-1].end)))
             side.ready = True
-            stage.book_side(side, "ready")
+            stage.book_side(side, What.READY)

@@ -19,9 +19,9 @@ from sim.model.motion import motion_of
 from sim.model.pump import ram_travel
 from sim.model.scenario import Lifter, Mishap, Scenario
 from sim.model.units import INCH, Units
-from sim.record.measured import CALLS
 from sim.record.record import Record
 from sim.record.series import side_series
+from sim.record.what import CALLS
 from sim.story.lift import simulate as simulate_lift
 
 LIFTS = 20  # simulated of every setting

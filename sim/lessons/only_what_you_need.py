@@ -17,6 +17,7 @@ from sim.model.scenario import Need, Scenario
 from sim.model.units import INCH, Units, show
 from sim.record.measured import Measured
 from sim.record.measures import measure
+from sim.record.what import Outcome
 from sim.story.lift import simulate_fixed
 
 STEP = {"us": INCH, "si": 0.025}
@@ -41,7 +42,7 @@ def compute(scenario: Scenario) -> Computed:
         if isnan(motion_of(scenario.load).u_for_rise(scenario.need.point, rise)):
             break  # no angle raises the point so far
         record = simulate_fixed(there)
-        if record.outcome != "raised":
+        if record.outcome != Outcome.RAISED:
             break
         came_to = measure(record)
         beside = came_to["duration_s"] - Measured(record).first_call

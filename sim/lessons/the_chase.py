@@ -185,7 +185,7 @@ def summary(record: Record, station: str) -> dict[str, Any]:
     """What one lift came to."""
     came_to = measure(record)
     return {
-        "outcome": record.outcome,
+        "outcome": str(record.outcome),
         "duration_s": came_to["duration_s"],
         "hold_time_s": came_to["hold_time_s"],
         "calls": came_to["calls"],

@@ -6,11 +6,11 @@ from typing import Any
 
 import pandas as pd
 
-from sim.record.measured import CALLS
-from sim.record.record import Record
+from sim.record.record import LEADER, Record
+from sim.record.what import CALLS, What
 
 SLOW, OTHER = "slow catcher", "other catchers"
-ENDS = ("recovers", "ready", "caught", "captures", "nothing to capture")
+ENDS = (What.RECOVERS, What.READY, What.CAUGHT, What.CAPTURES, What.NOTHING_TO_CAPTURE)
 
 
 def lanes(record: Record, station: str) -> pd.DataFrame:
@@ -23,23 +23,23 @@ def lanes(record: Record, station: str) -> pd.DataFrame:
     )
     others = [s.name for s in record.scenario.stations if s.name != station][:1]
     rows: list[dict[str, Any]] = []
-    calls = events[(events["who"] == "leader") & events["what"].isin(CALLS)]
+    calls = events[(events["who"] == LEADER) & events["what"].isin(CALLS)]
     rows += [
         {"lane": "leader", "what": "call", "from_s": t, "to_s": t, "call": n}
         for n, t in enumerate(calls["time_s"], start=1)
     ]
     held = None
-    for time, what in events.loc[events["who"] == "leader", ["time_s", "what"]].itertuples(index=False):
-        if what == "holds":
+    for time, what in events.loc[events["who"] == LEADER, ["time_s", "what"]].itertuples(index=False):
+        if what == What.HOLDS:
             held = time
         elif held is not None:
             rows.append({"lane": "leader", "what": "hold", "from_s": held, "to_s": time, "call": 0})
             held = None
     own = events[events["who"] == lifter.name]
-    rows += _stretches(own, "operator", {"strokes": "stroke"})
+    rows += _stretches(own, "operator", {What.STROKES: "stroke"})
     for lane, name in ((SLOW, station), *((OTHER, n) for n in others)):
         own = events[(events["station"] == name) & (events["who"] != "")]
-        rows += _stretches(own, lane, {"turns": "turn", "seats": "seat"})
+        rows += _stretches(own, lane, {What.TURNS: "turn", What.SEATS: "seat"})
     return pd.DataFrame(rows)
 
 
@@ -56,7 +56,7 @@ def first_calls(bars: pd.DataFrame) -> pd.DataFrame:
     return bars[bars["from_s"] <= bars["until_s"]].reset_index(drop=True)
 
 
-def _stretches(events: pd.DataFrame, lane: str, doing: dict[str, str]) -> list[dict[str, Any]]:
+def _stretches(events: pd.DataFrame, lane: str, doing: dict[What, str]) -> list[dict[str, Any]]:
     """From each row that begins one of these to the next that ends it."""
     rows: list[dict[str, Any]] = []
     begun: tuple[str, float] | None = None

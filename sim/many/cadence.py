@@ -24,6 +24,7 @@ from sim.model.devices import EXACT
 from sim.model.motion import motion_of
 from sim.model.scenario import Scenario
 from sim.model.units import INCH
+from sim.record.what import Outcome
 
 RISK = 0.05
 SIZE, SIZE_STORY = 500, 100  # replications of each way to call; fewer where the story simulates
@@ -196,7 +197,7 @@ def _way(scenario: Scenario, table: pd.DataFrame) -> Way:
         float(np.quantile(table["largest_gap_m"], 0.95, method="inverted_cdf")),
         gap / n,
         drop / n,
-        float((table["outcome"] != "raised").mean()),
+        float((table["outcome"] != Outcome.RAISED).mean()),
         upper_chance(gap, n),
         upper_chance(drop, n),
         float(table["duration_s"].sum() / max(1, table["calls"].sum())),

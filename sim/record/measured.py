@@ -17,8 +17,7 @@ from sim.model.scenario import Lifter, Scenario
 from sim.record.holding import Holding, stops_at
 from sim.record.record import LEADER, Record
 from sim.record.series import Array, PlaceSeries, place_series, side_series
-
-CALLS = ("calls", "levels")  # what the leader says to make the lifters move
+from sim.record.what import CALLS, SAID_CAUGHT, What
 
 
 @dataclass(frozen=True)
@@ -52,9 +51,9 @@ class Measured:
         """Each hold: when it began, how long it lasted, and the station that was caught last."""
         found = []
         begun: float | None = None
-        caught = self.events[self.events["what"].isin(["caught", "says caught", "nothing to capture"])]
+        caught = self.events[self.events["what"].isin(SAID_CAUGHT)]
         for time, what in zip(self.leader["time_s"], self.leader["what"], strict=True):
-            if what == "holds":
+            if what == What.HOLDS:
                 begun = time if begun is None else begun
             elif what in CALLS and begun is not None:
                 during = caught[(caught["time_s"] > begun) & (caught["time_s"] <= time)]

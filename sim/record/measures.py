@@ -17,9 +17,9 @@ from sim.record.holding import both_sides_of
 from sim.record.measured import Measured, Peak
 from sim.record.record import Record
 from sim.record.series import PlaceSeries, over, side_series, total_length
+from sim.record.what import CAPTURED, LOSSES, Outcome, What
 
 FORMAT = 1
-CAPTURED = ("caught", "captures")
 
 
 def measure(record: Record) -> dict[str, Any]:
@@ -33,7 +33,7 @@ def measure(record: Record) -> dict[str, Any]:
         "seed": record.seed,
         "replication": record.replication,
         "fixed_values": record.fixed,
-        "outcome": record.outcome,
+        "outcome": str(record.outcome),
         "reason": record.reason,
         **calls_and_holds(lift),
         **largest_gaps(lift),
@@ -52,18 +52,18 @@ def never_came(record: Record, lift: Measured) -> list[dict[str, Any]]:
     """The mishaps of the scenario whose call was never made, or whose lift was over before they were due."""
     if record.observed:  # a drill keeps to nobody's script
         return []
-    calls, dropped = len(lift.call_times), record.outcome == "dropped"
+    calls, dropped = len(lift.call_times), record.outcome == Outcome.DROPPED
     return [
         {"kind": mishap.kind, "who": mishap.who, "call": mishap.call}
         for mishap in record.scenario.mishaps
-        if mishap.call > calls or (mishap.kind.endswith("-lost") and not dropped)
+        if mishap.call > calls or (mishap.kind in LOSSES and not dropped)
     ]
 
 
 def calls_and_holds(lift: Measured) -> dict[str, Any]:
     """Calls, pumps, time, holds and whom they waited for."""
     holds = lift.holds()
-    strokes = lift.events[lift.events["what"] == "strokes"]["side"].value_counts()
+    strokes = lift.events[lift.events["what"] == What.STROKES]["side"].value_counts()
     limit = lift.scenario.leader.gap_limit + EXACT
     over_limit = np.zeros(len(lift.call_times), dtype=bool)
     for place in lift.places.values():
@@ -78,9 +78,9 @@ def calls_and_holds(lift: Measured) -> dict[str, Any]:
         "holds": len(holds),
         "hold_time_s": sum(seconds for _, seconds, _ in holds),
         "waited_for_s": waited,
-        "levelling_calls": int((lift.leader["what"] == "levels").sum()),
+        "levelling_calls": int((lift.leader["what"] == What.LEVELS).sum()),
         "over_limit_calls": int(over_limit.sum()),
-        "resets": int((lift.leader["what"] == "re-sets").sum()),
+        "resets": int((lift.leader["what"] == What.RE_SETS).sum()),
     }
 
 
@@ -228,7 +228,7 @@ def largest_open(lift: Measured, place: PlaceSeries) -> float:
 def work_of(lift: Measured, lifter: Lifter) -> dict[str, Any]:
     """What one lifter did and carried."""
     end = float(lift.sides[lifter.name].after[-1])
-    pumps = int(((lift.events["what"] == "strokes") & (lift.events["side"] == lifter.name)).sum())
+    pumps = int(((lift.events["what"] == What.STROKES) & (lift.events["side"] == lifter.name)).sum())
     rise = lift.motion.rise(lifter.head, end)
     return {
         "axial_start_N": lifter_force(lifter, lift.scenario.load, lift.motion, 0.0),
@@ -239,10 +239,10 @@ def work_of(lift: Measured, lifter: Lifter) -> dict[str, Any]:
 
 def fall(lift: Measured) -> dict[str, Any]:
     """Of a dropped load: how far it fell, with what energy, and who caught it."""
-    fell = lift.events[lift.events["what"].isin(["falls", "fell"]) & (lift.events["side"] != "")]
+    fell = lift.events[lift.events["what"].isin([What.FALLS, What.FELL]) & (lift.events["side"] != "")]
     if fell.empty:
         return {}
-    lost = lift.leader[lift.leader["what"].isin(["pressure-lost", "lifter-lost"])].iloc[-1]
+    lost = lift.leader[lift.leader["what"].isin(LOSSES)].iloc[-1]
     lifter = next(x for x in lift.scenario.lifters if x.name == fell["side"].iloc[0])
     start, stop = float(fell["u"].iloc[0]), float(fell["u"].iloc[-1])
     return {

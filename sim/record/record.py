@@ -11,19 +11,22 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from operator import attrgetter
+from typing import Any, NamedTuple
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from sim.model.scenario import Scenario
 from sim.model.visible import guarded, unguarded
+from sim.record.what import Outcome, What
 
 COLUMNS = {
     "time_s": "float64",
     "call": "int64",  # calls made so far
     "who": "str",  # the leader, a lifter (its operator) or a catcher
-    "what": "str",
+    "what": "str",  # a word of `what.What`
     "station": "str",  # a station, or a lifter for its own capture
     "device": "str",
     "demand_m": "float64",
@@ -40,35 +43,74 @@ COLUMNS = {
     "note": "str",
 }
 LEADER = "leader"
-_NAN = float("nan")
+
+
+class LeaderRow(NamedTuple):
+    """What the leader does. Fields are named as the columns that they fill."""
+
+    time_s: float
+    call: int
+    who: str
+    what: str
+    note: str
+
+
+class SideRow(NamedTuple):
+    """Where a side stands."""
+
+    time_s: float
+    call: int
+    who: str
+    what: str
+    side: str
+    u: float
+    ram_travel_m: float
+    rise_m: float
+
+
+class PlaceRow(NamedTuple):
+    """What a place holds, and held just before."""
+
+    time_s: float
+    call: int
+    who: str
+    what: str
+    station: str
+    device: str
+    demand_m: float
+    captured_before_m: float
+    captured_m: float
+    open: bool
+    hands: bool
+    caught: bool
+
+
+Row = LeaderRow | SideRow | PlaceRow
+_row = tuple.__new__  # `_row(SideRow, (...))` is `SideRow(...)` in half the time, and the story writes a row an event
 
 
 class Book:
     """Where the story writes down what happens, in any order of times."""
 
     def __init__(self) -> None:
-        self.rows: list[tuple[Any, ...]] = []
+        self.rows: list[Row] = []
 
-    def leader(self, time: float, call: int, what: str, note: str = "") -> None:
+    def leader(self, time: float, call: int, what: What, note: str = "") -> None:
         """What the leader does."""
-        self.rows.append(
-            (time, call, LEADER, what, "", "", _NAN, _NAN, _NAN, _NAN, None, None, None, "", _NAN, _NAN, _NAN, note)
-        )
+        self.rows.append(_row(LeaderRow, (time, call, LEADER, what, note)))
 
     def lifter(
-        self, time: float, call: int, who: str, what: str, side: str, u: float, travel: float, rise: float
+        self, time: float, call: int, who: str, what: What, side: str, u: float, travel: float, rise: float
     ) -> None:
         """Where a side stands."""
-        self.rows.append(
-            (time, call, who, what, "", "", _NAN, _NAN, _NAN, _NAN, None, None, None, side, u, travel, rise, "")
-        )
+        self.rows.append(_row(SideRow, (time, call, who, what, side, u, travel, rise)))
 
     def place(
         self,
         time: float,
         call: int,
         who: str,
-        what: str,
+        what: str,  # a `What`, or the word of a device that is not ours
         station: str,
         device: str,
         demand: float,
@@ -79,27 +121,42 @@ class Book:
         caught: bool,
     ) -> None:
         """What a place holds, and held just before."""
-        gap = demand - captured
         self.rows.append(
-            (
-                time, call, who, what, station, device, demand, before, captured, gap, open_, hands, caught,
-                "", _NAN, _NAN, _NAN, "",
+            _row(
+                PlaceRow,
+                (time, call, who, what, station, device, demand, before, captured, open_, hands, caught),
             )
-        )  # fmt: skip
+        )
 
     def table(self) -> pd.DataFrame:
         """The record, in the order of time; at one instant in the order written."""
-        rows = sorted(self.rows, key=lambda row: row[0])
-        kinds: dict[str, Any] = COLUMNS
-        columns = zip(kinds.items(), zip(*rows, strict=True), strict=True)
-        return pd.DataFrame({name: _column(values, kind) for (name, kind), values in columns})
+        rows = sorted(self.rows, key=attrgetter("time_s"))
+        columns = {name: _blank(kind, len(rows)) for name, kind in COLUMNS.items()}
+        for sort in (LeaderRow, SideRow, PlaceRow):
+            at = [n for n, row in enumerate(rows) if type(row) is sort]
+            for name, values in zip(sort._fields, zip(*(rows[n] for n in at), strict=True), strict=bool(at)):
+                plain = [*map(str, values)] if name == "what" else values
+                columns[name][at] = np.array(plain, dtype=columns[name].dtype)
+        columns["gap_m"] = columns["demand_m"] - columns["captured_m"]
+        no_place = columns["station"] == ""
+        return pd.DataFrame({name: _column(columns[name], kind, no_place) for name, kind in COLUMNS.items()})
 
 
-def _column(values: tuple[Any, ...], kind: Any) -> Any:
-    """One column; texts as they are: an array of numpy's makes each as wide as the longest, and a note may be long."""
+def _blank(kind: str, n: int) -> NDArray[Any]:
+    """One column of n rows that say nothing."""
+    match kind:
+        case "float64":
+            return np.full(n, np.nan)
+        case "str":  # an array of numpy's makes each as wide as the longest, and a note may be long
+            return np.full(n, "", dtype=object)
+    return np.zeros(n, dtype=bool if kind == "boolean" else kind)
+
+
+def _column(values: NDArray[Any], kind: Any, unknown: NDArray[np.bool_]) -> Any:
+    """One column as the table has it; flags are only known where a place stands."""
     if kind == "str":
-        return pd.Series(np.array(values, dtype=object), dtype=kind)
-    return pd.array(values, dtype=kind)
+        return pd.Series(values, dtype=kind)
+    return pd.arrays.BooleanArray(values, unknown.copy()) if kind == "boolean" else values
 
 
 TEXTS = [name for name, kind in COLUMNS.items() if kind == "str"]
@@ -129,7 +186,7 @@ class Record:
 
     scenario: Scenario
     events: pd.DataFrame  # columns as in COLUMNS
-    outcome: str  # "raised", "stopped", "not-reached" or "dropped"
+    outcome: Outcome
     reason: str  # in plain words
     seed: int
     replication: int

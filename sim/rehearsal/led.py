@@ -21,6 +21,7 @@ from sim.model.chance import Chance
 from sim.model.devices import EXACT
 from sim.model.scenario import Scenario
 from sim.record.record import Book, Record
+from sim.record.what import Outcome, What
 from sim.rehearsal.surprises import Surprise, short_pumps, surprised
 from sim.story.clock import LOOKS, Process, Turn, on_grid
 from sim.story.ending import Ended, stuck
@@ -69,8 +70,9 @@ class PersonLed(Lift):
             over = self.over_limit if stage.all_caught and self.rule.rule == "stop-until-caught" else []
             yield from self.until_all_caught()
             if self.settled_rise >= stage.scenario.need.rise - EXACT:
-                raise Ended("raised", "the needed rise is held by what was captured")
-            raise Ended("stopped", stuck(over) if over else "the leader ended the lift short of the needed rise")
+                raise Ended(Outcome.RAISED, "the needed rise is held by what was captured")
+            why = stuck(over) if over else "the leader ended the lift short of the needed rise"
+            raise Ended(Outcome.STOPPED, why)
 
     def as_the_rule_looks(self) -> Process:
         """What the rule's look would have found, for as long as the person does not speak."""
@@ -83,12 +85,12 @@ class PersonLed(Lift):
         reached = self.point_rise >= stage.scenario.need.rise - EXACT
         refused = self.rule.rule == "stop-until-caught" and self.refused
         if (reached or refused) and not stage.all_caught:
-            self.say("holds", self.not_caught)
+            self.say(What.HOLDS, self.not_caught)
             while not (stage.all_caught or self.spoken):
                 yield self.wait()
         enough = reached and self.settled_rise >= stage.scenario.need.rise - EXACT
         if refused and self.over_limit and not (enough or self.spoken):
-            self.say("uncapturable", ", ".join(self.over_limit))
+            self.say(What.UNCAPTURABLE, ", ".join(self.over_limit))
 
     def sides_to_call(self) -> list[SideNow]:
         """Those that the person has called."""

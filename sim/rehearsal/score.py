@@ -16,11 +16,15 @@ from sim.model.devices import EXACT
 from sim.record.measured import Measured
 from sim.record.measures import measure
 from sim.record.record import LEADER, Record
+from sim.record.what import OPERATOR_READY, What
 from sim.rehearsal.led import NOTHING, Rehearsal, Stop
 from sim.rehearsal.surprises import Surprise, where
 
 Stretch = tuple[float, float]
 GAP = "gap"  # what was seen: a gap over the limit
+SHOWS_AS = {
+    "missed": What.MISSES, "false-caught": What.SAYS_CAUGHT, "short": What.STROKES, "slow": What.REACTS,
+}  # fmt: skip  # by kind of surprise: what is first seen of it
 KEPT = (
     "outcome", "calls", "duration_s", "holds", "hold_time_s", "over_limit_calls", "largest_gap", "largest_passing_gap",
     "largest_standing_gap", "largest_drop_pressure_lost", "largest_drop_lifter_lost", "largest_level_difference_m",
@@ -69,7 +73,7 @@ def calling(record: Record) -> dict[str, Any]:
 def earliest_calls(lift: Measured, stood: Sequence[Stretch]) -> list[float]:
     """After each call but the last, when the rule would have called again [s]."""
     rule = lift.scenario.leader
-    ready = lift.events[lift.events["what"].isin(["ready", "misses", "in contact"])]["time_s"].to_numpy(dtype=float)
+    ready = lift.events[lift.events["what"].isin(OPERATOR_READY)]["time_s"].to_numpy(dtype=float)
     changes = np.unique(lift.events["time_s"].to_numpy(dtype=float))
     found = []
     for this, then in pairwise(lift.call_times.tolist()):
@@ -87,8 +91,8 @@ def earliest_calls(lift: Measured, stood: Sequence[Stretch]) -> list[float]:
 def freezes(record: Record) -> list[Stretch]:
     """When everybody stood frozen: from when to when [s]."""
     events = record.events
-    starts = events[(events["what"] == "freezes") & (events["who"] == LEADER)]["time_s"].tolist()
-    ends = sorted(set(events[events["what"] == "resumes"]["time_s"].tolist()))
+    starts = events[(events["what"] == What.FREEZES) & (events["who"] == LEADER)]["time_s"].tolist()
+    ends = sorted(set(events[events["what"] == What.RESUMES]["time_s"].tolist()))
     last = float(events["time_s"].iloc[-1])
     return [(start, next((end for end in ends if end >= start), last)) for start in starts]
 
@@ -143,7 +147,7 @@ def onset(record: Record, surprise: Surprise) -> float | None:
     events = record.events
     if surprise.kind == "slack":
         return 0.0
-    word = {"missed": "misses", "false-caught": "says caught", "short": "strokes", "slow": "reacts"}[surprise.kind]
+    word = SHOWS_AS[surprise.kind]
     rows = events[(events["what"] == word) & (events["who"] == surprise.who) & (events["call"] >= surprise.call)]
     if surprise.kind in ("missed", "false-caught"):
         rows = rows[rows["call"] == surprise.call]

@@ -23,6 +23,7 @@ from sim.model.errors import StoreError
 from sim.model.scenario import Scenario
 from sim.record.measures import FORMAT
 from sim.record.record import COLUMNS, Record, from_csv
+from sim.record.what import Outcome
 from sim.stored.whole import being_made, clear_leftovers, discard, try_out
 
 RUNS = Path("runs")
@@ -243,7 +244,8 @@ def record_of(run: Stored, scenario: Scenario) -> Record:
         events = pd.read_csv(
             run.path / "events.csv", dtype=kinds, keep_default_na=False, na_values=empty, float_precision="round_trip"
         )
-        said = (run.summary[key] for key in ("outcome", "reason", "seed", "replication", "fixed_values"))
-        return Record(scenario, from_csv(events[list(COLUMNS)]), *said)
+        outcome = Outcome(run.summary["outcome"])
+        said = (run.summary[key] for key in ("reason", "seed", "replication", "fixed_values"))
+        return Record(scenario, from_csv(events[list(COLUMNS)]), outcome, *said)
     except (OSError, ValueError, KeyError) as error:
         raise damaged(run, f"events.csv cannot be read: {error}") from None

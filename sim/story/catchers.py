@@ -7,6 +7,7 @@ import simpy
 from sim.model.devices import EXACT, Collar, Held
 from sim.model.devices.collar import climbed
 from sim.model.draw import Draw
+from sim.record.what import What
 from sim.story.at_work import AtWork
 from sim.story.clock import Process
 from sim.story.mishaps import Mishaps
@@ -48,10 +49,10 @@ class Catchers:
                     yield self.wait_for_work(catcher)
                     continue
                 if at is not None and at is not job.place and catcher in stage.scenario.walk:
-                    stage.book_place(job.place, catcher, "walks", job.device.name)
+                    stage.book_place(job.place, catcher, What.WALKS, job.device.name)
                     yield self.env.timeout(self.time(job, "walk", stage.scenario.walk[catcher]))
                 at = job.place
-                stage.book_place(job.place, catcher, "reacts", job.device.name)
+                stage.book_place(job.place, catcher, What.REACTS, job.device.name)
                 yield self.env.timeout(self.time(job, "react", job.device.react))
                 if isinstance(job.device, Collar):
                     yield from self.chase(job, job.device)
@@ -81,13 +82,13 @@ class Catchers:
         job.working = True
         turns = stage.chance.draw(job.catcher, "turns", collar.turns, stage.call)
         job.climb = climbed(turns / self.mishaps.slowness(job.catcher), collar.rise_per_turn)
-        stage.book_place(place, job.catcher, "turns", collar.name)
+        stage.book_place(place, job.catcher, What.TURNS, collar.name)
         yield from self.turn_up(job)
         if job.held.captured <= start + EXACT:
             job.working = False
-            stage.caught(job, "nothing to capture")
+            stage.caught(job, What.NOTHING_TO_CAPTURE)
             return
-        stage.book_place(place, job.catcher, "seats", collar.name)
+        stage.book_place(place, job.catcher, What.SEATS, collar.name)
         yield self.env.timeout(self.time(job, "seat", collar.seat))
         self.look_again(job)
 
@@ -108,8 +109,7 @@ class Catchers:
         stage.bring_up(place)
         before = place.captured
         for step in job.device.steps(job.held, job.demand):
-            job.open, job.hands, job.held = step.open, step.hands, step.meanwhile
-            stage.book_place(place, job.catcher, step.doing, job.device.name, before)
+            stage.step_begins(job, step, before)
             yield self.env.timeout(self.time(job, step.doing, step.takes))
             stage.bring_up(place)
             before = place.captured
@@ -123,7 +123,7 @@ class Catchers:
         stage.bring_up(place)
         job.working = False
         job.caught = not (place.moving or job.can_be_worked)
-        what = "caught" if job.caught else "captures"
+        what = What.CAUGHT if job.caught else What.CAPTURES
         stage.book_place(place, job.catcher, what, job.device.name, before)
         stage.wake_leader()
 

@@ -8,6 +8,7 @@ from math import inf
 from typing import NamedTuple
 
 from sim.model.devices import EXACT
+from sim.record.what import What
 from sim.story.now import DeviceNow, PlaceNow
 
 
@@ -37,7 +38,7 @@ class Kink(NamedTuple):
 
     after: float  # [s] after the last event
     d: DeviceNow  # the collar whose doing it is
-    what: str
+    what: What
     demand: float  # [m]
     level: float  # what the place holds then [m]
 
@@ -57,7 +58,7 @@ def kinks(place: PlaceNow, climbs: Sequence[Climb], demand: float, rate: float) 
     for c in climbs:
         if c.met > 0 and place.captured <= c.d.captured:
             met = demand + rate * c.met
-            yield Kink(c.met, c.d, "meets", met, met)
+            yield Kink(c.met, c.d, What.MEETS, met, met)
     if len(place.devices) == 1:
         return
     holding = [*climbs, *(Climb(d, d.captured, 0.0, inf) for d in place.devices if not d.climb and not d.open)]
@@ -65,4 +66,4 @@ def kinks(place: PlaceNow, climbs: Sequence[Climb], demand: float, rate: float) 
         for b in holding:
             after = inf if a is b else a.overtakes(b)
             if after < inf and a.at(after) > max(x.at(after) for x in holding) - EXACT:
-                yield Kink(after, a.d, "overtakes", demand + rate * after, a.at(after))
+                yield Kink(after, a.d, What.OVERTAKES, demand + rate * after, a.at(after))

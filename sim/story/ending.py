@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from sim.record.what import Outcome
+
 
 class Ended(Exception):
     """The lift is over: how it came out, and why, in plain words."""
 
+    def __init__(self, outcome: Outcome, reason: str) -> None:
+        super().__init__(outcome, reason)
+
     @property
-    def outcome(self) -> str:
-        """One of raised, stopped, not-reached, dropped."""
-        return str(self.args[0])
+    def outcome(self) -> Outcome:
+        """How it came out."""
+        return Outcome(self.args[0])
 
     @property
     def reason(self) -> str:

@@ -17,6 +17,7 @@ from sim.model.loads import lifter_force
 from sim.model.pump import ram_travel
 from sim.model.scenario import Scenario
 from sim.record.record import Book, Record
+from sim.record.what import Outcome, What
 from sim.story.at_work import AtWork
 from sim.story.catchers import Catchers
 from sim.story.clock import LOOKS, MOVES, Process, Turn
@@ -56,7 +57,7 @@ class Lift:
         self.catchers = Catchers(stage, self.people, self.mishaps)
         self.last_settled = -inf  # at the last re-set: one that gains nothing ends the lift
 
-    def run(self) -> tuple[str, str]:
+    def run(self) -> tuple[Outcome, str]:
         """Let everyone act until the lift has ended."""
         self.set_going()
         outcome, reason = self.env.run(until=self.people.leader)  # type: ignore[misc]
@@ -73,7 +74,7 @@ class Lift:
 
     def lead(self) -> Process:
         """Look, call or hold, until the load is where it has to be; then wait for what can still be caught."""
-        ending: tuple[str, str] | None = None
+        ending: tuple[Outcome, str] | None = None
         while True:
             try:
                 while ending is None:
@@ -81,9 +82,9 @@ class Lift:
                 yield from self.until_all_caught()
                 break
             except simpy.Interrupt as lost:
-                ending = "dropped", str(lost.cause)
+                ending = Outcome.DROPPED, str(lost.cause)
         outcome, reason = ending
-        self.stage.book.leader(self.env.now, self.stage.call, outcome, reason)
+        self.say(What(outcome), reason)
         return outcome, reason
 
     def look_and_call(self) -> Process:
@@ -111,24 +112,24 @@ class Lift:
         if self.point_rise >= stage.scenario.need.rise - EXACT:
             held = not stage.all_caught
             if held:
-                self.say("holds", self.not_caught)
+                self.say(What.HOLDS, self.not_caught)
                 yield from self.until_all_caught()
             if self.settled_rise >= stage.scenario.need.rise - EXACT:
-                raise Ended("raised", "the needed rise is held by what was captured")
+                raise Ended(Outcome.RAISED, "the needed rise is held by what was captured")
         if self.rule.rule == "stop-until-caught" and self.refused:
             if not stage.all_caught:
                 held = True
-                self.say("holds", self.not_caught)
+                self.say(What.HOLDS, self.not_caught)
                 yield from self.until_all_caught()
             over = self.over_limit
             uncapturable = bool(over)
             if uncapturable:
-                self.say("uncapturable", ", ".join(over))
+                self.say(What.UNCAPTURABLE, ", ".join(over))
         if held or uncapturable:
             yield self.env.timeout(self.rule.look)
             yield Turn(self.env, LOOKS)
         if uncapturable and self.rule.if_uncapturable == "stop":
-            raise Ended("stopped", stuck(self.over_limit))
+            raise Ended(Outcome.STOPPED, stuck(self.over_limit))
 
     def make_the_call(self) -> Process:
         """Call the sides that are to move, if they can; then wait for the next look.
@@ -141,16 +142,17 @@ class Lift:
         stage = self.stage
         sides = self.sides_to_call()
         if stage.call >= self.rule.max_calls:
-            raise Ended("not-reached", f"{stage.call} calls were made, the most allowed (max_calls)")
+            raise Ended(Outcome.NOT_REACHED, f"{stage.call} calls were made, the most allowed (max_calls)")
         spent = [s for s in sides if s.left < EXACT]
         if spent:
             yield from self.reset_or_end(spent)
             return
         if not any(self.can_move(s) for s in sides):
-            raise Ended("not-reached", "the pump is at its relief pressure: no called lifter can move the load")
+            raise Ended(Outcome.NOT_REACHED, "the pump is at its relief pressure: no called lifter can move the load")
         stage.call += 1
         self.mishaps.call_goes_out(stage.call, len(sides))
-        self.say("calls" if len(sides) == len(stage.sides) else "levels", ", ".join(s.lifter.name for s in sides))
+        to_all = len(sides) == len(stage.sides)
+        self.say(What.CALLS if to_all else What.LEVELS, ", ".join(s.lifter.name for s in sides))
         for side in sides:
             called, side.called, side.ready = side.called, self.env.event(), False
             called.succeed(stage.call)
@@ -189,15 +191,15 @@ class Lift:
         """
         names = " and ".join(s.lifter.name for s in spent)
         if self.stage.scenario.reset is None:
-            raise Ended("not-reached", f"{names}: no ram travel left, and the scenario has no [reset]")
+            raise Ended(Outcome.NOT_REACHED, f"{names}: no ram travel left, and the scenario has no [reset]")
         yield from self.until_all_caught()
         why_not = refusal(spent)
         if why_not:
-            raise Ended("not-reached", why_not)
+            raise Ended(Outcome.NOT_REACHED, why_not)
         let_go(self.stage, spent)
         if self.point_rise <= self.last_settled + EXACT:
             raise Ended(
-                "not-reached", f"{names}: a re-set gains nothing: the load settles no higher than at the last one"
+                Outcome.NOT_REACHED, f"{names}: a re-set gains nothing: the load settles no higher than at the last one"
             )
         self.last_settled = self.point_rise
         yield from pack_up(self.stage, spent)
@@ -212,7 +214,7 @@ class Lift:
         self.stage.leader_waits = self.env.event()
         return self.stage.leader_waits
 
-    def say(self, what: str, note: str) -> None:
+    def say(self, what: What, note: str) -> None:
         """Write down what the leader does."""
         self.stage.book.leader(self.env.now, self.stage.call, what, note)
 
@@ -253,14 +255,14 @@ class Lift:
                 call = yield side.called
                 missed = stage.chance.happens(name, "miss", side.lifter.operator.miss, call)
                 if missed or self.mishaps.misses(side, call):
-                    stage.book_side(side, "misses")
+                    stage.book_side(side, What.MISSES)
                     self.mishaps.side_has_stopped(call)
                 else:
                     yield from self.pump(side, call)
                 side.ready = True
                 stage.wake_leader()
         except simpy.Interrupt:
-            stage.book_side(side, "lets go")
+            stage.book_side(side, What.LETS_GO)
 
     def pump(self, side: SideNow, call: int) -> Process:
         """Answer one call: react, then for each of its strokes stroke and recover."""
@@ -268,19 +270,19 @@ class Lift:
         stroke = stage.chance.draw(name, "stroke", person.stroke, call)
         recover = stage.chance.draw(name, "recover", person.recover, call)
         fill = stage.chance.draw(name, "fill", person.fill, call)
-        stage.book_side(side, "reacts")
+        stage.book_side(side, What.REACTS)
         yield self.env.timeout(stage.chance.draw(name, "react", person.react, call))
         yield Turn(self.env, MOVES)
         stage.begins_to_move(side)
         for n in range(1, self.rule.strokes + 1):
             stage.stroke(side, stroke, fill)
-            stage.book_side(side, "strokes")
+            stage.book_side(side, What.STROKES)
             yield self.env.timeout(stroke)
             stage.stroke_ends(side)
-            stage.book_side(side, "recovers")
+            stage.book_side(side, What.RECOVERS)
             if n == self.rule.strokes:
                 stage.stops(side)
                 self.catchers.let_be(side)
                 self.mishaps.side_has_stopped(call)
             yield self.env.timeout(recover)
-        stage.book_side(side, "ready")
+        stage.book_side(side, What.READY)

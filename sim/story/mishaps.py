@@ -8,12 +8,11 @@ import simpy
 
 from sim.model.scenario import Mishap
 from sim.model.stops import highest
+from sim.record.what import LOSSES, What
 from sim.story.at_work import AtWork
 from sim.story.clock import Process, on_grid
 from sim.story.now import SideNow
 from sim.story.stage import Stage
-
-LOSSES = ("pressure-lost", "lifter-lost")
 
 
 class Mishaps:
@@ -69,12 +68,12 @@ class Mishaps:
             yield env.timeout(mishap.time)
             self.resumes()
         elif self.people.leader.is_alive:
-            self._lose(next(s for s in self.stage.sides if s.lifter.name == mishap.who), mishap.kind)
+            self._lose(next(s for s in self.stage.sides if s.lifter.name == mishap.who), What(mishap.kind))
 
     def freezes(self) -> None:
         """Someone calls stop: everybody stays as they are."""
-        self.stage.book.leader(self.stage.env.now, self.stage.call, "freezes", "someone called stop")
-        self._book_all("freezes")
+        self.stage.book.leader(self.stage.env.now, self.stage.call, What.FREEZES, "someone called stop")
+        self._book_all(What.FREEZES)
 
     def put_off(self, seconds: float) -> None:
         """Whatever was under way goes on so many seconds later."""
@@ -90,18 +89,18 @@ class Mishaps:
 
     def resumes(self) -> None:
         """Everybody goes on."""
-        self._book_all("resumes")
+        self._book_all(What.RESUMES)
 
-    def _book_all(self, what: str) -> None:
+    def _book_all(self, what: What) -> None:
         for side in self.stage.sides:
             self.stage.book_side(side, what)
         for place in self.stage.places:
             self.stage.book_place(place, "", what)
 
-    def _lose(self, side: SideNow, kind: str) -> None:
+    def _lose(self, side: SideNow, loss: What) -> None:
         """The side comes down to its stop; nobody pumps any more; the lift ends."""
         stage = self.stage
-        holding = stage.holding(side, lifter_holds=kind == "pressure-lost")
+        holding = stage.holding(side, lifter_holds=loss == What.PRESSURE_LOST)
         stop = min(side.u_at(stage.env.now), float(highest(holding.values())))
         note = ", ".join(name for name, u in holding.items() if u >= stop > 0) or "nothing above the start"
         for operator in self.people.operators:
@@ -109,21 +108,21 @@ class Mishaps:
                 operator.interrupt()
         for catcher, _ in self.people.at_side(side):
             catcher.interrupt()
-        stage.book_side(side, "falls")
+        stage.book_side(side, What.FALLS)
         for place in side.places:
-            stage.book_place(place, "", "falls")
+            stage.book_place(place, "", What.FALLS)
         for other in stage.sides:
             stage.cut_short(other)
         stage.put(side, stop)
         for other in stage.sides:
             if other.moving:
                 stage.stops(other)
-            stage.book_side(other, "fell" if other is side else "rests")
+            stage.book_side(other, What.FELL if other is side else What.RESTS)
         for place in side.places:
-            gone = kind == "lifter-lost" and place.where.name == side.lifter.name
+            gone = loss == What.LIFTER_LOST and place.where.name == side.lifter.name
             for d in place.devices:
                 d.working, d.climb, d.hands, d.caught, d.open = False, 0.0, False, True, d.open or gone
-            stage.book_place(place, "", "fell")
-        words = "pressure lost" if kind == "pressure-lost" else "lifter lost"
+            stage.book_place(place, "", What.FELL)
+        words = "pressure lost" if loss == What.PRESSURE_LOST else "lifter lost"
         self.people.leader.interrupt(f"{side.lifter.name}: {words}; the side came down, caught by {note}")
-        stage.book.leader(stage.env.now, stage.call, kind, note)
+        stage.book.leader(stage.env.now, stage.call, loss, note)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from sim.model.scenario import Lifter, Station
 from sim.model.stops import highest, settled_mean
+from sim.record.what import What
 from sim.story.clock import Process
 from sim.story.now import PlaceNow, SideNow
 from sim.story.stage import Stage
@@ -24,7 +25,7 @@ def refusal(spent: list[SideNow]) -> str:
 
 def let_go(stage: Stage, spent: list[SideNow]) -> None:
     """Let the spent lifters go: the load settles on the other stations."""
-    stage.book.leader(stage.env.now, stage.call, "re-sets", ", ".join(s.lifter.name for s in spent))
+    stage.book.leader(stage.env.now, stage.call, What.RE_SETS, ", ".join(s.lifter.name for s in spent))
     for place in own_captures(spent):
         for d in place.devices:
             d.open = True
@@ -39,11 +40,11 @@ def pack_up(stage: Stage, spent: list[SideNow]) -> Process:
         side.earlier_travel += side.travel
         side.travel, side.free = 0.0, stage.scenario.reset.reseat
         side.contact = side.line.demand(side.u)
-        stage.book_side(side, "in contact")
+        stage.book_side(side, What.IN_CONTACT)
     for place in own_captures(spent):
         before = place.captured
         place.set_up(0.0)
-        stage.book_place(place, "", "in contact", before=before)
+        stage.book_place(place, "", What.IN_CONTACT, before=before)
 
 
 def own_captures(sides: list[SideNow]) -> list[PlaceNow]:
@@ -54,9 +55,9 @@ def own_captures(sides: list[SideNow]) -> list[PlaceNow]:
 def _come_down(stage: Stage, spent: list[SideNow]) -> None:
     places: list[PlaceNow] = list(dict.fromkeys(p for s in spent for p in s.places))
     for side in spent:
-        stage.book_side(side, "settles")
+        stage.book_side(side, What.SETTLES)
     for place in places:
-        stage.book_place(place, "", "settles")
+        stage.book_place(place, "", What.SETTLES)
     if len(spent) == 1:
         stage.put(spent[0], min(spent[0].u, float(highest(stage.holding(spent[0], lifter_holds=False).values()))))
     else:
@@ -69,10 +70,10 @@ def _come_down(stage: Stage, spent: list[SideNow]) -> None:
         for side, u in zip(spent, rests, strict=True):
             stage.put(side, min(side.u, u + short))
     for side in spent:
-        stage.book_side(side, "settled")
+        stage.book_side(side, What.SETTLED)
     for place in own_captures(spent):  # let go, it hangs loose at the load: no gap, and nothing held
         place.set_up(0.0)
         for d in place.devices:
             d.open = True
     for place in places:
-        stage.book_place(place, "", "settled")
+        stage.book_place(place, "", What.SETTLED)

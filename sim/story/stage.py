@@ -13,7 +13,7 @@ from math import inf
 import simpy
 
 from sim.model.chance import Chance
-from sim.model.devices import EXACT, Held
+from sim.model.devices import EXACT, Held, Step
 from sim.model.devices.collar import chase
 from sim.model.loads import lifter_force
 from sim.model.motion import motion_of
@@ -21,6 +21,7 @@ from sim.model.pump import ram_travel
 from sim.model.scenario import Lifter, Scenario, Station
 from sim.model.stops import about_the_other, highest, settled_mean
 from sim.record.record import Book
+from sim.record.what import What
 from sim.story.climb import Climb, Kink, kinks
 from sim.story.clock import Clock, on_grid
 from sim.story.now import DeviceNow, PlaceNow, SideNow, mean_u
@@ -41,9 +42,9 @@ class Stage:
         self.places = [self._place(where) for where in scenario.places]
         self.devices = [d for place in self.places for d in place.devices]
         for side in self.sides:
-            self.book_side(side, "starts")
+            self.book_side(side, What.STARTS)
         for place in self.places:
-            self.book_place(place, "", "starts")
+            self.book_place(place, "", What.STARTS)
 
     def _side(self, lifter: Lifter) -> SideNow:
         load, line = self.scenario.load, self.motion.line(lifter.head, lifter.base)
@@ -76,15 +77,15 @@ class Stage:
         side.pumps += 1
         side.since, side.end = self.env.now, on_grid(self.env.now + seconds)  # when the clock will have it end
         side.rate = (side.u_end - side.u) / (side.end - side.since or seconds)
-        self.aim(side.places, side.lifter.name, "moves")
+        self.aim(side.places, side.lifter.name, What.MOVES)
 
     def stroke_ends(self, side: SideNow) -> None:
         """The stroke is over: the side is where it was to go."""
         side.u, side.rate, side.since, side.end = side.u_end, 0.0, self.env.now, inf
         side.travel, side.rise = side.travel_end, self.motion.rise(side.lifter.head, side.u_end)
-        self.aim(side.places, side.lifter.name, "rests")
+        self.aim(side.places, side.lifter.name, What.RESTS)
 
-    def aim(self, places: Iterable[PlaceNow], who: str, what: str) -> None:
+    def aim(self, places: Iterable[PlaceNow], who: str, what: What) -> None:
         """Set each line's demand running to its value at the next end of a stroke."""
         now = self.env.now
         for place in places:
@@ -144,11 +145,11 @@ class Stage:
             if place.moving == 0:
                 for d in place.devices:
                     if d.catcher in self.false_reports and not d.working:
-                        self.caught(d, "says caught")
+                        self.caught(d, What.SAYS_CAUGHT)
                     elif d.working or d.can_be_worked:
                         self.wake(d.catcher)
                     else:
-                        self.caught(d, "nothing to capture")
+                        self.caught(d, What.NOTHING_TO_CAPTURE)
 
     def cut_short(self, side: SideNow) -> None:
         """The stroke under way goes no further."""
@@ -197,7 +198,7 @@ class Stage:
         if waiting is not None:
             waiting.succeed()
 
-    def caught(self, d: DeviceNow, what: str = "caught") -> None:
+    def caught(self, d: DeviceNow, what: What = What.CAUGHT) -> None:
         """The device can capture no more of what it has been given."""
         d.caught = True
         self.book_place(d.place, d.catcher, what, d.device.name)
@@ -207,7 +208,7 @@ class Stage:
         """A catcher with nothing to do who reports falsely in this call: says so of all that is at rest."""
         for d in mine:
             if d.catcher in self.false_reports and not (d.caught or d.place.moving):
-                self.caught(d, "says caught")
+                self.caught(d, What.SAYS_CAUGHT)
 
     def wake_leader(self) -> None:
         """Let the leader, if waiting, see that something has changed."""
@@ -222,14 +223,14 @@ class Stage:
 
     # --- the book
 
-    def book_side(self, side: SideNow, what: str) -> None:
+    def book_side(self, side: SideNow, what: What) -> None:
         """Write down where a side stands."""
         now, name = self.env.now, side.lifter.name
         u = side.u_at(now)
         rise = side.rise if u == side.u else self.motion.rise(side.lifter.head, u)
         self.book.lifter(now, self.call, name, what, name, u, side.earlier_travel + side.travel, rise)
 
-    def book_place(self, place: PlaceNow, who: str, what: str, device: str = "", before: float | None = None) -> None:
+    def book_place(self, place: PlaceNow, who: str, what: What, device: str = "", before: float | None = None) -> None:
         """Write down what a place holds, and held just before where that differs."""
         now = self.env.now
         if now > place.since:
@@ -239,3 +240,14 @@ class Stage:
         self.book.place(
             now, self.call, who, what, place.name, device, place.demand, before, captured, is_open, hands, caught
         )
+
+    def step_begins(self, d: DeviceNow, step: Step, before: float) -> None:
+        """A step of work at a device begins: do what it does meanwhile, and write that down in the device's word."""
+        place = d.place
+        d.open, d.hands, d.held = step.open, step.hands, step.meanwhile
+        self.bring_up(place)
+        captured, is_open, hands, caught = place.state()
+        self.book.place(
+            self.env.now, self.call, d.catcher, step.doing, place.name, d.device.name, place.demand, before, captured,
+            is_open, hands, caught,
+        )  # fmt: skip

@@ -12,7 +12,7 @@ from typing import Any, ClassVar, Protocol
 import numpy as np
 
 from sim.batch.lines.arrays import ALL, Array, Chosen, Flags, nonzero, put
-from sim.model.devices import EXACT, Chain, Crib, Device, Pin, Strap
+from sim.model.devices import EXACT, Chain, Crib, Device, Pin, Strap, Task
 from sim.model.draw import Draw
 
 
@@ -64,7 +64,7 @@ class Whole:
         first = device.first_hole if isinstance(device, Pin) else device.first_link
         self.first = device.spacing if first is None else first
         self.open = device.pin_out == "open" if isinstance(device, Pin) else True
-        self.doing, self.takes = ("swap", device.swap) if isinstance(device, Pin) else ("rehook", device.rehook)
+        self.doing, self.takes = (Task.SWAP, device.swap) if isinstance(device, Pin) else (Task.REHOOK, device.rehook)
         self.target, self.slack = np.zeros(n), np.zeros(n)
         self.steps_left = np.zeros(n, dtype=np.int64)
 
@@ -133,7 +133,7 @@ class Clicks:
         """One more click, where one is left."""
         left = ~self.finished(these)
         if left.any():
-            yield StepNow(left, "click", self.device.click_time, held[left])
+            yield StepNow(left, Task.CLICK, self.device.click_time, held[left])
 
     def finished(self, these: Chosen) -> Flags:
         """Whether all are done."""
@@ -193,7 +193,7 @@ class Pile:
             put(self, "left", mine, (left - piece)[places])
             put(self, "then_pile", mine, then)
             put(self, "then", mine, np.maximum(keeps[places], then))
-            yield StepNow(places, "place", self.device.place, np.maximum(keeps, pile)[places])
+            yield StepNow(places, Task.PLACE, self.device.place, np.maximum(keeps, pile)[places])
         wedged = np.minimum(pile + self.device.wedge, self.goal[these])
         drives = building & ~places & (wedged > pile + EXACT)
         if drives.any():
@@ -201,7 +201,7 @@ class Pile:
             put(self, "then_pile", mine, pile[drives])
             put(self, "then", mine, wedged[drives])
             put(self, "stage", mine, 1)
-            yield StepNow(drives, "drive", self.device.drive, np.maximum(keeps, pile)[drives])
+            yield StepNow(drives, Task.DRIVE, self.device.drive, np.maximum(keeps, pile)[drives])
         over = building & ~places & ~drives
         if over.any():
             put(self, "stage", self._of(these, over), 2)

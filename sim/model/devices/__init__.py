@@ -7,7 +7,7 @@ from sim.model.devices.chain import Chain
 from sim.model.devices.collar import Collar
 from sim.model.devices.crib import Crib
 from sim.model.devices.pin import Pin
-from sim.model.devices.protocol import EXACT, Device, Held, Step
+from sim.model.devices.protocol import EXACT, Device, Held, Step, Task
 from sim.model.devices.strap import Strap
 
-__all__ = ["EXACT", "Chain", "Collar", "Crib", "Device", "Held", "Pin", "Step", "Strap"]
+__all__ = ["EXACT", "Chain", "Collar", "Crib", "Device", "Held", "Pin", "Step", "Strap", "Task"]

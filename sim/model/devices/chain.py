@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from sim.model.devices.pin import whole_steps
-from sim.model.devices.protocol import Held, Step
+from sim.model.devices.protocol import Held, Step, Task
 from sim.model.draw import Draw
 
 
@@ -38,7 +38,7 @@ class Chain:
     def steps(self, held: Held, demand: float) -> tuple[Step, ...]:
         """Off, and on again at the highest link."""
         then = Held(self.reach(held, demand), held.slack)
-        return (Step("rehook", self.rehook, then, held, open=True, hands=True),)
+        return (Step(Task.REHOOK, self.rehook, then, held, open=True, hands=True),)
 
     def seconds_a_call(self, gives: float) -> float:
         """Hooked on again once a link at the most [s]."""

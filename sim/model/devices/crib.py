@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar, Literal
 
-from sim.model.devices.protocol import EXACT, Held, Step
+from sim.model.devices.protocol import EXACT, Held, Step, Task
 from sim.model.draw import Draw
 
 
@@ -68,12 +68,12 @@ class Crib:
         for piece in self.added(held, demand):
             then = pile + piece
             meanwhile, held_then = (Held(max(keeps, level), pile=level) for level in (pile, then))
-            steps.append(Step("place", self.place, held_then, meanwhile, hands=True))
+            steps.append(Step(Task.PLACE, self.place, held_then, meanwhile, hands=True))
             pile = then
         wedged = min(pile + self.wedge, demand)
         if wedged > pile + EXACT:
             meanwhile = Held(max(keeps, pile), pile=pile)
-            steps.append(Step("drive", self.drive, Held(wedged, pile=pile), meanwhile, hands=True))
+            steps.append(Step(Task.DRIVE, self.drive, Held(wedged, pile=pile), meanwhile, hands=True))
         return tuple(steps)
 
     def seconds_a_call(self, gives: float) -> float:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import floor
 from typing import ClassVar, Literal
 
-from sim.model.devices.protocol import EXACT, Held, Step
+from sim.model.devices.protocol import EXACT, Held, Step, Task
 from sim.model.draw import Draw
 
 
@@ -39,7 +39,7 @@ class Pin:
     def steps(self, held: Held, demand: float) -> tuple[Step, ...]:
         """One swap, to the highest hole."""
         then = Held(self.reach(held, demand), held.slack)
-        return (Step("swap", self.swap, then, held, open=self.pin_out == "open", hands=True),)
+        return (Step(Task.SWAP, self.swap, then, held, open=self.pin_out == "open", hands=True),)
 
     def seconds_a_call(self, gives: float) -> float:
         """One swap a hole at the most, and none where no hole has come up [s]."""

@@ -7,6 +7,7 @@ when, is the story's business (`sim/story/lift.py`); the devices know nothing of
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import ClassVar, Literal, Protocol
 
 from sim.model.draw import Draw
@@ -23,11 +24,21 @@ class Held:
     pile: float = 0.0  # timber without its wedges (crib)
 
 
+class Task(StrEnum):
+    """What a catcher does in one step at a device of ours, and the quantity that its time is drawn as."""
+
+    SWAP = "swap"  # a pin out, and in at another hole
+    REHOOK = "rehook"  # a chain off its hook, and on again
+    CLICK = "click"  # a strap, once
+    PLACE = "place"  # a piece of timber
+    DRIVE = "drive"  # a pair of wedges
+
+
 @dataclass(frozen=True, slots=True)
 class Step:
     """One piece of a catcher's work at a device, planned from the demand when the work starts."""
 
-    doing: str  # "swap", "rehook", "click", "place", "drive"
+    doing: str  # a `Task`, or a word of the device's own
     takes: Draw  # [s]; its draw is that of the quantity named `doing`
     then: Held  # what the device holds once the step is done
     meanwhile: Held  # what it holds while the step is being done

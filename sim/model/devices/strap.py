@@ -7,7 +7,7 @@ from itertools import pairwise
 from math import floor
 from typing import ClassVar
 
-from sim.model.devices.protocol import EXACT, Held, Step
+from sim.model.devices.protocol import EXACT, Held, Step, Task
 from sim.model.draw import Draw
 
 
@@ -43,7 +43,7 @@ class Strap:
     def steps(self, held: Held, demand: float) -> tuple[Step, ...]:
         """Click by click."""
         levels = [held.captured + k * self.click for k in range(self.clicks(held, demand) + 1)]
-        return tuple(Step("click", self.click_time, Held(then), Held(now)) for now, then in pairwise(levels))
+        return tuple(Step(Task.CLICK, self.click_time, Held(then), Held(now)) for now, then in pairwise(levels))
 
     def seconds_a_call(self, gives: float) -> float:
         """Click by click; less than a click is left for the next call [s]."""
