@@ -18,6 +18,7 @@ from sim.model.devices import Chain, Collar, Crib, Device, Pin, Strap
 from sim.model.draw import Draw
 from sim.model.scenario import Leader, Lifter, Limits, Load, Mishap, Need, Operator, Reset, Scenario, Station, Tie
 from sim.record.record import COLUMNS, Record
+from sim.record.what import Outcome
 from sim.story.lift import simulate_fixed
 
 MM = 0.001
@@ -159,7 +160,7 @@ def by_hand(scenario: Scenario, rows: list[dict[str, Any]], outcome: str = "rais
     full = [empty | row for row in rows]
     kinds: dict[str, Any] = COLUMNS
     table = {name: pd.array([row[name] for row in full], dtype=kind) for name, kind in kinds.items()}
-    return Record(scenario, pd.DataFrame(table), outcome, "", 0, 0, fixed=True)
+    return Record(scenario, pd.DataFrame(table), Outcome(outcome), "", 0, 0, fixed=True)
 
 
 @cache

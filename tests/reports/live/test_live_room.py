@@ -116,7 +116,7 @@ def test_fifty_watchers_see_every_event_in_order(served: Served) -> None:
     assert all(r == rows[0] for r in rows)
     record = served.room.rehearsal.book.rows
     simulated = [(r["time_s"], r["who"], r["what"]) for r in rows[0] if r.get("who")]
-    assert simulated == [(row[0], row[2], row[3]) for row in record if row[2]]
+    assert simulated == [(row.time_s, row.who, row.what) for row in record if row.who]
 
 
 # --- afterwards

@@ -7,7 +7,8 @@ import pandas as pd
 import pytest
 
 from sim.model.visible import guarded
-from sim.record.record import COLUMNS, Book, as_csv, from_csv
+from sim.record.record import COLUMNS, Book, LeaderRow, PlaceRow, SideRow, as_csv, from_csv
+from sim.record.what import What
 from sim.story.lift import simulate, simulate_fixed
 from tests.builders import MM, collar, lift, lifter
 
@@ -62,13 +63,41 @@ def test_rows_stand_in_the_order_of_time_and_at_one_instant_as_they_were_written
     assert book.table()["what"].tolist() == ["z", "c", "b", "a", "c"]
 
 
-@pytest.mark.parametrize("rows", [[(0.0,) * 18, (1.0,) * 17], [(0.0,) * 17], [(0.0,) * 19]])
-def test_a_row_of_another_width_is_an_error(rows):
-    """Not a table with a column short."""
+@pytest.mark.parametrize("row", [LeaderRow, SideRow, PlaceRow])
+def test_the_fields_of_a_row_are_named_as_the_columns_that_they_fill(row):
+    """In their order; every column is filled by one sort of row or another, but for the gap, which is worked out."""
+    assert [*row._fields] == [name for name in COLUMNS if name in row._fields]
+    filled = {name for sort in (LeaderRow, SideRow, PlaceRow) for name in sort._fields}
+    assert filled == set(COLUMNS) - {"gap_m"}
+
+
+@pytest.mark.parametrize(("more", "less"), [(("x",), 0), ((), 1)])
+def test_a_row_of_another_width_is_an_error(more, less):
+    """Not a table with a column short: neither the book takes one, nor is a row made of it."""
+    words = (0.0, 1, "ram", What.STROKES, "ram", 0.0, 0.0, 0.0, *more)
+    for written in (Book().lifter, SideRow):
+        with pytest.raises(TypeError, match="argument"):
+            written(*words[: len(words) - less])
+
+
+def test_a_book_keeps_each_row_as_the_sort_that_it_is():
+    """With names for its fields."""
     book = Book()
-    book.rows += rows
-    with pytest.raises(ValueError, match="zip"):
-        book.table()
+    book.place(2.0, 1, "hand", What.CAUGHT, "strut", "pinned", 0.060, 0.025, 0.050, False, True, False)
+    book.lifter(1.0, 1, "ram", What.STROKES, "left", 0.010, 0.011, 0.012)
+    book.leader(0.5, 1, What.CALLS, "left")
+    place, side, leader = book.rows
+    assert place == PlaceRow(2.0, 1, "hand", "caught", "strut", "pinned", 0.060, 0.025, 0.050, False, True, False)
+    assert side == SideRow(1.0, 1, "ram", "strokes", "left", 0.010, 0.011, 0.012)
+    assert leader == LeaderRow(0.5, 1, "leader", "calls", "left")
+    assert [type(row) for row in book.rows] == [PlaceRow, SideRow, LeaderRow]
+
+
+def test_an_empty_book_is_a_table_without_rows():
+    """Of the same columns, each of its kind."""
+    table = Book().table()
+    assert len(table) == 0
+    assert [str(kind).replace("object", "str") for kind in table.dtypes] == [*COLUMNS.values()]
 
 
 def test_a_record_says_whether_chance_had_a_part_in_it_and_is_never_changed():
