@@ -8,10 +8,12 @@ import pandas as pd
 
 from reports.lessons.board import Board
 from reports.lessons.panel import DASH, DOT, Axis, Box, Panel
+from reports.lessons.picture import row_of, rows_of
 from sim.lessons import Computed
 
 PASSING, STANDING, OUT, DROP, LEFT = "$a", "$c", "$b", "$d", "$soft"
 POINT = "rise of the needed point"
+Setting = dict[str, float]  # "case", a device; "strokes" a call
 
 
 @dataclass(frozen=True)
@@ -26,37 +28,36 @@ class Place:
     share: float = 1.0  # size of the title's type
 
 
-def gap_panel(computed: Computed, board: Board, place: Place, case: float, strokes: float) -> Panel:
+def gap_panel(board: Board, place: Place, setting: Setting) -> Panel:
     """Gap against rise: passing as a line, standing as dots, what would be left as dashes."""
-    panel = _panel(computed, board, place, Axis("gap", "length", (0, tallest(computed, "gap", "gap_m")), many=6))
-    left = computed.tables["left over"]
-    left = thinned(left[left["case"] == case], "left_m")
+    panel = _panel(board, place, Axis("gap", "length", (0, tallest(board.computed, "gap", "gap_m")), many=6))
+    left = thinned(rows_of(board.tables["left over"], {"case": setting["case"]}), "left_m")
     panel.line(left["rise_m"], left["left_m"], LEFT, DOT, 1.5, "what would be left")
-    line = of(computed.tables["gap"], case, strokes)
+    line = rows_of(board.tables["gap"], setting)
     panel.line(line["rise_m"], line["gap_m"], PASSING, wide=1.8, name="passing gap")
     still = line[line["standing"]].drop_duplicates(["rise_m", "gap_m"])
     panel.dots(still["rise_m"], still["gap_m"], STANDING, "circle", 8, "standing gap")
-    panel.level(computed.facts["an_inch_m"], "$ink", DOT)
-    mean = row(computed, case, strokes)["mean_left_m"]
+    panel.level(board.facts["an_inch_m"], "$ink", DOT)
+    mean = row_of(board.tables["cases"], setting)["mean_left_m"]
     if mean > 1e-6:
-        panel.line([0, along(computed)], [mean, mean], STANDING, DASH, 1.6, "left on average")
+        panel.line([0, along(board.computed)], [mean, mean], STANDING, DASH, 1.6, "left on average")
     return panel
 
 
-def out_panel(computed: Computed, board: Board, place: Place, case: float, strokes: float) -> bool:
+def out_panel(board: Board, place: Place, setting: Setting) -> bool:
     """For how long its pin was out, where the load stood; whether it was at all."""
-    most = max(1.0, computed.tables["pin out"].groupby(["case", "strokes", "rise_m"])["out_s"].sum().max() * 1.2)
-    panel = _panel(computed, board, place, Axis("pin out", "time", (0, most), many=3))
-    out = of(computed.tables["pin out"], case, strokes)
+    most = max(1.0, board.tables["pin out"].groupby(["case", "strokes", "rise_m"])["out_s"].sum().max() * 1.2)
+    panel = _panel(board, place, Axis("pin out", "time", (0, most), many=3))
+    out = rows_of(board.tables["pin out"], setting)
     seconds = out.groupby(out["rise_m"].round(6))["out_s"].sum()
-    panel.bars(seconds.index, seconds, OUT, "/", along(computed) * 0.04, "pin out")
+    panel.bars(seconds.index, seconds, OUT, "/", along(board.computed) * 0.04, "pin out")
     return not out.empty
 
 
-def drop_panel(computed: Computed, board: Board, place: Place, case: float, strokes: float) -> Panel:
+def drop_panel(board: Board, place: Place, setting: Setting) -> Panel:
     """Drop against rise; marked where the pin is out."""
-    panel = _panel(computed, board, place, Axis("drop", "length", (0, tallest(computed, "drop", "drop_m")), many=5))
-    fall = of(computed.tables["drop"], case, strokes)
+    panel = _panel(board, place, Axis("drop", "length", (0, tallest(board.computed, "drop", "drop_m")), many=5))
+    fall = rows_of(board.tables["drop"], setting)
     held = fall.assign(drop_m=fall["drop_m"].where(~fall["open"])).drop_duplicates(["rise_m", "drop_m"])
     panel.line(held["rise_m"], held["drop_m"], DROP, wide=1.8, name="drop")
     out = fall[fall["open"]].drop_duplicates(["rise_m", "drop_m"])
@@ -64,24 +65,14 @@ def drop_panel(computed: Computed, board: Board, place: Place, case: float, stro
     return panel
 
 
-def _panel(computed: Computed, board: Board, place: Place, y: Axis) -> Panel:
+def _panel(board: Board, place: Place, y: Axis) -> Panel:
     """An empty panel over the rise; grey beyond what is needed."""
-    x = Axis(place.x_title, "length", (0, along(computed)), place.figures, many=5)
+    x = Axis(place.x_title, "length", (0, along(board.computed)), place.figures, many=5)
     if not place.first:
         y = replace(y, title="", figures=False)
     panel = board.panel(place.box, x, y, place.title, place.share)
-    panel.stretch(computed.facts["need_m"], along(computed))
+    panel.stretch(board.facts["need_m"], along(board.computed))
     return panel
-
-
-def row(computed: Computed, case: float, strokes: float) -> pd.Series:
-    """What one device at one number of strokes a call came to."""
-    return of(computed.tables["cases"], case, strokes).iloc[0]
-
-
-def of(table: pd.DataFrame, case: float, strokes: float) -> pd.DataFrame:
-    """The rows of one device at one number of strokes a call."""
-    return table[(table["case"] == case) & (table["strokes"] == strokes)]
 
 
 def along(computed: Computed) -> float:

@@ -8,91 +8,77 @@ from reports.lessons.against_rise import (
     POINT,
     STANDING,
     Place,
+    Setting,
     drop_panel,
     gap_panel,
     out_panel,
-    row,
 )
 from reports.lessons.board import Board
-from reports.lessons.panel import Axis, rounded
-from reports.lessons.picture import Picture, Readout, Said, said
+from reports.lessons.panel import Axis
+from reports.lessons.picture import Picture, Readout, Said, row_of, rows_of, said
 from sim.lessons import Computed
-from sim.lessons.lesson import brief
-from sim.model.units import SHOWN, Units, show, show_up
+from sim.lessons.lesson import Printed
+from sim.model.units import SHOWN, Units
 
 
-def moving(computed: Computed, units: Units, setting: dict[str, float], type_px: float = 13) -> Board:
+def moving(computed: Computed, units: Units, setting: dict[str, float], type_px: float) -> Board:
     """One device at one number of strokes a call: three panels under each other."""
-    board = Board(units, type_px, (4.4, 1.0, 1.8, 5.2), keyed=True)
-    case, strokes = setting["case"], setting["strokes"]
-    gap = gap_panel(computed, board, Place((0, 1, 0.62, 1), "Gap at the strut, against the rise"), case, strokes)
-    gap.note(
-        brief(computed.facts["an_inch_m"], "length", units), 0, computed.facts["an_inch_m"], ("left", "bottom"), 0.05
-    )
+    board = Board(computed, units, type_px, (4.4, 1.0, 1.8, 5.2), keyed=True)
+    f, inch = board.f, board.facts["an_inch_m"]
+    gap = gap_panel(board, Place((0, 1, 0.62, 1), "Gap at the strut, against the rise"), setting)
+    gap.note(f.brief(inch), 0, inch, ("left", "bottom"), 0.05)
     gap.corner("beyond the needed rise: what would be left", 0.995, 0.98, ("right", "top"), "$soft")
-    mean = row(computed, case, strokes)["mean_left_m"]
+    mean = row_of(board.tables["cases"], setting)["mean_left_m"]
     if mean > 1e-6:
-        gap.note(f"left on average: {show_up(mean, 'length', units)}", 0, mean, ("left", "bottom"), 0.05, 4, STANDING)
+        gap.note(f"left on average: {f.up(mean)}", 0, mean, ("left", "bottom"), 0.05, 4, STANDING)
     pins = Place((0, 1, 0.36, 0.50), "How long its pin is out, and where: a time, not a gap")
-    out = out_panel(computed, board, pins, case, strokes)
-    if not out:
+    if not out_panel(board, pins, setting):
         board.write("no pin is out", 0.01, 0.43, ("left", "middle"), colour="$soft")
     fall = Place((0, 1, 0, 0.25), "How far the lifting point would drop, the lifter lost", x_title=POINT)
-    drop_panel(computed, board, fall, case, strokes)
+    drop_panel(board, fall, setting)
     return board
 
 
 def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list[Readout]:
     """The figures of this setting."""
-    it = row(computed, setting["case"], setting["strokes"])
-    inch = brief(computed.facts["an_inch_m"], "length", units)
+    f = Printed(units)
+    it = row_of(computed.tables["cases"], setting)
+    inch = f.brief(computed.facts["an_inch_m"])
     return [
         Readout(
-            "left on average, if the load stops anywhere",
-            show_up(it["mean_left_m"], "length", units),
-            "half the spacing, and the slack",
+            "left on average, if the load stops anywhere", f.up(it["mean_left_m"]), "half the spacing, and the slack"
         ),
-        Readout(
-            f"standing with more than {inch} open",
-            show(it["standing_over_s"], "time", units),
-            "all caught, nobody at work",
-        ),
-        Readout(
-            f"passing through more than {inch}",
-            show(it["passing_over_s"], "time", units),
-            "going up and being captured",
-        ),
-        Readout("pin out", show(it["out_s"], "time", units), "the strut holds nothing"),
-        Readout("largest drop, lifter lost", show_up(it["largest_drop_m"], "length", units), "if the station holds"),
-        Readout("the lift takes", show(it["duration_s"], "time", units)),
+        Readout(f"standing with more than {inch} open", f.time(it["standing_over_s"]), "all caught, nobody at work"),
+        Readout(f"passing through more than {inch}", f.time(it["passing_over_s"]), "going up and being captured"),
+        Readout("pin out", f.time(it["out_s"]), "the strut holds nothing"),
+        Readout("largest drop, lifter lost", f.up(it["largest_drop_m"]), "if the station holds"),
+        Readout("the lift takes", f.time(it["duration_s"])),
     ]
 
 
-def fixed(computed: Computed, units: Units, type_px: float = 10.5) -> Board:
+def fixed(computed: Computed, units: Units, type_px: float) -> Board:
     """Every device side by side: gap above, time open below it, drop at the bottom."""
-    board = Board(units, type_px, (4.6, 0.8, 1.9, 7.6), keyed=True)
+    board = Board(computed, units, type_px, (4.6, 0.8, 1.9, 7.6), keyed=True)
     shown = side_by_side(computed)
-    strokes = own_strokes(computed)
-    for at, (case, name) in enumerate(shown):
+    for at, (setting, name) in enumerate(shown):
         left, right = column(at, len(shown), 0.018)
         first = at == 0
         top = Place((left, right, 0.56, 1), name(units), first, figures=False, share=0.84)
-        gap_panel(computed, board, top, case, strokes)
-        out_panel(computed, board, Place((left, right, 0.35, 0.50), "", first, figures=False), case, strokes)
-        drop_panel(computed, board, Place((left, right, 0, 0.29), "", first), case, strokes)
+        gap_panel(board, top, setting)
+        out_panel(board, Place((left, right, 0.35, 0.50), "", first, figures=False), setting)
+        drop_panel(board, Place((left, right, 0, 0.29), "", first), setting)
     under(board, -1.9)
     return board
 
 
 def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
     """Gap, time open, drop: a slide each; and all of it together."""
-    need = brief(computed.facts["need_m"], "length", units)
-    inch = brief(computed.facts["an_inch_m"], "length", units)
-    cases = computed.tables["cases"]
-    mine = cases[cases["strokes"] == own_strokes(computed)]
-    where = (
-        f"{computed.scenario.title}, raised {need}, {own_strokes(computed):g} strokes a call, everyone at mean times"
-    )
+    f = Printed(units)
+    need = f.brief(computed.facts["need_m"])
+    inch = f.brief(computed.facts["an_inch_m"])
+    strokes = own_strokes(computed)
+    mine = rows_of(computed.tables["cases"], {"strokes": strokes})
+    where = f"{computed.scenario.title}, raised {need}, {strokes:g} strokes a call, everyone at mean times"
     worst = mine.iloc[mine["largest_standing_m"].argmax()]
     collar = mine.iloc[-1]
     return [
@@ -100,11 +86,9 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
             "gap-against-rise",
             "What lies open between the pins",
             grid(computed, units, type_px, "gap"),
-            "Small charts of gap against rise, one a device. With pins the gap climbs like the teeth of a saw, "
-            "the taller the wider "
-            f"the holes are apart, up to {show_up(worst['largest_standing_m'], 'length', units)} standing; with "
-            "cribbing and wedges "
-            "beside the pin, or with a threaded collar, nothing is left standing open.",
+            "Small charts of gap against rise, one a device. With pins the gap climbs like the teeth of a saw, the "
+            f"taller the wider the holes are apart, up to {f.up(worst['largest_standing_m'])} standing; with "
+            "cribbing and wedges beside the pin, or with a threaded collar, nothing is left standing open.",
             "Gap at the strut against rise. Line: the gap while the load goes up and is captured. Dots: what "
             "stands open once all is "
             "caught. Dashes: what would be left if the load stopped there. Level dashes: left on average, half "
@@ -127,10 +111,9 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
             "drop-lifter-lost",
             "How far the load would come down",
             grid(computed, units, type_px, "drop"),
-            f"Small charts of drop against rise, one a device: with pins the lifting point could drop up to "
-            f"{show_up(mine['largest_drop_m'].max(), 'length', units)}; while a pin is out it would drop all the "
-            "way to the start. With the collar "
-            f"the most is {show_up(collar['largest_drop_m'], 'length', units)}.",
+            "Small charts of drop against rise, one a device: with pins the lifting point could drop up to "
+            f"{f.up(mine['largest_drop_m'].max())}; while a pin is out it would drop all the way to the start. With "
+            f"the collar the most is {f.up(collar['largest_drop_m'])}.",
             "How far the lifting point would drop at every moment, were the lifter lost: if the station holds. "
             f"Open diamonds: while the pin is out. {where}.",
             computed.tables["drop"],
@@ -150,47 +133,35 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
 
 def grid(computed: Computed, units: Units, type_px: float, what: str) -> Board:
     """The devices in two rows of three."""
-    board = Board(units, type_px, (4.2, 0.8, 1.9, 5.0), keyed=True)
-    shown, strokes = side_by_side(computed), own_strokes(computed)
+    board = Board(computed, units, type_px, (4.2, 0.8, 1.9, 5.0), keyed=True)
+    shown = side_by_side(computed)
     across = -(-len(shown) // 2)
     draw = {"gap": gap_panel, "drop": drop_panel}[what]
-    for at, (case, name) in enumerate(shown):
+    for at, (setting, name) in enumerate(shown):
         down, over = divmod(at, across)
         left, right = column(over, across, 0.03)
         bottom = 0.58 if down == 0 else 0.0
         place = Place((left, right, bottom, bottom + 0.42), name(units), over == 0, down == 1)
-        draw(computed, board, place, case, strokes)
+        panel = draw(board, place, setting)
         if what == "gap" and at == 0:
-            inch = computed.facts["an_inch_m"]
-            board.write(
-                brief(inch, "length", units),
-                0,
-                rounded(inch / SHOWN["length"][units].size),
-                ("left", "bottom"),
-                0.1,
-                0.3,
-                share=0.85,
-                refs=("x", "y"),
-            )
+            inch = board.facts["an_inch_m"]
+            panel.note(board.f.brief(inch), 0, inch, ("left", "bottom"), 0.1, 0.3, share=0.85)
     under(board, -1.8)
     return board
 
 
 def times(computed: Computed, units: Units, type_px: float) -> Board:
     """Seconds with more than an inch open, standing and passing; below, and apart, seconds with the pin out."""
-    shown, strokes = side_by_side(computed), own_strokes(computed)
-    names = [name(units) for _, name in shown][::-1]
-    rows = [row(computed, case, strokes) for case, _ in shown][::-1]
+    shown = side_by_side(computed)[::-1]
+    names = [name(units) for _, name in shown]
+    rows = [row_of(computed.tables["cases"], setting) for setting, _ in shown]
     at = list(range(len(rows)))
-    board = Board(units, type_px, (11, 1.5, 1.9, 3.4))
-    inch = brief(computed.facts["an_inch_m"], "length", units)
-    ticks = (at, names)
+    board = Board(computed, units, type_px, (11, 1.5, 1.9, 3.4))
+    inch = board.f.brief(computed.facts["an_inch_m"])
+    ends, ticks = (-0.6, at[-1] + 0.6), (at, names)
     most = 1.3 * max(1.0, *(max(r["passing_over_s"], r["standing_over_s"]) for r in rows))
     wide = board.panel(
-        (0, 0.62, 0, 1),
-        Axis("time", "time", (0, most)),
-        Axis("", "", (-0.6, at[-1] + 0.6), ticks=ticks),
-        f"More than {inch} open",
+        (0, 0.62, 0, 1), Axis("time", "time", (0, most)), Axis("", "", ends, ticks=ticks), f"More than {inch} open"
     )
     for lift, key, colour, hatch in ((0.2, "standing_over_s", STANDING, ""), (-0.2, "passing_over_s", PASSING, "\\")):
         word = key.split("_")[0]
@@ -198,20 +169,10 @@ def times(computed: Computed, units: Units, type_px: float) -> Board:
         wide.bars([r[key] for r in rows], [a + lift for a in at], colour, hatch, 0.36, flat=True, texts=texts)
     most = 1.45 * max(1.0, *(r["out_s"] for r in rows))
     out = board.panel(
-        (0.70, 1, 0, 1),
-        Axis("time", "time", (0, most), many=4),
-        Axis("", "", (-0.6, at[-1] + 0.6), False, ticks=ticks),
-        "Pin out",
+        (0.70, 1, 0, 1), Axis("time", "time", (0, most), many=4), Axis("", "", ends, False, ticks=ticks), "Pin out"
     )
-    out.bars(
-        [r["out_s"] for r in rows],
-        at,
-        OUT,
-        "/",
-        0.5,
-        flat=True,
-        texts=[f"{r['out_s']:.0f} s" if r["out_s"] else "never" for r in rows],
-    )
+    texts = [f"{r['out_s']:.0f} s" if r["out_s"] else "never" for r in rows]
+    out.bars([r["out_s"] for r in rows], at, OUT, "/", 0.5, flat=True, texts=texts)
     return board
 
 
@@ -224,11 +185,13 @@ def under(board: Board, lift: float) -> None:
 # --- what is shown
 
 
-def side_by_side(computed: Computed) -> list[tuple[int, Said]]:
-    """The devices of the fixed pictures: every spacing, pins with cribbing, the collar."""
-    control = computed.controls[0]
+def side_by_side(computed: Computed) -> list[tuple[Setting, Said]]:
+    """The devices of the fixed pictures, at the own strokes a call: every spacing, pins with cribbing, the collar."""
+    control, strokes = computed.controls[0], own_strokes(computed)
     return [
-        (int(case), said(control, case)) for case in control.settings if "no wedges" not in control.names[int(case)]
+        ({"case": case, "strokes": strokes}, said(control, case))
+        for case in control.settings
+        if "no wedges" not in control.names[int(case)]
     ]
 
 

@@ -3,68 +3,48 @@
 from __future__ import annotations
 
 import numpy as np
-import pandas as pd
 
 from reports.lessons.board import Board
-from reports.lessons.panel import DASH, DOT, LONGDASH, SOLID, Axis, Box, Panel
-from reports.lessons.picture import Picture, Readout
+from reports.lessons.panel import DASH, DOT, LONGDASH, SOLID, WHOLE, Axis, Box
+from reports.lessons.picture import Picture, Readout, rows_of
 from sim.lessons import Computed
 from sim.lessons.both_sides_level import NEVER
-from sim.lessons.lesson import brief
-from sim.model.units import Units, show, show_up
+from sim.lessons.lesson import Printed
+from sim.model.units import Units
 
 WALK, ONE_SD = "$e", "$c"
 
 
-def moving(computed: Computed, units: Units, setting: dict[str, float], type_px: float = 13) -> Board:
+def moving(computed: Computed, units: Units, setting: dict[str, float], type_px: float) -> Board:
     """The lifts of one setting; below, one thing gone wrong."""
-    board = Board(units, type_px, (5.0, 1.0, 1.8, 5.2), keyed=True)
-    level = said(computed, units, setting["limit_m"])
-    walks_panel(
-        computed,
-        board,
-        (0, 1, 0.42, 1),
-        setting,
-        f"Left less right after each call, {int(computed.facts['lifts'])} lifts, {level}",
-    )
-    cases_panel(computed, board, (0, 1, 0, 0.28), "No chance, one thing wrong")
+    board = Board(computed, units, type_px, (5.0, 1.0, 1.8, 5.2), keyed=True)
+    title = f"Left less right after each call, {int(board.facts['lifts'])} lifts, {said(board.f, setting)}"
+    walks_panel(board, (0, 1, 0.42, 1), setting, title)
+    cases_panel(board, (0, 1, 0, 0.28), "No chance, one thing wrong")
     return board
 
 
 def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list[Readout]:
     """Spread at the last call, against the random walk; the most that was seen."""
-    own = of(computed.tables["spread"], setting)
-    walks = of(computed.tables["walks"], setting)
+    f = Printed(units)
+    own = rows_of(computed.tables["spread"], setting)
+    walks = rows_of(computed.tables["walks"], setting)
     last = own.iloc[-1]
     return [
         Readout("calls simulated", f"{last['call']:.0f}"),
-        Readout(
-            "random walk: sd of the difference",
-            show(last["sd_m"], "length", units),
-            "sqrt(2 n) x s, after the last call",
-        ),
-        Readout(
-            "simulated: the same", show(last["told_sd_m"], "length", units), said(computed, units, setting["limit_m"])
-        ),
-        Readout("the most apart in any lift", show_up(walks["difference_m"].abs().max(), "length", units)),
+        Readout("random walk: sd of the difference", f.length(last["sd_m"]), "sqrt(2 n) x s, after the last call"),
+        Readout("simulated: the same", f.length(last["told_sd_m"]), said(f, setting)),
+        Readout("the most apart in any lift", f.up(walks["difference_m"].abs().max())),
     ]
 
 
-def fixed(computed: Computed, units: Units, type_px: float = 10.5) -> Board:
+def fixed(computed: Computed, units: Units, type_px: float) -> Board:
     """Free; levelled; one thing wrong."""
-    board = Board(units, type_px, (4.8, 1.0, 1.9, 7.6), keyed=True)
+    board = Board(computed, units, type_px, (4.8, 1.0, 1.9, 7.6), keyed=True)
     free, levelled = two_settings(computed)
-    walks_panel(computed, board, (0, 0.30, 0, 1), free, "No levelling", figures=True)
-    walks_panel(
-        computed,
-        board,
-        (0.335, 0.635, 0, 1),
-        levelled,
-        said(computed, units, levelled["limit_m"]).capitalize(),
-        first=False,
-        like=free,
-    )
-    cases_panel(computed, board, (0.735, 1, 0, 1), "No chance, one thing wrong", share=0.92)
+    walks_panel(board, (0, 0.30, 0, 1), free, "No levelling")
+    walks_panel(board, (0.335, 0.635, 0, 1), levelled, said(board.f, levelled).capitalize(), beside=free)
+    cases_panel(board, (0.735, 1, 0, 1), "No chance, one thing wrong", share=0.92)
     return board
 
 
@@ -72,21 +52,13 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
     """The walk, free and levelled; the spread against its square root; one thing wrong."""
     free, levelled = two_settings(computed)
     spread = f"what is delivered has an sd of {100 * free['spread']:g} %"
-    both = Board(units, type_px, (4.8, 1.0, 1.9, 5.2), keyed=True)
-    walks_panel(computed, both, (0, 0.48, 0, 1), free, "No levelling")
-    walks_panel(
-        computed,
-        both,
-        (0.52, 1, 0, 1),
-        levelled,
-        said(computed, units, levelled["limit_m"]).capitalize(),
-        first=False,
-        like=free,
-    )
-    roots = Board(units, type_px, (5.0, 1.0, 1.9, 5.2), keyed=True)
-    spread_panel(computed, roots, (0, 1, 0, 1), "Spread of the difference after n calls")
-    wrong = Board(units, type_px, (4.8, 1.0, 1.9, 5.2), keyed=True)
-    cases_panel(computed, wrong, (0, 1, 0, 1), "No chance, one thing wrong")
+    both = Board(computed, units, type_px, (4.8, 1.0, 1.9, 5.2), keyed=True)
+    walks_panel(both, (0, 0.48, 0, 1), free, "No levelling")
+    walks_panel(both, (0.52, 1, 0, 1), levelled, said(both.f, levelled).capitalize(), beside=free)
+    roots = Board(computed, units, type_px, (5.0, 1.0, 1.9, 5.2), keyed=True)
+    spread_panel(roots, WHOLE, "Spread of the difference after n calls")
+    wrong = Board(computed, units, type_px, (4.8, 1.0, 1.9, 5.2), keyed=True)
+    cases_panel(wrong, WHOLE, "No chance, one thing wrong")
     lifts = int(computed.facts["lifts"])
     return [
         Picture(
@@ -99,7 +71,7 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
             f"Left less right after each call in {lifts} simulated lifts; {spread}. Dashes: one and two sds of the "
             f"random walk, sqrt(2 n) s. {computed.scenario.title}, "
             "lifters alone, no captures.",
-            of(computed.tables["walks"], free),
+            rows_of(computed.tables["walks"], free),
         ),
         Picture(
             "square-root",
@@ -109,7 +81,7 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
             "simulated spread as marks near each line.",
             f"sd of the difference between the sides after n calls: sqrt(2 n) s (lines) and simulated in {lifts} lifts "
             f"(marks), s one side's sd in a call. {computed.scenario.title}.",
-            computed.tables["spread"][computed.tables["spread"]["limit_m"] == NEVER],
+            rows_of(computed.tables["spread"], {"limit_m": NEVER}),
         ),
         Picture(
             "one-thing-wrong",
@@ -124,25 +96,18 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
 
 
 def walks_panel(
-    computed: Computed,
-    board: Board,
-    box: Box,
-    setting: dict[str, float],
-    title: str,
-    first: bool = True,
-    figures: bool = True,
-    like: dict[str, float] | None = None,
-) -> Panel:
-    """Every lift a thin line; the random walk's one and two sds as dashes."""
-    walks, spread = of(computed.tables["walks"], setting), of(computed.tables["spread"], setting)
-    free = of(computed.tables["spread"], {**(like or setting), "limit_m": NEVER})
-    free_walks = of(computed.tables["walks"], {**(like or setting), "limit_m": NEVER})
+    board: Board, box: Box, setting: dict[str, float], title: str, beside: dict[str, float] | None = None
+) -> None:
+    """Every lift a thin line; the random walk's one and two sds as dashes; as high as the panel that it is beside."""
+    walks, spread = rows_of(board.tables["walks"], setting), rows_of(board.tables["spread"], setting)
+    unlevelled = {**(beside or setting), "limit_m": NEVER}
+    free, free_walks = rows_of(board.tables["spread"], unlevelled), rows_of(board.tables["walks"], unlevelled)
     most = 1.1 * max(2 * free["sd_m"].max(), free_walks["difference_m"].abs().max())
     last = float(walks["call"].max())
     panel = board.panel(
         box,
         Axis("call", "", (0, last + 0.5), many=6),
-        Axis("left less right" if first else "", "length", (-most, most), first, many=7),
+        Axis("" if beside else "left less right", "length", (-most, most), not beside, many=7),
         title,
     )
     limit = setting["limit_m"]
@@ -169,13 +134,11 @@ def walks_panel(
             1.3,
             "levelling limit",
         )
-    return panel
 
 
-def spread_panel(computed: Computed, board: Board, box: Box, title: str) -> Panel:
+def spread_panel(board: Board, box: Box, title: str) -> None:
     """Closed form and computed, no levelling."""
-    table = computed.tables["spread"]
-    table = table[table["limit_m"] == NEVER]
+    table = rows_of(board.tables["spread"], {"limit_m": NEVER})
     most = 1.1 * max(table["sd_m"].max(), table["told_sd_m"].max())
     panel = board.panel(
         box,
@@ -191,15 +154,14 @@ def spread_panel(computed: Computed, board: Board, box: Box, title: str) -> Pane
         ("$f", SOLID, "cross"),
     )
     for spread, (colour, dash, symbol) in zip(sorted(set(table["spread"].tolist())), styles, strict=False):
-        own = table[table["spread"] == spread]
+        own = rows_of(table, {"spread": spread})
         panel.line([0, *own["call"]], [0, *own["sd_m"]], colour, dash, 2.2, f"sd {100 * spread:g} %")
         panel.dots(own["call"], own["told_sd_m"], colour, symbol, 9, f"simulated, {100 * spread:g} %")
-    return panel
 
 
-def cases_panel(computed: Computed, board: Board, box: Box, title: str, share: float = 1.0) -> Panel:
+def cases_panel(board: Board, box: Box, title: str, share: float = 1.0) -> None:
     """One thing wrong: a step, or a slope."""
-    table = computed.tables["cases"]
+    table = board.tables["cases"]
     panel = board.panel(
         box,
         Axis("call", "", (0, table["call"].max() + 0.5), many=6),
@@ -211,7 +173,6 @@ def cases_panel(computed: Computed, board: Board, box: Box, title: str, share: f
         table.groupby("case"), (("$a", SOLID, "square"), ("$b", DASH, "diamond")), strict=True
     ):
         panel.line([0, *own["call"]], [0, *own["difference_m"]], colour, dash, 2.2, str(case), symbol=symbol)
-    return panel
 
 
 def two_settings(computed: Computed) -> tuple[dict[str, float], dict[str, float]]:
@@ -222,11 +183,7 @@ def two_settings(computed: Computed) -> tuple[dict[str, float], dict[str, float]
     return {"spread": spreads[-1], "limit_m": NEVER}, {"spread": spreads[-1], "limit_m": limit}
 
 
-def said(computed: Computed, units: Units, limit: float) -> str:
+def said(f: Printed, setting: dict[str, float]) -> str:
     """What levelling there is."""
-    return "no levelling" if limit == NEVER else f"levelled from {brief(limit, 'length', units)}"
-
-
-def of(table: pd.DataFrame, setting: dict[str, float]) -> pd.DataFrame:
-    """The rows of one setting."""
-    return table[(table["spread"] == setting["spread"]) & (table["limit_m"] == setting["limit_m"])]
+    limit = setting["limit_m"]
+    return "no levelling" if limit == NEVER else f"levelled from {f.brief(limit)}"

@@ -9,9 +9,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+import pandas as pd
+
+from sim.lessons import Computed
+from sim.lessons.lesson import Printed
 from sim.model.units import SHOWN, Units
 
 Box = tuple[float, float, float, float]  # left, right, bottom, top: shares of the board
+WHOLE: Box = (0, 1, 0, 1)
 SOLID, DASH, DOT, DASHDOT, LONGDASH = "solid", "dash", "dot", "dashdot", "longdash"
 
 
@@ -41,13 +46,29 @@ class Axis:
 class Drawn:
     """What has been drawn of a picture so far; a panel puts its own on it."""
 
+    computed: Computed  # what it is a picture of
     units: Units
-    type_px: float = 13  # size of the type
-    margin: tuple[float, float, float, float] = (4.4, 1.0, 2.6, 3.6)  # left, right, top, bottom, in type sizes
+    type_px: float  # size of the type
+    margin: tuple[float, float, float, float]  # left, right, top, bottom, in type sizes
+    keyed: bool = False  # whether a key under the picture says what each named line or mark is
     data: list[dict[str, Any]] = field(default_factory=list)
     below: dict[str, Any] = field(default_factory=dict)
-    keyed: bool = False  # whether a key under the picture says what each named line or mark is
     named: list[str] = field(default_factory=list)
+
+    @property
+    def facts(self) -> dict[str, float]:
+        """The figures of the lesson [SI]."""
+        return self.computed.facts
+
+    @property
+    def tables(self) -> dict[str, pd.DataFrame]:
+        """Its tables [SI]."""
+        return self.computed.tables
+
+    @property
+    def f(self) -> Printed:
+        """Figures in words."""
+        return Printed(self.units)
 
     def write(
         self,

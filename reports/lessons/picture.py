@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import pandas as pd
@@ -33,6 +33,24 @@ class Readout:
     label: str
     figure: str
     note: str = ""
+
+
+def rows_of(table: pd.DataFrame, setting: Mapping[str, object]) -> pd.DataFrame:
+    """The rows of one setting: in each of its columns what it says."""
+    for column, value in setting.items():
+        table = table[table[column] == value]
+    return table
+
+
+def row_of(table: pd.DataFrame, setting: Mapping[str, object]) -> pd.Series:
+    """What one setting came to: the first of its rows."""
+    return rows_of(table, setting).iloc[0]
+
+
+def nearest(table: pd.DataFrame, setting: Mapping[str, float]) -> pd.Series:
+    """The row nearest a setting, over all of its columns."""
+    away = pd.concat([(table[column] - value).abs() for column, value in setting.items()], axis=1).sum(axis=1)
+    return table.iloc[away.argmin()]
 
 
 def said(control: Control, setting: float) -> Said:

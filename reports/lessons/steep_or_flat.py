@@ -6,91 +6,63 @@ from collections.abc import Sequence
 from math import cos, degrees, radians, sin, tan
 
 from reports.lessons.board import Board
-from reports.lessons.panel import DASH, DOT, SOLID, Axis, Box, Panel
-from reports.lessons.picture import Picture, Readout
+from reports.lessons.panel import DASH, DOT, SOLID, WHOLE, Axis, Box
+from reports.lessons.picture import Picture, Readout, nearest
 from sim.lessons import Computed
+from sim.lessons.lesson import Printed
 from sim.lessons.steep_or_flat import SHOWN
-from sim.model.units import Units, show
+from sim.model.units import Units
 
 AXIAL, THRUST, SIDEWAYS = "$a", "$b", "$c"
+FORCES = "Force along the strut and thrust at its foot, for one upright load"
+THREE = [radians(degree) for degree, _, _ in SHOWN]
 
 
-def moving(computed: Computed, units: Units, setting: dict[str, float], type_px: float = 13) -> Board:
+def moving(computed: Computed, units: Units, setting: dict[str, float], type_px: float) -> Board:
     """The curves; below, the triangle of forces at this angle."""
-    board = Board(units, type_px, (5.0, 1.0, 1.8, 5.2), keyed=True)
-    curves_panel(
-        computed,
-        board,
-        (0, 1, 0.56, 1),
-        setting["angle"],
-        "Force along the strut and thrust at its foot, for one upright load",
-    )
-    triangle_panel(
-        computed,
-        board,
-        (0, 1, 0, 0.40),
-        [setting["angle"]],
-        f"The forces at {show(setting['angle'], 'angle', units)}, to scale",
-    )
+    board = Board(computed, units, type_px, (5.0, 1.0, 1.8, 5.2), keyed=True)
+    angle = setting["angle"]
+    curves_panel(board, (0, 1, 0.56, 1), angle, FORCES)
+    triangle_panel(board, (0, 1, 0, 0.40), [angle], f"The forces at {board.f.angle(angle)}, to scale")
     return board
 
 
 def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list[Readout]:
     """The forces at this angle."""
-    table = computed.tables["angles"]
-    it = table.iloc[(table["angle"] - setting["angle"]).abs().argmin()]
+    f = Printed(units)
+    it = nearest(computed.tables["angles"], setting)
     upright = computed.facts["upright_N"]
     limit = computed.facts["limit_N"]
     return [
-        Readout("bears upright", show(upright, "force", units), "the side's load on this strut"),
-        Readout("along the strut", show(it["axial_N"], "force", units), f"{it['axial_N'] / upright:.3f} times"),
+        Readout("bears upright", f.force(upright), "the side's load on this strut"),
+        Readout("along the strut", f.force(it["axial_N"]), f"{it['axial_N'] / upright:.3f} times"),
         Readout(
-            "thrust at the foot, pull in the tie",
-            show(it["thrust_N"], "force", units),
-            f"{it['thrust_N'] / upright:.3f} times",
+            "thrust at the foot, pull in the tie", f.force(it["thrust_N"]), f"{it['thrust_N'] / upright:.3f} times"
         ),
-        Readout("working load limit of the tie", show(limit, "force", units) if limit == limit else "not known"),
+        Readout("working load limit of the tie", f.force(limit) if limit == limit else "not known"),
         Readout("along it, per load pushed sideways", f"{it['sideways_N'] / upright:.3f} times"),
     ]
 
 
-def fixed(computed: Computed, units: Units, type_px: float = 10.5) -> Board:
+def fixed(computed: Computed, units: Units, type_px: float) -> Board:
     """The curves, and three triangles with the published figures."""
-    board = Board(units, type_px, (4.8, 1.0, 1.9, 6.2), keyed=True)
-    curves_panel(computed, board, (0, 0.54, 0, 1), computed.facts["strut_angle"], "For one upright load")
-    triangle_panel(
-        computed,
-        board,
-        (0.60, 1, 0.0, 0.8),
-        [radians(degree) for degree, _, _ in SHOWN],
-        "One load, three angles",
-        words=False,
-    )
+    board = Board(computed, units, type_px, (4.8, 1.0, 1.9, 6.2), keyed=True)
+    curves_panel(board, (0, 0.54, 0, 1), computed.facts["strut_angle"], "For one upright load")
+    triangle_panel(board, (0.60, 1, 0.0, 0.8), THREE, "One load, three angles", words=False)
     return board
 
 
 def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
     """Curves; triangles; why stabilisers lean and lifters stand."""
+    f = Printed(units)
     title = computed.scenario.title
-    curves = Board(units, type_px, (4.8, 1.0, 1.9, 5.0), keyed=True)
-    curves_panel(
-        computed,
-        curves,
-        (0, 1, 0, 1),
-        computed.facts["strut_angle"],
-        "Force along the strut and thrust at its foot, for one upright load",
-    )
-    triangles = Board(units, type_px, (1.5, 1.0, 1.9, 1.0))
-    triangle_panel(
-        computed,
-        triangles,
-        (0, 1, 0, 1),
-        [radians(degree) for degree, _, _ in SHOWN],
-        "One load, three angles, to scale",
-    )
-    lean = Board(units, type_px, (4.8, 1.0, 1.9, 5.0), keyed=True)
-    lean_panel(computed, lean, (0, 1, 0, 1), "Against an upright load, and against a push from the side")
-    strut, lifter = (show(computed.facts[k], "angle", units) for k in ("strut_angle", "lifter_angle"))
+    curves = Board(computed, units, type_px, (4.8, 1.0, 1.9, 5.0), keyed=True)
+    curves_panel(curves, WHOLE, computed.facts["strut_angle"], FORCES)
+    triangles = Board(computed, units, type_px, (1.5, 1.0, 1.9, 1.0))
+    triangle_panel(triangles, WHOLE, THREE, "One load, three angles, to scale")
+    lean = Board(computed, units, type_px, (4.8, 1.0, 1.9, 5.0), keyed=True)
+    lean_panel(lean, WHOLE, "Against an upright load, and against a push from the side")
+    strut, lifter = (f.angle(computed.facts[k]) for k in ("strut_angle", "lifter_angle"))
     return [
         Picture(
             "angle-and-force",
@@ -111,7 +83,7 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
             "Three triangles of forces for the same upright load: the flatter the strut, the longer its side and "
             "the wider the thrust.",
             "Upright load, force along the strut and thrust, to one scale, at 60, 45 and 30 deg, for "
-            f"{show(computed.facts['upright_N'], 'force', units)} upright. {title}.",
+            f"{f.force(computed.facts['upright_N'])} upright. {title}.",
             computed.tables["angles"],
         ),
         Picture(
@@ -130,9 +102,9 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
     ]
 
 
-def curves_panel(computed: Computed, board: Board, box: Box, angle: float, title: str) -> Panel:
+def curves_panel(board: Board, box: Box, angle: float, title: str) -> None:
     """Axial and thrust per upright load against the angle."""
-    curve, points = computed.tables["curve"], computed.tables["published"]
+    curve, points = board.tables["curve"], board.tables["published"]
     panel = board.panel(
         box,
         Axis("angle from the ground", "angle", (radians(15), radians(90)), many=9),
@@ -148,17 +120,14 @@ def curves_panel(computed: Computed, board: Board, box: Box, angle: float, title
         panel.note(f"{axial:.3f}", x, axial, ("left", "bottom"), 0.35, 0.3)
         panel.note(f"{thrust:.3f}", x, thrust, ("right", "top"), -0.45, -0.3)
     panel.upright(angle, "$ink", DOT, f"{degrees(angle):.1f} deg", "left" if angle < radians(75) else "right", 0.99)
-    return panel
 
 
-def triangle_panel(
-    computed: Computed, board: Board, box: Box, angles: Sequence[float], title: str, words: bool = True
-) -> Panel:
+def triangle_panel(board: Board, box: Box, angles: Sequence[float], title: str, words: bool = True) -> None:
     """Upright load down, thrust across, the strut's force between them; several angles share the load. To scale."""
-    upright, units = computed.facts["upright_N"], board.units
-    widest = upright / tan(radians(20) if len(angles) == 1 else min(angles))
+    upright, f, several = board.facts["upright_N"], board.f, len(angles) > 1
+    widest = upright / tan(min(angles) if several else radians(20))
     step = 0.17 if words else 0.3
-    below = 0.30 if len(angles) == 1 else 0.12 + step * len(angles)
+    below = 0.12 + step * len(angles) if several else 0.30
     panel = board.panel(
         box,
         Axis("", "force", (-0.42 * upright, 1.12 * widest + (0.4 if words else 1.6) * upright), False),
@@ -169,40 +138,25 @@ def triangle_panel(
     for axis in (board.below[f"xaxis{panel.n}"], board.below[f"yaxis{panel.n}"]):
         axis.update(showgrid=False, ticks="", showline=False)
     panel.arrow(0, upright, 0, 0, "$d", 3.5)
-    panel.note(
-        f"load<br>{show(upright, 'force', units)}" if words else "load",
-        0,
-        upright / 2,
-        ("right", "middle"),
-        0,
-        -0.5,
-        "$d",
-    )
+    load = f"load<br>{f.force(upright)}" if words else "load"
+    panel.note(load, 0, upright / 2, ("right", "middle"), 0, -0.5, "$d")
     for n, angle in enumerate(sorted(angles)):
-        across, down = upright / tan(angle), -(0.1 + step * n) * upright
+        across, down = upright / tan(angle), -(0.1 + step * n) * upright if several else 0
         panel.arrow(0, upright, across, 0, AXIAL, 3)
-        panel.arrow(0, down if len(angles) > 1 else 0, across, down if len(angles) > 1 else 0, THRUST, 3)
-        strut = f"{degrees(angle):.0f} deg<br>{show(upright / sin(angle), 'force', units)}"
-        thrust = f"thrust {show(across, 'force', units)}"
-        low = 0.04 if len(angles) > 1 else 0.4
+        panel.arrow(0, down, across, down, THRUST, 3)
+        strut = f"{degrees(angle):.0f} deg<br>{f.force(upright / sin(angle))}"
+        thrust = f"thrust {f.force(across)}"
+        low = 0.04 if several else 0.4
         if words:
             panel.note(strut, across * (1 - low), upright * low, ("left", "bottom"), 0.2, 0.5, AXIAL)
-        panel.note(
-            thrust if words else f"{degrees(angle):.0f} deg: {thrust}",
-            across,
-            down if len(angles) > 1 else 0,
-            ("left", "middle"),
-            0,
-            0.6,
-            THRUST,
-            plate=words and len(angles) > 1,
-        )
-    return panel
+        else:
+            thrust = f"{degrees(angle):.0f} deg: {thrust}"
+        panel.note(thrust, across, down, ("left", "middle"), 0, 0.6, THRUST, plate=words and several)
 
 
-def lean_panel(computed: Computed, board: Board, box: Box, title: str) -> Panel:
+def lean_panel(board: Board, box: Box, title: str) -> None:
     """1 / sin and 1 / cos, with where stabilisers and lifters are set."""
-    curve, facts = computed.tables["curve"], computed.facts
+    curve, facts = board.tables["curve"], board.facts
     panel = board.panel(
         box,
         Axis("angle from the ground", "angle", (radians(15), radians(90)), many=9),
@@ -219,4 +173,3 @@ def lean_panel(computed: Computed, board: Board, box: Box, title: str) -> Panel:
     crossing = radians(45)
     panel.dots([crossing], [1 / cos(crossing)], "$ink", "circle", 10)
     panel.note("1.414 either way<br>at 45 deg", crossing, 0.95, ("center", "top"), 0, 0)
-    return panel

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import pandas as pd
-
 from reports.lessons.board import Board
-from reports.lessons.panel import DASH, DASHDOT, DOT, LONGDASH, SOLID, Axis, Box, Panel
-from reports.lessons.picture import Picture, Readout, start
+from reports.lessons.panel import DASH, DASHDOT, DOT, LONGDASH, SOLID, WHOLE, Axis, Box
+from reports.lessons.picture import Picture, Readout, nearest, rows_of, start
 from sim.lessons import Computed
-from sim.lessons.lesson import brief
-from sim.model.units import Units, show, show_up
+from sim.lessons.lesson import Printed
+from sim.model.units import Units
 
 LOAD, STOP = "$a", "$c"
 STYLES = (
@@ -23,63 +21,59 @@ STYLES = (
 )
 
 
-def moving(computed: Computed, units: Units, setting: dict[str, float], type_px: float = 13) -> Board:
+def moving(computed: Computed, units: Units, setting: dict[str, float], type_px: float) -> Board:
     """Peak force over the gap; what both forces do while the stop gives way."""
-    board = Board(units, type_px, (5.4, 8.0, 1.8, 5.0), keyed=True)
-    peak_panel(computed, board, (0, 1, 0.64, 1), setting, "Peak force on the stop, against the gap")
-    work_panel(computed, board, (0, 1, 0, 0.46), setting, "Work of the load, and of the stop that gives way")
+    board = Board(computed, units, type_px, (5.4, 8.0, 1.8, 5.0), keyed=True)
+    peak_panel(board, (0, 1, 0.64, 1), setting, "Peak force on the stop, against the gap")
+    work_panel(board, (0, 1, 0, 0.46), setting, "Work of the load, and of the stop that gives way")
     return board
 
 
 def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list[Readout]:
     """Gap, energy, factor, force."""
-    it = at(computed, setting)
+    f = Printed(units)
+    it = nearest(computed.tables["peak"], setting)
     rated = computed.facts["rated_N"]
     return [
-        Readout("standing load on the stop", show(computed.facts["static_N"], "force", units)),
-        Readout("energy of the fall", show_up(it["energy_J"], "energy", units)),
+        Readout("standing load on the stop", f.force(computed.facts["static_N"])),
+        Readout("energy of the fall", f.up(it["energy_J"], "energy")),
         Readout("the peak is", f"{it['factor']:.2f} times", "the standing load"),
         Readout(
             "which is",
-            show(it["peak_N"], "force", units),
-            f"rated load as given: {show(rated, 'force', units)}" if rated == rated else "rated load not known",
+            f.force(it["peak_N"]),
+            f"rated load as given: {f.force(rated)}" if rated == rated else "rated load not known",
         ),
     ]
 
 
-def fixed(computed: Computed, units: Units, type_px: float = 10.5) -> Board:
+def fixed(computed: Computed, units: Units, type_px: float) -> Board:
     """Energy and peak force; the published curve; the double load at no height."""
-    board = Board(units, type_px, (5.2, 1.0, 1.9, 6.0), keyed=True)
+    board = Board(computed, units, type_px, (5.2, 1.0, 1.9, 6.0), keyed=True)
     setting = start(computed)
-    energy_panel(computed, board, (0, 0.25, 0.0, 0.36), "Energy of the fall")
-    peak_panel(computed, board, (0, 0.25, 0.56, 1), setting, "Peak force", labels=False)
-    curve_panel(computed, board, (0.355, 0.62, 0, 1), "Peak, in standing loads")
+    energy_panel(board, (0, 0.25, 0.0, 0.36), "Energy of the fall")
+    peak_panel(board, (0, 0.25, 0.56, 1), setting, "Peak force", labels=False)
+    curve_panel(board, (0.355, 0.62, 0, 1), "Peak, in standing loads")
     zero = {"gap_m": 0.0, "give_m": setting["give_m"]}
-    work_panel(computed, board, (0.735, 1, 0, 1), zero, "Set down suddenly, no gap")
+    work_panel(board, (0.735, 1, 0, 1), zero, "Set down suddenly, no gap")
     return board
 
 
 def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
     """Peak force; the published curve; the work of both forces, falling and at no height."""
+    f = Printed(units)
     setting, title = start(computed), computed.scenario.title
-    it = at(computed, setting)
-    gap, give = (brief(setting[k], "length", units) for k in ("gap_m", "give_m"))
-    static = show(computed.facts["static_N"], "force", units)
+    it = nearest(computed.tables["peak"], setting)
+    gap, give = (f.brief(setting[k]) for k in ("gap_m", "give_m"))
+    static = f.force(computed.facts["static_N"])
     peak, curve, double, fall = (
-        Board(units, type_px, (5.2, right, 1.9, 5.2 if keyed else 3.6), keyed=keyed)
+        Board(computed, units, type_px, (5.2, right, 1.9, 5.2 if keyed else 3.6), keyed=keyed)
         for right, keyed in ((8.4, False), (1, True), (1, True), (1, True))
     )
-    peak_panel(computed, peak, (0, 1, 0, 1), setting, "Peak force on the stop, against the gap")
-    curve_panel(computed, curve, (0, 1, 0, 1), "How many standing loads the peak is")
+    peak_panel(peak, WHOLE, setting, "Peak force on the stop, against the gap")
+    curve_panel(curve, WHOLE, "How many standing loads the peak is")
     zero = {"gap_m": 0.0, "give_m": setting["give_m"]}
-    work_panel(computed, double, (0, 1, 0, 1), zero, "Set down suddenly, from no height: the peak is double")
-    work_panel(
-        computed,
-        fall,
-        (0, 1, 0, 1),
-        setting,
-        f"Down through {gap}: the peak is {it['factor']:.2f} times the standing load",
-    )
+    work_panel(double, WHOLE, zero, "Set down suddenly, from no height: the peak is double")
+    work_panel(fall, WHOLE, setting, f"Down through {gap}: the peak is {it['factor']:.2f} times the standing load")
     return [
         Picture(
             "peak-force",
@@ -87,7 +81,7 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
             peak,
             "Lines of peak force against gap, one for each give of the stop. All begin at twice the standing load "
             f"of {static}; the stiffer the stop, the "
-            f"steeper. At {gap} onto {give} of give the peak is {show(it['peak_N'], 'force', units)}.",
+            f"steeper. At {gap} onto {give} of give the peak is {f.force(it['peak_N'])}.",
             f"Peak force on a strut that bears {static} standing, against the gap the load comes down through, for "
             "stiff and soft stops (give under the "
             f"standing load). n = 1 + sqrt(1 + 2 gap / give). {title}.",
@@ -114,9 +108,7 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
             "more work than the stop takes up (hatched "
             "one way); it goes on until the stop has taken up the rest (hatched the other way), at twice the give "
             "and twice the force.",
-            computed.tables["work"][
-                (computed.tables["work"]["gap_m"] == 0) & (computed.tables["work"]["give_m"] == setting["give_m"])
-            ],
+            rows_of(computed.tables["work"], zero),
         ),
         Picture(
             "work-of-a-fall",
@@ -128,10 +120,7 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
             f"The load falls through {gap} before it touches, and works all the way; the stop has only its give to "
             "take the work up in, so its force must climb "
             f"to {it['factor']:.2f} times the standing load. {title}.",
-            computed.tables["work"][
-                (computed.tables["work"]["gap_m"] == setting["gap_m"])
-                & (computed.tables["work"]["give_m"] == setting["give_m"])
-            ],
+            rows_of(computed.tables["work"], setting),
         ),
     ]
 
@@ -139,11 +128,9 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
 # --- panels
 
 
-def peak_panel(
-    computed: Computed, board: Board, box: Box, setting: dict[str, float], title: str, labels: bool = True
-) -> Panel:
+def peak_panel(board: Board, box: Box, setting: dict[str, float], title: str, labels: bool = True) -> None:
     """Peak force against gap, one line a give; the setting marked."""
-    table = computed.tables["peak"]
+    table = board.tables["peak"]
     gives = sorted(table["give_m"].unique())
     most = float(table.loc[table["give_m"] > gives[0], "peak_N"].max()) * 1.05
     last = float(table["gap_m"].max())
@@ -153,13 +140,13 @@ def peak_panel(
         Axis("peak force" if labels else "force", "force", (0, most), many=6),
         title,
     )
-    static, rated = computed.facts["static_N"], computed.facts["rated_N"]
+    static, rated = board.facts["static_N"], board.facts["rated_N"]
     panel.level(static, "$soft", DOT, "standing load" if labels else "")
     if rated == rated and rated < most:
         panel.level(rated, "$ink", DASH, "rated load as given" if labels else "")
     seen = most * 2
     for give, (colour, dash, _) in zip(gives, STYLES, strict=False):
-        own = table[table["give_m"] == give]
+        own = rows_of(table, {"give_m": give})
         panel.line(own["gap_m"], own["peak_N"], colour, dash, 2.6 if give == setting["give_m"] else 1.8)
         if not labels:
             if give in (gives[0], gives[-1]):
@@ -170,7 +157,7 @@ def peak_panel(
                 )
             continue
         end = float(own["peak_N"].iloc[-1])
-        said = f"gives {brief(give, 'length', board.units)}"
+        said = f"gives {board.f.brief(give)}"
         if end <= most:
             label = min(end, seen - 0.06 * most)
             panel.note(said, last, label, ("left", "middle"), 0, 0.5, colour, bold=give == setting["give_m"])
@@ -178,14 +165,13 @@ def peak_panel(
         else:
             cut = float(own.loc[own["peak_N"] <= most, "gap_m"].max())
             panel.note(said, cut, most, ("left", "top"), -0.4, 0.6, colour, bold=give == setting["give_m"])
-    it = at(computed, setting)
+    it = nearest(table, setting)
     panel.dots([setting["gap_m"]], [it["peak_N"]], "$ink", "circle", 11, "this setting")
-    return panel
 
 
-def energy_panel(computed: Computed, board: Board, box: Box, title: str) -> Panel:
+def energy_panel(board: Board, box: Box, title: str) -> None:
     """Energy against gap."""
-    table = computed.tables["peak"].drop_duplicates("gap_m")
+    table = board.tables["peak"].drop_duplicates("gap_m")
     panel = board.panel(
         box,
         Axis("gap", "length", (0, table["gap_m"].max()), many=5),
@@ -193,12 +179,11 @@ def energy_panel(computed: Computed, board: Board, box: Box, title: str) -> Pane
         title,
     )
     panel.line(table["gap_m"], table["energy_J"], "$d", wide=2.2)
-    return panel
 
 
-def curve_panel(computed: Computed, board: Board, box: Box, title: str) -> Panel:
+def curve_panel(board: Board, box: Box, title: str) -> None:
     """The published curve with its points."""
-    curve, points = computed.tables["curve"], computed.tables["published"]
+    curve, points = board.tables["curve"], board.tables["published"]
     panel = board.panel(box, Axis("gap / give", "", (0, 12)), Axis("times standing load", "", (0, 6.6), many=8), title)
     panel.level(2, "$soft", DOT, "2: no gap at all")
     panel.level(1, "$soft", DOT, "1: standing")
@@ -206,14 +191,12 @@ def curve_panel(computed: Computed, board: Board, box: Box, title: str) -> Panel
     panel.dots(points["gap_over_give"], points["factor"], "$c", "diamond", 13, "published (Gere)")
     for x, y in points.itertuples(index=False):
         panel.note(f"{y:.2f}", x, y, ("left" if x == 0 else "center", "bottom"), 0.7, 0.5 if x == 0 else 0)
-    return panel
 
 
-def work_panel(computed: Computed, board: Board, box: Box, setting: dict[str, float], title: str) -> Panel:
+def work_panel(board: Board, box: Box, setting: dict[str, float], title: str) -> None:
     """Force against distance: the load works all the way down, the stop only while it gives."""
-    work = computed.tables["work"]
-    own = work[(work["gap_m"] == setting["gap_m"]) & (work["give_m"] == setting["give_m"])]
-    static, gap, give = computed.facts["static_N"], setting["gap_m"], setting["give_m"]
+    own = rows_of(board.tables["work"], setting)
+    static, gap, give = board.facts["static_N"], setting["gap_m"], setting["give_m"]
     lowest, most = float(own["down_m"].max()), float(own["stop_N"].max())
     wide = gap + lowest
     panel = board.panel(
@@ -231,11 +214,3 @@ def work_panel(computed: Computed, board: Board, box: Box, setting: dict[str, fl
     panel.note("would stand here", give, static, ("left", "top"), -0.45, 0.4, plate=True)
     if gap > 0:
         panel.note("gap", -gap / 2, static, ("center", "bottom"), 0.2, 0)
-    return panel
-
-
-def at(computed: Computed, setting: dict[str, float]) -> pd.Series:
-    """The row of a setting."""
-    table = computed.tables["peak"]
-    near = (table["gap_m"] - setting["gap_m"]).abs() + (table["give_m"] - setting["give_m"]).abs()
-    return table.iloc[near.argmin()]

@@ -12,7 +12,7 @@ from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_
 from sim.lessons.watched import AN_INCH, left_over, mean_left_over, watch
 from sim.model.cautions import CAUTIONS
 from sim.model.devices import Device
-from sim.model.devices.pin import whole_steps
+from sim.model.devices.row import whole_steps
 from sim.model.motion import motion_of
 from sim.model.scenario import Scenario
 from sim.model.units import INCH, Units, show, show_up

@@ -92,7 +92,7 @@ def handy(units: Units, us: float, si: float) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Printed:
-    """Figures as a question prints them, for people of one system of units."""
+    """Figures as questions and pictures print them, for people of one system of units."""
 
     units: Units
 
@@ -100,9 +100,13 @@ class Printed:
         """A length [m]."""
         return show(metres, "length", self.units)
 
-    def up(self, metres: float) -> str:
-        """A gap or a drop [m]: never less than it is."""
-        return show_up(metres, "length", self.units)
+    def brief(self, metres: float) -> str:
+        """A length [m] without needless zeros."""
+        return brief(metres, "length", self.units)
+
+    def up(self, value: float, dimension: str = "length") -> str:
+        """A gap, a drop or its energy [SI]: never less than it is."""
+        return show_up(value, dimension, self.units)
 
     def time(self, seconds: float) -> str:
         """A time [s]."""
@@ -111,6 +115,10 @@ class Printed:
     def force(self, newtons: float) -> str:
         """A force [N]."""
         return show(newtons, "force", self.units)
+
+    def angle(self, radians: float) -> str:
+        """An angle [rad]."""
+        return show(radians, "angle", self.units)
 
 
 def brief(value: float, dimension: str, units: Units) -> str:

@@ -61,10 +61,8 @@ class Whole:
     def __init__(self, device: Pin | Chain, n: int) -> None:
         self.device = device
         self.spacing = device.spacing
-        first = device.first_hole if isinstance(device, Pin) else device.first_link
-        self.first = device.spacing if first is None else first
-        self.open = device.pin_out == "open" if isinstance(device, Pin) else True
-        self.doing, self.takes = (Task.SWAP, device.swap) if isinstance(device, Pin) else (Task.REHOOK, device.rehook)
+        self.first = device.spacing if device.first is None else device.first
+        self.open, self.doing, self.takes = device.opens, device.doing, device.takes
         self.target, self.slack = np.zeros(n), np.zeros(n)
         self.steps_left = np.zeros(n, dtype=np.int64)
 

@@ -22,7 +22,7 @@ from pydantic import BeforeValidator, Field, WithJsonSchema
 from sim.model.errors import Problem, nearest
 from sim.model.scenario import Range
 from sim.model.units import DIMENSIONS, Dimension, QuantityError, quoted, read
-from sim.written.keys.places import MOST, Raw, dotted, table
+from sim.written.keys.places import MOST, Raw, dotted, said, table
 
 TABLE = "assumed"
 Steps = tuple[str | int, ...]
@@ -215,19 +215,19 @@ def _wrong(path: str, value: Any, ends: list[Any]) -> Problem | None:
     if not _sort(value):
         below = next(paths(value, path), "")
         hint = f"mark one value in it, such as {quoted(below)}" if below else "mark a quantity or a number"
-        return Problem(place, f"is {_said(value)}, which has no low and no high", hint)
+        return Problem(place, f"is {said(value)}, which has no low and no high", hint)
     mean = value["mean"] if isinstance(value, dict) else value
     dimension = _dimension(mean)
     for end in ends:
         if dimension is None and not _is_number(end):
-            what = f"a number without quotes is wanted, and this is {_said(end)}"
-            return Problem(place, what, f"the file has {_said(mean)} there")
+            what = f"a number without quotes is wanted, and this is {said(end)}"
+            return Problem(place, what, f"the file has {said(mean)} there")
         try:
             _amount(end, dimension)
         except QuantityError as wrong:
             return Problem(place, wrong.what, wrong.hint)
     low, own, high = (_amount(each, dimension) for each in (ends[0], mean, ends[1]))
-    lowest, here, highest = (_said(each) for each in (ends[0], mean, ends[1]))
+    lowest, here, highest = (said(each) for each in (ends[0], mean, ends[1]))
     if not (math.isfinite(low) and math.isfinite(high)):
         return Problem(place, f"from {lowest} to {highest} is no range of numbers", "write two finite ones")
     if low > high:
@@ -281,13 +281,3 @@ def _amount(value: Any, dimension: Dimension | None) -> float:
     if dimension is not None:
         return read(value, dimension)
     return float(value) if -HUGE < value < HUGE else math.inf
-
-
-def _said(value: object) -> str:
-    if isinstance(value, str):
-        return quoted(value)
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, int) and abs(value) >= 10**20:
-        return "a number of more than 20 digits"
-    return "a table" if isinstance(value, dict) else "a list" if isinstance(value, list) else str(value)[:60]

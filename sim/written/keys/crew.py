@@ -7,26 +7,31 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import Annotated
 
 from pydantic import Field
 
 from sim.model.scenario import Operator, Pump
-from sim.written.keys.quantities import DrawnShare, DrawnTime, DrawnWork, Pressure, Table, Volume, drawn
-
-Chance = Annotated[float, Field(strict=True, ge=0.0, le=1.0, allow_inf_nan=False)]
+from sim.written.keys.quantities import (
+    DrawnShare,
+    DrawnTime,
+    DrawnWork,
+    Pressure,
+    Share,
+    Table,
+    Volume,
+    drawn,
+    optional,
+)
 
 
 class WrittenOperator(Table):
     """[operator.NAME]: a kind of person at a pump handle; every lifter has one of its own."""
 
-    react: DrawnTime | None = Field(default=None, description="From the call to the first stroke (default 0 s).")
+    react: DrawnTime | None = optional("From the call to the first stroke (default 0 s).")
     stroke: DrawnWork = Field(description="One working movement of the handle.")
-    recover: DrawnTime | None = Field(
-        default=None, description="Bringing the handle back after each stroke (default 0 s)."
-    )
-    fill: DrawnShare | None = Field(default=None, description="Share of a full stroke delivered, 0 to 1 (default 1).")
-    miss: Chance = Field(default=0.0, description="Chance that a call is missed, 0 to 1 (default 0).")
+    recover: DrawnTime | None = optional("Bringing the handle back after each stroke (default 0 s).")
+    fill: DrawnShare | None = optional("Share of a full stroke delivered, 0 to 1 (default 1).")
+    miss: Share = optional("Chance that a call is missed, 0 to 1 (default 0).", 0.0)
 
     def operator(self, name: str) -> Operator:
         """As the model has it."""
@@ -46,13 +51,9 @@ class WrittenPump(Table):
     """[pump.NAME]: a hand pump of one or two stages."""
 
     first_stage: Volume = Field(description="Volume a stroke, below the shift pressure.")
-    second_stage: Volume | None = Field(
-        default=None, description="Volume a stroke from the shift pressure on (default: none)."
-    )
-    shift_pressure: Pressure | None = Field(default=None, description="Where the pump shifts (default: it does not).")
-    relief_pressure: Pressure | None = Field(
-        default=None, description="Above it nothing moves (default: no relief valve)."
-    )
+    second_stage: Volume | None = optional("Volume a stroke from the shift pressure on (default: none).")
+    shift_pressure: Pressure | None = optional("Where the pump shifts (default: it does not).")
+    relief_pressure: Pressure | None = optional("Above it nothing moves (default: no relief valve).")
 
     def pump(self, name: str) -> Pump:
         """As the model has it: without a shift pressure it never shifts, without a relief valve it never opens it."""

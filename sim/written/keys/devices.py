@@ -9,22 +9,23 @@ import math
 import re
 from abc import abstractmethod
 from collections.abc import Iterator
-from typing import Annotated, Literal, get_args
+from typing import Annotated, ClassVar, Literal, get_args
 
 from pydantic import BeforeValidator, Field, ValidationInfo, field_validator
-from pydantic_core import PydanticCustomError
 
 from sim.model.devices import EXACT, Chain, Collar, Crib, Device, Pin, Strap
 from sim.model.devices.crib import Timber
 from sim.model.units import INCH, LENGTH, QuantityError, quoted, read
 from sim.model.visible import UNSEEN
-from sim.written.keys.quantities import DrawnRate, DrawnTime, Length, Span, Step, Table, drawn
+from sim.written.keys.quantities import DrawnRate, DrawnTime, Length, Span, Step, Table, drawn, optional, refusal
 
 Reaction = Annotated[DrawnTime | None, Field(description="Before the catcher starts (default 0 s).")]
 
 
 class DeviceTable(Table):
     """[device.NAME]: one kind of device."""
+
+    first: ClassVar[str] = ""  # of a row of them: what `first_...` says where it comes up
 
     @abstractmethod
     def device(self, name: str) -> Device:
@@ -40,6 +41,8 @@ class DeviceTable(Table):
         nothing = [key for key in self.nothing_unless_said if getattr(self, key) is None]
         if nothing:
             yield f'Device "{name}": {" and ".join(nothing)} not given, taken as 0 s.'
+        if self.first and getattr(self, f"first_{self.first}") is None:
+            yield f'Device "{name}": the first {self.first} is taken to come up one spacing after the start.'
 
 
 class WrittenCollar(DeviceTable):
@@ -49,10 +52,9 @@ class WrittenCollar(DeviceTable):
     rise_per_turn: Step = Field(description="The thread's lead: pitch times starts.")
     turns: DrawnRate = Field(description="How fast it is turned.")
     react: Reaction = None
-    seat: DrawnTime | None = Field(default=None, description="To seat it when it has met the load (default 0 s).")
-    chases: Literal["with", "after"] = Field(
-        default="with",
-        description='Turned while the side moves ("with", the default) or when it has stopped ("after").',
+    seat: DrawnTime | None = optional("To seat it when it has met the load (default 0 s).")
+    chases: Literal["with", "after"] = optional(
+        'Turned while the side moves ("with", the default) or when it has stopped ("after").', "with"
     )
 
     def device(self, name: str) -> Collar:
@@ -77,41 +79,36 @@ def within_one_spacing(first: float | None, before: ValidationInfo) -> float | N
     spacing = before.data.get("spacing", math.inf)
     if first is not None and not first <= spacing + EXACT:
         what = "is more than one spacing after the start"
-        raise PydanticCustomError("quantity", "{what}", {"what": what, "hint": "the first comes up within one spacing"})
+        raise refusal(what, "the first comes up within one spacing")
     return first
 
 
 class WrittenPin(DeviceTable):
     """[device.NAME] with kind = "pin": a pin through a row of holes. Slack stays."""
 
+    first = "hole"
     kind: Literal["pin"]
     spacing: Step = Field(description="From hole to hole.")
-    first_hole: Step | None = Field(default=None, description="Where the first hole comes up (default: one spacing).")
+    first_hole: Step | None = optional("Where the first hole comes up (default: one spacing).")
     _first = field_validator("first_hole")(within_one_spacing)
     swap: DrawnTime = Field(description="Pin out, and in at the highest hole.")
     react: Reaction = None
-    pin_out: Literal["open", "held"] = Field(
-        default="open",
-        description='While the pin is out the station is "open" (the default) or something holds it: "held".',
+    pin_out: Literal["open", "held"] = optional(
+        'While the pin is out the station is "open" (the default) or something holds it: "held".', "open"
     )
 
     def device(self, name: str) -> Pin:
         """As the model has it."""
         return Pin(name, self.spacing, self.swap.draw, drawn(self.react), self.first_hole, self.pin_out)
 
-    def unsaid(self, name: str) -> Iterator[str]:
-        """What had to be taken for granted, a sentence each."""
-        yield from super().unsaid(name)
-        if self.first_hole is None:
-            yield f'Device "{name}": the first hole is taken to come up one spacing after the start.'
-
 
 class WrittenChain(DeviceTable):
     """[device.NAME] with kind = "chain": hooked up link by link. Slack stays; open while off."""
 
+    first = "link"
     kind: Literal["chain"]
     spacing: Step = Field(description="From link to link: the pitch.")
-    first_link: Step | None = Field(default=None, description="Where the first link comes up (default: one spacing).")
+    first_link: Step | None = optional("Where the first link comes up (default: one spacing).")
     _first = field_validator("first_link")(within_one_spacing)
     rehook: DrawnTime = Field(description="Off, and on again at the highest link.")
     react: Reaction = None
@@ -119,12 +116,6 @@ class WrittenChain(DeviceTable):
     def device(self, name: str) -> Chain:
         """As the model has it."""
         return Chain(name, self.spacing, self.rehook.draw, drawn(self.react), self.first_link)
-
-    def unsaid(self, name: str) -> Iterator[str]:
-        """What had to be taken for granted, a sentence each."""
-        yield from super().unsaid(name)
-        if self.first_link is None:
-            yield f'Device "{name}": the first link is taken to come up one spacing after the start.'
 
 
 class WrittenStrap(DeviceTable):
@@ -157,12 +148,12 @@ def timber_side(written: object) -> float:
         return max(DRESSED[int(side)] for side in nominal.groups()) * INCH
     try:
         side = read(written, LENGTH)
-    except QuantityError as wrong:
+    except QuantityError as found:
         hint = 'write the nominal size "4x4" or "6x6", or the actual width, such as "3.5 in" or "90 mm"'
-        raise PydanticCustomError("quantity", "{what}", {"what": wrong.what, "hint": hint}) from None
+        raise refusal(found.what, hint) from None
     if not 0.01 <= side <= 1.0:
         what, hint = f"{quoted(str(written))} is not between 10 mm and 1 m", "check the digits and the unit"
-        raise PydanticCustomError("quantity", "{what}", {"what": what, "hint": hint})
+        raise refusal(what, hint)
     return side
 
 
@@ -177,22 +168,17 @@ class WrittenCrib(DeviceTable):
         description="Heights of the pieces at hand, any number of each."
     )
     place: DrawnTime = Field(description="Placing one piece.")
-    wedge: Length = Field(default=0.0, description="The most that a pair of wedges fills (default: no wedges).")
-    drive: DrawnTime | None = Field(default=None, description="Driving a pair of wedges (default 0 s).")
+    wedge: Length = optional("The most that a pair of wedges fills (default: no wedges).", 0.0)
+    drive: DrawnTime | None = optional("Driving a pair of wedges (default 0 s).")
     react: Reaction = None
-    wedge_out: Literal["held", "open"] = Field(
-        default="held",
-        description='Old wedges hold until the new ones are in ("held", the default) or are drawn first.',
+    wedge_out: Literal["held", "open"] = optional(
+        'Old wedges hold until the new ones are in ("held", the default) or are drawn first.', "held"
     )
-    timber: TimberSide | None = Field(
-        default=None, description='Nominal size, such as "4x4", or actual width: for the checks.'
-    )
-    per_layer: Annotated[int, Field(strict=True, ge=2, le=10)] = Field(
-        default=2, description="Timbers a layer (default 2)."
-    )
-    timber_length: Span | None = Field(default=None, description="Length of a timber.")
-    species: Annotated[str, Field(max_length=60, pattern=rf"^[^{UNSEEN}]*$")] = Field(
-        default="", description="Species group of the timber, such as Hem-Fir."
+    timber: TimberSide | None = optional('Nominal size, such as "4x4", or actual width: for the checks.')
+    per_layer: Annotated[int, Field(strict=True, ge=2, le=10)] = optional("Timbers a layer (default 2).", 2)
+    timber_length: Span | None = optional("Length of a timber.")
+    species: Annotated[str, Field(max_length=60, pattern=rf"^[^{UNSEEN}]*$")] = optional(
+        "Species group of the timber, such as Hem-Fir.", ""
     )
     wet: bool = Field(default=False, strict=True, description="Whether the timber is wet (default false).")
 

@@ -54,6 +54,21 @@ def texts(row: Raw, key: str) -> list[str]:
     return list(found) if isinstance(found, list) and all(isinstance(each, str) for each in found) else []
 
 
+def said(got: object) -> str:
+    """A value of the file in a few words."""
+    if isinstance(got, str):
+        return quoted(got)
+    if isinstance(got, bool):
+        return "true" if got else "false"
+    if isinstance(got, dict):
+        return "a table"
+    if isinstance(got, list):
+        return "a list"
+    if isinstance(got, int) and abs(got) >= 10**20:
+        return "a number of more than 20 digits"
+    return str(got)[:60]
+
+
 def row_place(key: str, at: int, row: object) -> str:
     """`lifter "left lifter"`, or `lifter #2` if it has no name."""
     name = row.get("name") if isinstance(row, dict) else None
@@ -62,14 +77,14 @@ def row_place(key: str, at: int, row: object) -> str:
 
 def dotted(parts: Sequence[str | int]) -> str:
     """`device.threaded.turns`, `head[2]`; a name that TOML would quote is quoted."""
-    said = ""
+    path = ""
     for part in parts:
         if isinstance(part, int):
-            said += f"[{part}]"
+            path += f"[{part}]"
         else:
             plain = part if re.fullmatch(r"[A-Za-z0-9_-]{1,60}", part) else quoted(part)
-            said += f".{plain}" if said else plain
-    return said
+            path += f".{plain}" if path else plain
+    return path
 
 
 def place_of(path: Sequence[str | int], raw: Raw) -> str:

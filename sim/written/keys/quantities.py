@@ -52,8 +52,8 @@ def _reader(
     def reader(written: object) -> float:
         try:
             value = read(written, dimension)
-        except QuantityError as wrong:
-            raise PydanticCustomError("quantity", "{what}", {"what": wrong.what, "hint": wrong.hint}) from None
+        except QuantityError as found:
+            raise refusal(found.what, found.hint) from None
         if not value >= least * (1 - 1e-12):
             raise _out_of_bounds(f"{quoted(str(written))} is less than {least_said}")
         if not value <= most:
@@ -68,12 +68,17 @@ def _seconds(written: object) -> float:
     value = _reader(TIME, 0.0, "0 s")(written)
     if 0 < value < SHORTEST:
         what, hint = f"{quoted(str(written))} is less than 1 ms, and not nothing", 'write "0 s", or check the unit'
-        raise PydanticCustomError("quantity", "{what}", {"what": what, "hint": hint})
+        raise refusal(what, hint)
     return value
 
 
+def refusal(what: str, hint: str) -> PydanticCustomError:
+    """A value that cannot be, in words that its writer knows, and what to do."""
+    return PydanticCustomError("quantity", "{what}", {"what": what, "hint": hint})
+
+
 def _out_of_bounds(what: str) -> PydanticCustomError:
-    return PydanticCustomError("quantity", "{what}", {"what": what, "hint": "check the sign, the digits and the unit"})
+    return refusal(what, "check the sign, the digits and the unit")
 
 
 def _schema(dimension: Dimension) -> WithJsonSchema:
@@ -93,12 +98,18 @@ Spread = Annotated[float, BeforeValidator(_reader(RATE, 0.0, "0 /s")), _schema(R
 Angle = Annotated[float, BeforeValidator(_reader(ANGLE, 0.0, "0 deg")), _schema(ANGLE)]
 Area = Annotated[float, BeforeValidator(_reader(AREA, 1e-6, "1 mm^2")), _schema(AREA)]
 Volume = Annotated[float, BeforeValidator(_reader(VOLUME, 1e-9, "1 mm^3")), _schema(VOLUME)]
+Share = Annotated[float, Field(strict=True, ge=0.0, le=1.0, allow_inf_nan=False)]
 Pressure = Annotated[float, BeforeValidator(_reader(PRESSURE, 1.0, "1 Pa")), _schema(PRESSURE)]
 
 
 LONGEST_TITLE = 120
 Title = Annotated[str, Field(max_length=LONGEST_TITLE, pattern=rf"^[^{UNSEEN}]*$")]
 TITLE = f"What it is called, in at most {LONGEST_TITLE} characters (default: the file's name)."
+
+
+def optional(meaning: str, default: Any = None) -> Any:
+    """A key that may be left out: what it means, and what stands for it then."""
+    return Field(default=default, description=meaning)
 
 
 class Table(BaseModel):
@@ -140,8 +151,7 @@ class DrawnTime(Drawn):
     @classmethod
     def _something_to_spread(cls, sd: float, before: ValidationInfo) -> float:
         if sd > 0 and before.data.get("mean") == 0:
-            what = "a mean of 0 s leaves nothing to spread"
-            raise PydanticCustomError("quantity", "{what}", {"what": what, "hint": "leave the sd out, or give a mean"})
+            raise refusal("a mean of 0 s leaves nothing to spread", "leave the sd out, or give a mean")
         return sd
 
 
@@ -171,7 +181,7 @@ class DrawnShare(Drawn):
         most = math.sqrt(mean * (1 - mean))
         if not (sd == 0 or sd < most):
             what = f"no share from 0 to 1 has the mean {mean:g} and the sd {sd:g}"
-            raise PydanticCustomError("quantity", "{what}", {"what": what, "hint": f"write an sd below {most:.3g}"})
+            raise refusal(what, f"write an sd below {most:.3g}")
         return sd
 
 

@@ -6,10 +6,21 @@ import re
 from typing import Annotated, Literal
 
 from pydantic import Field, PlainValidator, WithJsonSchema
-from pydantic_core import PydanticCustomError
 
 from sim.model.visible import UNSEEN
-from sim.written.keys.quantities import Angle, Area, Coordinate, Length, Span, Step, Table, Weight
+from sim.written.keys.quantities import (
+    Angle,
+    Area,
+    Coordinate,
+    Length,
+    Share,
+    Span,
+    Step,
+    Table,
+    Weight,
+    optional,
+    refusal,
+)
 
 ONE_LINE = rf"^[^\s{UNSEEN}]([^{UNSEEN}]*[^\s{UNSEEN}])?$"  # no space at its ends
 LONGEST_NAME = 60
@@ -21,7 +32,7 @@ def _one_or_several(written: object) -> object:
     listed = written if isinstance(written, list) else [written]
     if not all(isinstance(n, str) and len(n) <= LONGEST_NAME and re.fullmatch(ONE_LINE, n) for n in listed):
         hint = f"each in one line, of at most {LONGEST_NAME} characters, without a space at its ends"
-        raise PydanticCustomError("quantity", "{what}", {"what": "a name is wanted, or a list of names", "hint": hint})
+        raise refusal("a name is wanted, or a list of names", hint)
     return written
 
 
@@ -50,66 +61,56 @@ class WrittenLifter(Table):
     """[[lifter]]: a ram with a hand pump that raises one side."""
 
     name: Name = Field(description="Yours; its operator goes by it too.")
-    side: Literal["left", "right"] | None = Field(default=None, description="The side it raises.")
+    side: Literal["left", "right"] | None = optional("The side it raises.")
     sides: Mirrored = None
     head: Head
     base: Standing = None
     angle: Leaning = None
     foot: FootWay = None
     travel: Span = Field(description="How far the ram can move.")
-    travel_per_pump: Step | None = Field(
-        default=None, description="Ram travel of a full stroke; or give pump and ram_area."
-    )
-    pump: Name | None = Field(default=None, description="The [pump.NAME] that drives it.")
-    ram_area: Area | None = Field(default=None, description="Of the ram's piston, with pump.")
+    travel_per_pump: Step | None = optional("Ram travel of a full stroke; or give pump and ram_area.")
+    pump: Name | None = optional("The [pump.NAME] that drives it.")
+    ram_area: Area | None = optional("Of the ram's piston, with pump.")
     operator: Name = Field(description="The [operator.NAME] at its handle: the kind of person.")
-    capture: Names = Field(default=[], description="Devices on the lifter itself (default: none).")
-    catcher: Who | None = Field(default=None, description="Who works them: one name, or one a device.")
-    rated_load: Weight | None = Field(default=None, description="The maker's rating.")
-    base_area: Area | None = Field(default=None, description="Of its foot on the ground.")
-    share: Annotated[float, Field(strict=True, ge=0.0, le=1.0, allow_inf_nan=False)] | None = Field(
-        default=None, description="Its part of the load, 0 to 1 (default: the lever rule)."
-    )
-    handle_stroke: Span | None = Field(default=None, description="How far the hand moves in one stroke.")
+    capture: Names = optional("Devices on the lifter itself (default: none).", [])
+    catcher: Who | None = optional("Who works them: one name, or one a device.")
+    rated_load: Weight | None = optional("The maker's rating.")
+    base_area: Area | None = optional("Of its foot on the ground.")
+    share: Share | None = optional("Its part of the load, 0 to 1 (default: the lever rule).")
+    handle_stroke: Span | None = optional("How far the hand moves in one stroke.")
 
 
 class WrittenTie(Table):
     """tie = {...}: what holds the foot of a strut in."""
 
     kind: Literal["chain", "webbing", "rope", "rod"] = Field(description="What it is made of.")
-    slack: Length = Field(
-        default=0.0, description="How far it leaves the device behind the load at the start (default 0)."
+    slack: Length = optional("How far it leaves the device behind the load at the start (default 0).", 0.0)
+    length: Span | None = optional("From the foot to where it is made fast.")
+    anchor: Place | None = optional("Where it is made fast (default: level with the foot).")
+    working_load_limit: Weight | None = optional("As marked.")
+    elongation: Annotated[float, Field(strict=True, ge=0.0, le=0.5, allow_inf_nan=False)] | None = optional(
+        "Share of its length that it stretches at its working load limit."
     )
-    length: Span | None = Field(default=None, description="From the foot to where it is made fast.")
-    anchor: Place | None = Field(default=None, description="Where it is made fast (default: level with the foot).")
-    working_load_limit: Weight | None = Field(default=None, description="As marked.")
-    elongation: Annotated[float, Field(strict=True, ge=0.0, le=0.5, allow_inf_nan=False)] | None = Field(
-        default=None, description="Share of its length that it stretches at its working load limit."
-    )
-    size: Span | None = Field(default=None, description="Of a chain: to look its limit up.")
-    grade: Literal[30, 43, 70, 80, 100] | None = Field(default=None, description="Of a chain; unmarked counts as 30.")
-    width: Span | None = Field(default=None, description="Of webbing: to look its limit up.")
-    tensioner_limit: Weight | None = Field(default=None, description="Working load limit of the tensioner.")
-    anchor_limit: Weight | None = Field(default=None, description="Working load limit of the anchor.")
+    size: Span | None = optional("Of a chain: to look its limit up.")
+    grade: Literal[30, 43, 70, 80, 100] | None = optional("Of a chain; unmarked counts as 30.")
+    width: Span | None = optional("Of webbing: to look its limit up.")
+    tensioner_limit: Weight | None = optional("Working load limit of the tensioner.")
+    anchor_limit: Weight | None = optional("Working load limit of the anchor.")
 
 
 class WrittenStation(Table):
     """[[station]]: a place where the load is held up besides the rams."""
 
     name: Name = Field(description="Yours; its catcher goes by it unless catcher is given.")
-    side: Literal["left", "right", "both"] | None = Field(default=None, description='The side it follows, or "both".')
+    side: Literal["left", "right", "both"] | None = optional('The side it follows, or "both".')
     sides: Mirrored = None
     head: Head
     base: Standing = None
     angle: Leaning = None
     foot: FootWay = None
     capture: Annotated[Names, Field(min_length=1)] = Field(description="Its devices, by name.")
-    catcher: Who | None = Field(
-        default=None, description="Who works them: one name, or one a device; the same name twice is one person."
-    )
-    tie: WrittenTie | None = Field(default=None, description="What holds its foot in (default: nothing).")
-    rated_load: Weight | None = Field(default=None, description="The maker's rating.")
-    give: Length | None = Field(
-        default=None, description="How far strut and ground give under the load it would catch."
-    )
-    base_area: Area | None = Field(default=None, description="Of its foot on the ground.")
+    catcher: Who | None = optional("Who works them: one name, or one a device; the same name twice is one person.")
+    tie: WrittenTie | None = optional("What holds its foot in (default: nothing).")
+    rated_load: Weight | None = optional("The maker's rating.")
+    give: Length | None = optional("How far strut and ground give under the load it would catch.")
+    base_area: Area | None = optional("Of its foot on the ground.")

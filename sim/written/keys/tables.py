@@ -10,7 +10,6 @@ import math
 from typing import Annotated, Any, Literal
 
 from pydantic import Field, field_validator
-from pydantic_core import PydanticCustomError
 
 from sim.model.soil import SOILS
 from sim.written.keys.assumed import Marks
@@ -24,10 +23,13 @@ from sim.written.keys.quantities import (
     Pressure,
     Rise,
     Seconds,
+    Share,
     Span,
     Table,
     Title,
     Weight,
+    optional,
+    refusal,
 )
 from sim.written.keys.stands import AT, Name, Names, Place, WrittenLifter, WrittenStation
 
@@ -46,24 +48,20 @@ def upwards(band: list[float] | None) -> list[float] | None:
     """
     if band is not None and not band[0] <= band[1] <= math.pi / 2 * (1 + 1e-12):
         what = "is no band from a lower to a higher angle, up to 90 deg"
-        raise PydanticCustomError("quantity", "{what}", {"what": what, "hint": '["40 deg", "60 deg"]'})
+        raise refusal(what, '["40 deg", "60 deg"]')
     return band
 
 
 class WrittenLoad(Table):
     """[load]: what is raised."""
 
-    weight: Weight | None = Field(
-        default=None, description="The whole weight; may be left out where end_weight is given."
-    )
+    weight: Weight | None = optional("The whole weight; may be left out where end_weight is given.")
     motion: Literal["hinged", "straight"] = Field(description="It turns about a pivot, or goes straight up.")
-    cg: Place | None = Field(default=None, description=f"Centre of gravity: {AT}.")
-    end_weight: Weight | None = Field(
-        default=None, description="Instead of cg, hinged: what a scale shows under the end."
-    )
-    end_at: Span | None = Field(default=None, description="How far ahead of the pivot that scale stands.")
-    pivot_height: Length | None = Field(default=None, description="Of the hinge line above ground (default 0).")
-    take_up: Length | None = Field(default=None, description="Ram travel spent before the load moves (default 0).")
+    cg: Place | None = optional(f"Centre of gravity: {AT}.")
+    end_weight: Weight | None = optional("Instead of cg, hinged: what a scale shows under the end.")
+    end_at: Span | None = optional("How far ahead of the pivot that scale stands.")
+    pivot_height: Length | None = optional("Of the hinge line above ground (default 0).")
+    take_up: Length | None = optional("Ram travel spent before the load moves (default 0).")
 
 
 class WrittenNeed(Table):
@@ -76,36 +74,30 @@ class WrittenNeed(Table):
 class WrittenLeaderKeys(Table):
     """[leader]: how the lift is called; a variant may replace any of it."""
 
-    rule: Literal["stop-until-caught", "keep-pace"] | None = Field(
-        default=None,
-        description='"stop-until-caught" (the default) holds the calls for an open gap; "keep-pace" never does.',
+    rule: Literal["stop-until-caught", "keep-pace"] | None = optional(
+        '"stop-until-caught" (the default) holds the calls for an open gap; "keep-pace" never does.'
     )
-    strokes: Annotated[int, Field(strict=True, ge=1, le=100)] | None = Field(
-        default=None, description="Strokes a call (default 1)."
+    strokes: Annotated[int, Field(strict=True, ge=1, le=100)] | None = optional("Strokes a call (default 1).")
+    gap_limit: Length | None = optional("The largest gap at which the next call is made.")
+    pace: Seconds | None = optional("Shortest time from call to call (default 0 s).")
+    look: Seconds | None = optional("To look and decide after a hold (default 0 s).")
+    level_limit: Length | None = optional("Sides further apart: only the low one is called (default: none).")
+    if_uncapturable: Literal["go-on", "stop"] | None = optional(
+        'All caught and a gap over the limit: "go-on" calls (the default), "stop" ends the lift.'
     )
-    gap_limit: Length | None = Field(default=None, description="The largest gap at which the next call is made.")
-    pace: Seconds | None = Field(default=None, description="Shortest time from call to call (default 0 s).")
-    look: Seconds | None = Field(default=None, description="To look and decide after a hold (default 0 s).")
-    level_limit: Length | None = Field(
-        default=None, description="Sides further apart: only the low one is called (default: none)."
-    )
-    if_uncapturable: Literal["go-on", "stop"] | None = Field(
-        default=None,
-        description='All caught and a gap over the limit: "go-on" calls (the default), "stop" ends the lift.',
-    )
-    max_calls: Annotated[int, Field(strict=True, ge=1, le=MOST_CALLS)] | None = Field(
-        default=None, description="The lift ends after so many calls (default 500)."
+    max_calls: Annotated[int, Field(strict=True, ge=1, le=MOST_CALLS)] | None = optional(
+        "The lift ends after so many calls (default 500)."
     )
 
 
 class WrittenLimits(Table):
     """[limits]: what the checks hold the lift against."""
 
-    gap: Length | None = Field(default=None, description="Largest gap wanted (default 1 in).")
-    drop: Length | None = Field(default=None, description="Largest drop wanted (default 3 in).")
-    design_factor: Factor | None = Field(default=None, description="Rated over carried, at least (default 1.5).")
-    strut_angle: Band | None = Field(default=None, description="Struts, from horizontal (default 40 to 60 deg).")
-    lifter_angle: Band | None = Field(default=None, description="Lifters, from horizontal (default 55 to 90 deg).")
+    gap: Length | None = optional("Largest gap wanted (default 1 in).")
+    drop: Length | None = optional("Largest drop wanted (default 3 in).")
+    design_factor: Factor | None = optional("Rated over carried, at least (default 1.5).")
+    strut_angle: Band | None = optional("Struts, from horizontal (default 40 to 60 deg).")
+    lifter_angle: Band | None = optional("Lifters, from horizontal (default 55 to 90 deg).")
 
     _upwards = field_validator("strut_angle", "lifter_angle")(upwards)
 
@@ -114,7 +106,7 @@ class WrittenReset(Table):
     """[reset]: a spent lifter is let go, packed up and brought back to contact."""
 
     time: Seconds = Field(description="For all of that.")
-    reseat: Length = Field(default=0.0, description="Ram travel to spend before the load moves again (default 0).")
+    reseat: Length = optional("Ram travel to spend before the load moves again (default 0).", 0.0)
 
 
 class WrittenMishap(Table):
@@ -123,31 +115,29 @@ class WrittenMishap(Table):
     kind: Literal["pressure-lost", "lifter-lost", "slow", "missed", "false-caught", "stop"] = Field(
         description="What goes wrong."
     )
-    who: Name | None = Field(default=None, description="The lifter or the catcher that it happens to; nobody for stop.")
+    who: Name | None = optional("The lifter or the catcher that it happens to; nobody for stop.")
     call: Annotated[int, Field(strict=True, ge=1, le=MOST_CALLS)] = Field(description="At which call.")
-    after: Seconds | None = Field(
-        default=None, description="A loss or a stop: so long after the call's end (default 0 s)."
+    after: Seconds | None = optional("A loss or a stop: so long after the call's end (default 0 s).")
+    factor: Annotated[float, Field(strict=True, ge=1.0, le=100.0, allow_inf_nan=False)] | None = optional(
+        "slow: how many times as long everything takes from then on."
     )
-    factor: Annotated[float, Field(strict=True, ge=1.0, le=100.0, allow_inf_nan=False)] | None = Field(
-        default=None, description="slow: how many times as long everything takes from then on."
-    )
-    time: Seconds | None = Field(default=None, description="stop: for how long all freezes.")
+    time: Seconds | None = optional("stop: for how long all freezes.")
 
 
 class WrittenGround(Table):
     """[ground]: what the feet stand on."""
 
-    bearing: Pressure | None = Field(default=None, description="What it bears, if known.")
-    soil: Literal[tuple(SOILS)] | None = Field(default=None, description="Or its class.")  # type: ignore[valid-type]
-    edge: Length | None = Field(default=None, description="From the nearest foot to a hole or edge.")
-    depth: Length | None = Field(default=None, description="How deep that hole is.")
+    bearing: Pressure | None = optional("What it bears, if known.")
+    soil: Literal[tuple(SOILS)] | None = optional("Or its class.")  # type: ignore[valid-type]
+    edge: Length | None = optional("From the nearest foot to a hole or edge.")
+    depth: Length | None = optional("How deep that hole is.")
 
 
 class WrittenCrewKeys(Table):
     """[crew]: how much its people differ; a study then shows its answer over other crews."""
 
-    crew_sd: Annotated[float, Field(strict=True, ge=0.0, le=1.0, allow_inf_nan=False)] = Field(
-        default=0.0, description="Standard deviation of the factor on all of a person's times (default 0: not asked)."
+    crew_sd: Share = optional(
+        "Standard deviation of the factor on all of a person's times (default 0: not asked).", 0.0
     )
 
 
@@ -155,19 +145,17 @@ class WrittenVariant(Table):
     """[[variant]]: another way to make the same lift."""
 
     name: Name = Field(description="Yours.")
-    replace: Annotated[dict[Name, Names], Field(max_length=MOST["device"])] = Field(
-        default={}, description="Device name = the devices in its place, at every lifter and station that uses it."
+    replace: Annotated[dict[Name, Names], Field(max_length=MOST["device"])] = optional(
+        "Device name = the devices in its place, at every lifter and station that uses it.", {}
     )
-    leader: WrittenLeaderKeys = Field(
-        default=WrittenLeaderKeys(), description="Keys that replace those of [leader]; the rest stay."
-    )
+    leader: WrittenLeaderKeys = optional("Keys that replace those of [leader]; the rest stay.", WrittenLeaderKeys())
 
 
 class WrittenScenario(Table):
     """A scenario file."""
 
-    title: Title | None = Field(default=None, description=TITLE)
-    units: Literal["us", "si"] = Field(default="si", description='How figures are shown: "us" or "si" (the default).')
+    title: Title | None = optional(TITLE)
+    units: Literal["us", "si"] = optional('How figures are shown: "us" or "si" (the default).', "si")
     load: WrittenLoad
     need: WrittenNeed
     leader: WrittenLeaderKeys = WrittenLeaderKeys()
@@ -183,7 +171,7 @@ class WrittenScenario(Table):
     ground: WrittenGround = WrittenGround()
     crew: WrittenCrewKeys = WrittenCrewKeys()
     variant: Annotated[list[WrittenVariant], Field(max_length=MOST["variant"])] = []
-    assumed: Marks = Field(default={}, description=ASSUMED)
+    assumed: Marks = optional(ASSUMED, {})
 
 
 SINGLE: dict[str, type[Table]] = {  # [name]

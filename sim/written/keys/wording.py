@@ -10,7 +10,7 @@ from pydantic import BaseModel, ValidationError
 from sim.model.errors import Problem, nearest
 from sim.model.units import quoted
 from sim.written.keys.devices import DEVICE_TABLES
-from sim.written.keys.places import LISTED, Raw, place_of
+from sim.written.keys.places import LISTED, Raw, place_of, said
 from sim.written.keys.quantities import Drawn
 from sim.written.keys.stands import WrittenTie
 from sim.written.keys.tables import SEVERAL, SINGLE, WrittenLeaderKeys, WrittenScenario
@@ -65,10 +65,10 @@ def _problem(found: Any, raw: Raw, whole: type[BaseModel]) -> Problem:
 def _wrong_value(kind: str, got: object, ctx: dict[str, Any], path: Path) -> tuple[str, str]:
     """A value that is of the wrong type, or out of range: what was got, and what is allowed."""
     if kind == "literal_error":
-        return f"{_said(got)} is not allowed here", f"allowed: {ctx['expected'].replace(chr(39), chr(34))}"
+        return f"{said(got)} is not allowed here", f"allowed: {ctx['expected'].replace(chr(39), chr(34))}"
     if kind in _RANGE:
         word, key = _RANGE[kind]
-        return f"{_said(got)} is not allowed here", f"write a number {word} {ctx[key]:g}"
+        return f"{said(got)} is not allowed here", f"write a number {word} {ctx[key]:g}"
     if kind == "too_short":
         return f"has {ctx['actual_length']} entries", f"at least {ctx['min_length']} wanted"
     if kind == "too_long":
@@ -77,13 +77,13 @@ def _wrong_value(kind: str, got: object, ctx: dict[str, Any], path: Path) -> tup
         return f"is longer than {ctx['max_length']} characters", "write a shorter text"
     if kind == "string_pattern_mismatch":
         ends = "" if path[-1] in ("title", "species") else ", without a space at its ends"
-        return f"{_said(got)} is not allowed here", f"letters that can be seen, in one line{ends}"
+        return f"{said(got)} is not allowed here", f"letters that can be seen, in one line{ends}"
     if kind == "list_type" and len(path) == 1:
         return "must be written in double brackets", f"[[{path[0]}]], once for each"
     wanted = _WANTED.get(kind, "something else")
     if len(path) == 1 and isinstance(got, list) and wanted == "a table":
         return f"{wanted} is wanted", f"write [{path[0]}] in single brackets"
-    return f"{wanted} is wanted, and this is {_said(got)}", ""
+    return f"{wanted} is wanted, and this is {said(got)}", ""
 
 
 _RANGE = {
@@ -104,21 +104,6 @@ _WANTED = {
     "model_type": "a table",
     "model_attributes_type": "a table",
 }
-
-
-def _said(got: object) -> str:
-    """What was got, short."""
-    if isinstance(got, str):
-        return quoted(got)
-    if isinstance(got, bool):
-        return "true" if got else "false"
-    if isinstance(got, dict):
-        return "a table"
-    if isinstance(got, list):
-        return "a list"
-    if isinstance(got, int) and abs(got) >= 10**20:
-        return "a number of more than 20 digits"
-    return str(got)[:60]
 
 
 def _meaning(model: type[BaseModel] | None, path: Path) -> str:

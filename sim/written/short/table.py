@@ -6,13 +6,12 @@ from collections.abc import Iterator
 from typing import Annotated, Literal
 
 from pydantic import Field, ValidationError, field_validator
-from pydantic_core import PydanticCustomError
 
 from sim.model.errors import Problem, ScenarioError, nearest
 from sim.model.units import quoted
 from sim.written.keys.assumed import Marks
 from sim.written.keys.places import Raw
-from sim.written.keys.quantities import TITLE, Length, Rise, Seconds, Span, Table, Title, Weight
+from sim.written.keys.quantities import TITLE, Length, Rise, Seconds, Span, Table, Title, Weight, optional, refusal
 from sim.written.keys.tables import ASSUMED, WrittenScenario
 from sim.written.keys.wording import problems_of
 from sim.written.short.hands import hands_problem
@@ -24,54 +23,50 @@ Strokes = Annotated[float, Field(strict=True, gt=0.0, le=200.0, allow_inf_nan=Fa
 class WrittenShort(Table):
     """A short form: all its keys stand at the top of the file."""
 
-    title: Title | None = Field(default=None, description=TITLE)
-    units: Literal["us", "si"] = Field(default="si", description='How figures are shown: "us" or "si" (the default).')
+    title: Title | None = optional(TITLE)
+    units: Literal["us", "si"] = optional('How figures are shown: "us" or "si" (the default).', "si")
     like: str = Field(description='What is raised, as one of the loads that are known, such as "trailer nose".')
-    far_end: Literal["stays down", "goes up too"] | None = Field(
-        default=None, description="Whether the load turns about its far end or goes straight up (default: as its like)."
+    far_end: Literal["stays down", "goes up too"] | None = optional(
+        "Whether the load turns about its far end or goes straight up (default: as its like)."
     )
-    end_weight: Weight | None = Field(default=None, description="What the lifters have to carry together.")
-    weight: Weight | None = Field(default=None, description="Or the whole weight.")
-    weight_from: Literal["scale", "papers", "estimate"] | None = Field(
-        default=None, description="How the weight is known (default: an estimate)."
+    end_weight: Weight | None = optional("What the lifters have to carry together.")
+    weight: Weight | None = optional("Or the whole weight.")
+    weight_from: Literal["scale", "papers", "estimate"] | None = optional(
+        "How the weight is known (default: an estimate)."
     )
-    hinge_to_lifters: Span | None = Field(default=None, description="Along the load, from the hinge line.")
-    hinge_to_point: Span | None = Field(default=None, description="To the point that has to rise.")
+    hinge_to_lifters: Span | None = optional("Along the load, from the hinge line.")
+    hinge_to_point: Span | None = optional("To the point that has to rise.")
     rise: Rise = Field(description="How far that point has to rise, and no more.")
-    lifters: Literal[1, 2] = Field(default=2, description="One on the centreline, or one a side (default 2).")
-    apart: Span | None = Field(default=None, description="From lifter to lifter (default: as its like).")
-    strokes_per_inch: Strokes | None = Field(
-        default=None, description="Pump strokes for one inch of ram, counted under load."
-    )
-    strokes_per_25_mm: Strokes | None = Field(default=None, description="Or for 25 mm of ram.")
+    lifters: Literal[1, 2] = optional("One on the centreline, or one a side (default 2).", 2)
+    apart: Span | None = optional("From lifter to lifter (default: as its like).")
+    strokes_per_inch: Strokes | None = optional("Pump strokes for one inch of ram, counted under load.")
+    strokes_per_25_mm: Strokes | None = optional("Or for 25 mm of ram.")
     follows: str | None = Field(
         default=None,
         alias="with",
         description='What follows it, such as "threaded strut" (default: as its like).',
     )
-    hinge_to_struts: Span | None = Field(
-        default=None, description="Along the load, to what follows it (default: a little before the lifters)."
+    hinge_to_struts: Span | None = optional(
+        "Along the load, to what follows it (default: a little before the lifters)."
     )
-    people: Annotated[int, Field(strict=True, ge=1, le=100)] | None = Field(
-        default=None, description="All of them, the leader among them (default: as many as there is work for)."
+    people: Annotated[int, Field(strict=True, ge=1, le=100)] | None = optional(
+        "All of them, the leader among them (default: as many as there is work for)."
     )
-    strokes: Annotated[int, Field(strict=True, ge=1, le=100)] | None = Field(
-        default=None, description="Strokes a call."
-    )
-    gap: Length | None = Field(default=None, description="The largest gap at which the next call is made.")
-    pace: Seconds | None = Field(default=None, description="Shortest time from call to call.")
-    operators: str | None = Field(default=None, description='The kind of people at the pumps (default "steady").')
-    travel: Span | None = Field(default=None, description="How far each ram can move.")
+    strokes: Annotated[int, Field(strict=True, ge=1, le=100)] | None = optional("Strokes a call.")
+    gap: Length | None = optional("The largest gap at which the next call is made.")
+    pace: Seconds | None = optional("Shortest time from call to call.")
+    operators: str | None = optional('The kind of people at the pumps (default "steady").')
+    travel: Span | None = optional("How far each ram can move.")
     lifter_collars: bool = Field(
         default=False, strict=True, description="Whether each ram has a collar of its own (default: no)."
     )
-    hinge_height: Length | None = Field(default=None, description="Of the hinge line above ground.")
-    point_height: Length | None = Field(default=None, description="Of the point that has to rise.")
-    lifter_height: Length | None = Field(default=None, description="Where the lifters meet the load.")
-    strut_height: Length | None = Field(default=None, description="Where the struts meet it.")
-    take_up: Length | None = Field(default=None, description="Ram travel spent before the load moves.")
-    tie_slack: Length | None = Field(default=None, description="How far the ties leave the struts behind the load.")
-    assumed: Marks = Field(default={}, description=f"[assumed]: {ASSUMED[0].lower()}{ASSUMED[1:]}")
+    hinge_height: Length | None = optional("Of the hinge line above ground.")
+    point_height: Length | None = optional("Of the point that has to rise.")
+    lifter_height: Length | None = optional("Where the lifters meet the load.")
+    strut_height: Length | None = optional("Where the struts meet it.")
+    take_up: Length | None = optional("Ram travel spent before the load moves.")
+    tie_slack: Length | None = optional("How far the ties leave the struts behind the load.")
+    assumed: Marks = optional(f"[assumed]: {ASSUMED[0].lower()}{ASSUMED[1:]}", {})
 
     @field_validator("like")
     @classmethod
@@ -92,7 +87,7 @@ class WrittenShort(Table):
 def _known(kind: str, name: str) -> str:
     if name not in kinds(kind):
         what, hint = f"no {kind} {quoted(name)} is known", nearest(name, kinds(kind))
-        raise PydanticCustomError("quantity", "{what}", {"what": what, "hint": hint})
+        raise refusal(what, hint)
     return name
 
 

@@ -13,8 +13,8 @@ import pytest
 from numpy.testing import assert_allclose
 
 import sim
-from reports.lessons.against_rise import of
 from reports.lessons.page import write_booklet, write_lesson
+from reports.lessons.picture import row_of, rows_of
 from sim.lessons import LESSONS, Computed, questions
 from sim.model.errors import ScenarioError
 from sim.model.units import INCH, show_up
@@ -74,15 +74,15 @@ def see_the_gap(tab: Any, computed: Computed, case: int, strokes: int) -> None:
     """One setting of lesson 1."""
     slide(tab, "case", case)
     slide(tab, "strokes", strokes)
-    n = computed.controls[1].settings[strokes]
-    line = of(computed.tables["gap"], case, n)
+    setting = {"case": case, "strokes": computed.controls[1].settings[strokes]}
+    line = rows_of(computed.tables["gap"], setting)
     expected = list(zip(line["rise_m"] / INCH, line["gap_m"] / INCH, strict=True))
     assert_allclose(drawn(tab, "passing gap"), expected, rtol=1e-5, atol=1e-9)
     standing = line[line["standing"]].drop_duplicates(["rise_m", "gap_m"])
     assert len(drawn(tab, "standing gap")) == len(standing)
-    out = of(computed.tables["pin out"], case, n)
+    out = rows_of(computed.tables["pin out"], setting)
     assert sum(y for _, y in drawn(tab, "pin out")) == pytest.approx(out["out_s"].sum())
-    row = of(computed.tables["cases"], case, n).iloc[0]
+    row = row_of(computed.tables["cases"], setting)
     read_out = tab.locator(".readout").inner_text()
     assert show_up(row["largest_drop_m"], "length", "us") in read_out
     assert show_up(row["mean_left_m"], "length", "us") in read_out

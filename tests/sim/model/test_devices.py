@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from sim.model.devices import Held
 from sim.model.devices.collar import chase, climbed
-from sim.model.devices.pin import whole_steps
 from sim.model.devices.protocol import can_capture, stands_alone
+from sim.model.devices.row import whole_steps
 from sim.written.keys.devices import DEVICE_TABLES
 from tests.builders import MM, chain, crib, pin, strap
 from tests.builders import ONE_OF_EACH as EVERY
