@@ -243,9 +243,9 @@ class Still:
 
     def _state(self, name: str) -> str:
         rows = self.record.events[(self.record.events["station"] == name) & (self.record.events["time_s"] <= self.time)]
-        if rows.empty or bool(rows["caught"].iloc[-1]):
-            return "● caught"
-        return "○ open" if bool(rows["open"].iloc[-1]) else "◐ not caught"
+        if not rows.empty and bool(rows["open"].iloc[-1]):  # whatever was caught before a lifter went holds nothing
+            return "○ open"
+        return "● caught" if rows.empty or bool(rows["caught"].iloc[-1]) else "◐ not caught"
 
     # --- where things are
 

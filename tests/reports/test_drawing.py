@@ -75,6 +75,13 @@ def test_a_point_between_two_heads_moves_with_both():
     assert drawing_shape.weighted(scenario, (0.0, 2 * right[1], 0.0))["w"] == [-0.5, 1.5]
 
 
+def test_a_lifter_that_has_gone_is_open_and_not_caught():
+    """Its capture was caught when it went; it holds nothing now, and the still picture says so."""
+    record = shape("dropped")
+    end = float(record.events["time_s"].iloc[-1])
+    assert "○ open" in still.svg(record, end) and "○ open" not in still.svg(record, 0.0)
+
+
 def test_geometry_needs_no_record():
     """A live rehearsal has it before the first row."""
     given = drawing.geometry(shape("trailer").scenario)
