@@ -38,6 +38,7 @@ from sim.scenario import Lifter, Scenario, Station
 HERE = Path(__file__).parent
 STYLE = "drawing.css"
 SCRIPTS = ("drawing_record.js", "drawing_views.js", "drawing_cards.js", "drawing.js", "sound.js")
+PLACES = 10  # decimals of what the page is given: a tenth of EXACT, so that no gap is over its limit there alone
 MOST_ROOM = 1.08  # of the largest thing to be drawn, what a magnified picture leaves room for
 
 # What a person at a place or a handle is doing, by the record's word for it.
@@ -109,11 +110,11 @@ def rows(record: Record) -> dict[str, list[Any]]:
         for each in zip(*(events[c].tolist() for c in ("what", "call", "who", "station", "note")), strict=True)
     ]
     return {
-        "time_s": _plain(events["time_s"], 6),
+        "time_s": _plain(events["time_s"]),
         **{name: events[name].tolist() for name in ("call", "who", "what", "station", "device", "side")},
-        **{name: _plain(events[name], 7) for name in ("demand_m", "captured_before_m", "captured_m")},
+        **{name: _plain(events[name]) for name in ("demand_m", "captured_before_m", "captured_m")},
         **{name: [None if pd.isna(x) else int(x) for x in events[name]] for name in ("open", "hands", "caught")},
-        "u": _plain(events["u"], 9),
+        "u": _plain(events["u"]),
         "caption": [s.text if s else None for s in spoken],
         "aloud": [s.aloud if s else None for s in spoken],
         "tone": [s.tone if s else None for s in spoken],
@@ -136,11 +137,11 @@ def falls(record: Record) -> dict[str, list[Any]]:
             found["side"] += [lifter.name] * int(keep.sum())
             found["loss"] += [loss] * int(keep.sum())
             found["onto"] += [names[2 * n + 1] for n in np.flatnonzero(keep)]
-            for name, values, places in (
-                ("time_s", times[::2], 6), ("stop_before_u", stop[::2], 9), ("stop_u", stop[1::2], 9),
-                ("drop_before_m", drop[::2], 7), ("drop_m", drop[1::2], 7),
+            for name, values in (
+                ("time_s", times[::2]), ("stop_before_u", stop[::2]), ("stop_u", stop[1::2]),
+                ("drop_before_m", drop[::2]), ("drop_m", drop[1::2]),
             ):  # fmt: skip
-                found[name] += _plain(values[keep], places)
+                found[name] += _plain(values[keep])
     return found
 
 
@@ -198,5 +199,5 @@ def _turns(times: Any, before: Any, after: Any, names: list[str | None]) -> Any:
     return np.concatenate([[True], bends | other | (np.abs(after - before)[1:-1] > 1e-8), [True]])
 
 
-def _plain(values: Iterable[float], places: int) -> list[float | None]:
-    return [None if math.isnan(x) else round(float(x), places) + 0.0 for x in values]
+def _plain(values: Iterable[float]) -> list[float | None]:
+    return [None if math.isnan(x) else round(float(x), PLACES) + 0.0 for x in values]

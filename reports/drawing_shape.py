@@ -36,19 +36,19 @@ def weighted(scenario: Scenario, point: Point) -> Weighted:
     """A point of the load, and how much of each side's u moves it: by the lever rule, as the sides share the load."""
     lifters = scenario.lifters
     if len(lifters) == 1:
-        return {"at": _rounded(point), "w": [1.0]}
+        return {"at": list(point), "w": [1.0]}
     a, b = lifters[0].head, lifters[1].head
     dx = 0.0 if scenario.load.motion == "hinged" else b[0] - a[0]
     dy = b[1] - a[1]
     square = dx * dx + dy * dy
     along = 0.5 if square < 1e-9 else ((point[0] - a[0]) * dx + (point[1] - a[1]) * dy) / square
-    return {"at": _rounded(point), "w": [round(1 - along, 6), round(along, 6)]}
+    return {"at": list(point), "w": [round(1 - along, 6), round(along, 6)]}
 
 
 def head_of(scenario: Scenario, place: Lifter | Station) -> Weighted:
     """The head of a lifter or a station: it moves with its own side, or with the mean of both."""
     mine = [x for x in scenario.lifters if place.side in (x.side, "both")]
-    return {"at": _rounded(place.head), "w": [1 / len(mine) if x in mine else 0.0 for x in scenario.lifters]}
+    return {"at": list(place.head), "w": [1 / len(mine) if x in mine else 0.0 for x in scenario.lifters]}
 
 
 def tie_end(station: Station) -> Point | None:
@@ -129,7 +129,3 @@ def _end_x(scenario: Scenario) -> float:
 def _points(scenario: Scenario) -> list[Point]:
     known = [scenario.load.cg] if scenario.load.weight_known else []
     return [x.head for x in (*scenario.lifters, *scenario.stations)] + [scenario.need.point] + known
-
-
-def _rounded(point: Point) -> list[float]:
-    return [round(x, 5) for x in point]

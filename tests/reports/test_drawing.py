@@ -12,9 +12,12 @@ import numpy as np
 import pytest
 
 from reports import drawing, drawing_shape, still
+from sim.devices import EXACT
 from sim.measured import Measured
 from sim.measures import measure
 from sim.motion import motion_of
+from sim.series import Series
+from tests.reports.mirrored import LIFTS
 from tests.reports.shapes import SHAPES, shape
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -33,7 +36,7 @@ def test_what_the_page_is_given_is_plain_json(name):
 
 @pytest.mark.parametrize("name", SHAPES)
 def test_the_drops_given_are_those_measured(name):
-    """The largest drop among the rows of a loss is the measure's; where rows were left out it runs straight."""
+    """The largest drop among the rows of a loss is the measure's; between the rows given it runs as the record does."""
     record = shape(name)
     given, summary, lift = drawing.falls(record), measure(record), Measured(record)
     for loss, key, holds in (("pressure", "pressure_lost", True), ("lifter", "lifter_lost", False)):
@@ -44,10 +47,29 @@ def test_the_drops_given_are_those_measured(name):
             mine = [n for n in own if given["side"][n] == lifter.name]
             times, u, stop, _ = lift.stops_through_time(lifter, holds)
             wanted = lift.motion.rise(lifter.head, u) - lift.motion.rise(lifter.head, stop)
-            at = np.repeat([given["time_s"][n] for n in mine], 2)
-            values = np.ravel([[given["drop_before_m"][n], given["drop_m"][n]] for n in mine])
-            left_out = ~np.isin(np.round(times, 6), at)
-            assert np.interp(times[left_out], at, values) == pytest.approx(wanted[left_out], abs=1e-5)
+            once = times[::2]
+            between = once[:-1] + np.diff(once) / 2
+            for keys, whole in ((("drop_before_m", "drop_m"), wanted), (("stop_before_u", "stop_u"), stop)):
+                line = Series(*(np.array([given[key][n] for n in mine]) for key in ("time_s", *keys)))
+                exact = Series(once, np.maximum(0.0, whole[::2]), np.maximum(0.0, whole[1::2]))
+                assert line.just_after(between) == pytest.approx(exact.just_after(between), abs=3e-7)
+                rows = np.abs(line.time[:, None] - once).argmin(axis=1)
+                assert line.time == pytest.approx(once[rows], abs=1e-10)
+                assert line.before == pytest.approx(exact.before[rows], abs=1e-10)
+                assert line.after == pytest.approx(exact.after[rows], abs=1e-10)
+
+
+@pytest.mark.parametrize("name", [*LIFTS, *SHAPES])
+def test_no_gap_is_over_its_limit_on_the_page_alone(name):
+    """What the page is given is rounded by less than what counts as the same: a gap of just the limit stays one."""
+    record = LIFTS[name]() if name in LIFTS else shape(name)
+    given, events = drawing.rows(record), record.events
+    limit = record.scenario.leader.gap_limit + EXACT
+    for captured in ("captured_before_m", "captured_m"):
+        there = np.array(given["demand_m"], dtype=float) - np.array(given[captured], dtype=float)
+        here = events["demand_m"].to_numpy() - events[captured].to_numpy()
+        assert there == pytest.approx(here, abs=1.01e-10, nan_ok=True)
+        assert (there > limit).tolist() == (here > limit).tolist()
 
 
 @pytest.mark.parametrize("name", SHAPES)
