@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
@@ -27,19 +28,19 @@ from reports.captions import TONES, said
 from reports.page import packed
 from reports.words import limit
 from reports.work_words import STEPS
-from sim.devices.protocol import stands_alone
+from sim.devices.protocol import EXACT, stands_alone
 from sim.foretold import LOSSES
 from sim.measured import Measured
 from sim.measures import measure
 from sim.motion import motion_of
 from sim.record import Record
 from sim.scenario import Lifter, Scenario, Station
+from sim.units import SHOWN
 
 HERE = Path(__file__).parent
 STYLE = "drawing.css"
 SCRIPTS = ("drawing_record.js", "drawing_views.js", "drawing_cards.js", "drawing.js", "sound.js")
 PLACES = 10  # decimals of what the page is given: a tenth of EXACT, so that no gap is over its limit there alone
-MOST_ROOM = 1.08  # of the largest thing to be drawn, what a magnified picture leaves room for
 
 # What a person at a place or a handle is doing, by the record's word for it.
 DOING = {
@@ -77,9 +78,13 @@ def geometry(scenario: Scenario) -> dict[str, Any]:
             for x in scenario.lifters
         ],
         "places": [_place(scenario, where, n) for n, where in enumerate(scenario.places, 1)],
+        "ghosts": shape.ghosts(scenario),
         "extent": shape.extent(scenario, outlines, _most_u(scenario)),
-        "gap_room": MOST_ROOM * _largest_gap_to_expect(scenario),
-        "drop_room": MOST_ROOM * scenario.limits.drop,
+        "gap_room": shape.MOST_ROOM * _largest_gap_to_expect(scenario),
+        "drop_room": shape.MOST_ROOM * scenario.limits.drop,
+        "times": shape.TIMES,
+        "exact": EXACT,
+        "lengths": {units: asdict(shown) for units, shown in SHOWN["length"].items()},
         "doing": DOING,
         "tones": TONES,
         "moments": [],
@@ -96,8 +101,8 @@ def geometry_of(record: Record, summary: dict[str, Any] | None = None) -> dict[s
     moments += [{"label": "largest drop", "time_s": worst["time_s"]}]
     return {
         **geometry(record.scenario),
-        "gap_room": MOST_ROOM * max(largest, 1.3 * record.scenario.leader.gap_limit, 0.002),
-        "drop_room": MOST_ROOM * max(worst["drop_m"], 0.002),
+        "gap_room": shape.MOST_ROOM * max(largest, 1.3 * record.scenario.leader.gap_limit, 0.002),
+        "drop_room": shape.MOST_ROOM * max(worst["drop_m"], 0.002),
         "moments": [m for m in moments if m["time_s"] is not None],
     }
 

@@ -3,6 +3,9 @@
 A scenario says where the heads, the needed point, the centre of gravity and the pivot are, and nothing of what lies
 between: the body drawn is the plainest one through them. Every point carries the weights with which the sides' u move
 it: the load is rigid, so a point between the two heads moves with both.
+
+The drawing is made twice from this, moving in the page (`assets/drawing*.js`) and standing still (`still.py`);
+`tests/reports/test_script_mirrors_python.py` holds the two to each other.
 """
 
 from __future__ import annotations
@@ -14,6 +17,8 @@ from sim.motion import motion_of
 from sim.scenario import Lifter, Point, Scenario, Station
 
 Weighted = dict[str, Any]  # {"at": [x, y, z], "w": [weight of each side's u]}
+TIMES = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)  # how many times the drawing's scale a gap may be drawn
+MOST_ROOM = 1.08  # of the largest thing to be drawn, what a magnified picture leaves room for
 
 
 def body(scenario: Scenario) -> dict[str, list[Weighted]]:
@@ -29,6 +34,16 @@ def body(scenario: Scenario) -> dict[str, list[Weighted]]:
         "near": [weighted(scenario, (x, right, z)) for x, z in profile],
         "far": [weighted(scenario, (x, left, z)) for x, z in profile],
         "end": [weighted(scenario, (_end_x(scenario), y, z)) for y, z in corners],
+    }
+
+
+def ghosts(scenario: Scenario) -> dict[str, list[tuple[str, int]]]:
+    """The dashed outlines of each view: which of the outlines, and the number of the side that has come down."""
+    sides = [x.side for x in scenario.lifters]
+    far = "left" if len(sides) > 1 else None  # seen from the right
+    return {
+        "side": [("far" if side == far else "near", n) for n, side in enumerate(sides)],
+        "end": [("end", n) for n in range(len(sides))],
     }
 
 

@@ -97,6 +97,15 @@ def test_a_point_between_two_heads_moves_with_both():
     assert drawing_shape.weighted(scenario, (0.0, 2 * right[1], 0.0))["w"] == [-0.5, 1.5]
 
 
+def test_a_dashed_outline_is_of_the_side_that_has_come_down():
+    """Seen from the right the left side is the far one, whichever lifter is written first; one lifter has the near."""
+    scenario = shape("trailer").scenario
+    assert drawing_shape.ghosts(scenario) == {"side": [("far", 0), ("near", 1)], "end": [("end", 0), ("end", 1)]}
+    other = replace(scenario, lifters=scenario.lifters[::-1])
+    assert drawing_shape.ghosts(other)["side"] == [("near", 0), ("far", 1)]
+    assert drawing_shape.ghosts(shape("one station").scenario) == {"side": [("near", 0)], "end": [("end", 0)]}
+
+
 def test_a_lifter_that_has_gone_is_open_and_not_caught():
     """Its capture was caught when it went; it holds nothing now, and the still picture says so."""
     record = shape("dropped")
