@@ -51,16 +51,10 @@ window.lc = window.lc || {};
     return width - layout.margin.l - layout.margin.r < 8 * inSight;
   };
 
-  // The traces of the chosen station in full, of the others a faint line (as gaps.py: chosen).
+  // The traces of the chosen station in full, of the others a faint line: every trace has both ways with it (as gaps.py: chosen).
   function asChosen(trace, station) {
-    const { role } = trace.meta || {};
-    if (!trace.meta || !("station" in trace.meta)) return;
-    const here = trace.meta.station === station;
-    trace.visible = here || role === "gap";
-    if (role === "gap") {
-      trace.line = { color: here ? "$gap" : "$others", width: here ? 2 : 1, dash: here ? "solid" : "dot" };
-      trace.fill = here ? "tozeroy" : "none";
-    }
+    const { station: own, here, beside } = trace.meta || {};
+    if (here) Object.assign(trace, own === station ? here : beside);
   }
 
   function finished(chart) {

@@ -19,7 +19,7 @@ class LiftDrawing {
     this.time = 0;
     this.speed = 1;
     this.playing = null; // the frame under way
-    this.units = document.documentElement.dataset.units || geometry.units;
+    this.figures = new LiftFigures(geometry, document.documentElement.dataset.units || geometry.units);
     this.calm = window.matchMedia("(prefers-reduced-motion: reduce)");
     this.build();
     this.listen();
@@ -87,7 +87,7 @@ class LiftDrawing {
       if (event.detail.source !== "drawing") this.go(Number(event.detail.time), false);
     });
     document.addEventListener("lc:units", (event) => {
-      this.units = event.detail.units;
+      this.figures = new LiftFigures(this.geometry, event.detail.units);
       this.show();
     });
     if (window.ResizeObserver) new ResizeObserver(() => this.layout()).observe(this.element);
@@ -138,9 +138,9 @@ class LiftDrawing {
   show() {
     const state = this.record.at(this.time);
     for (const view of this.views) view.update(state, this.ghost.value);
-    for (const view of this.views) view.show_bar(this.units);
-    this.cards.forEach((card, n) => card.update(state.places[n], this.units));
-    this.drops.forEach((card, n) => card.update(state.falls[n], this.units));
+    for (const view of this.views) view.show_bar(this.figures.units);
+    this.cards.forEach((card, n) => card.update(state.places[n], this.figures));
+    this.drops.forEach((card, n) => card.update(state.falls[n], this.figures));
     put(this.caption, state.said ? state.said.caption : "Ready.");
     const heard = this.record.crew.last(this.time) >= 0 && this.record.crew.row(this.time);
     put(this.answers, heard && this.time - heard.time_s < 3 ? heard.caption : "\u00a0");
@@ -151,16 +151,15 @@ class LiftDrawing {
 
   show_figures(state) {
     const need = this.geometry.need;
-    const rise = this.views[0].moved(need, state.u)[2] - need.at[2];
+    const rise = this.views[0].rise(need, state.u);
     const widest = state.places.reduce((most, place, n) => (place.gap > most[0] ? [place.gap, n] : most), [0, -1]);
     const where = widest[1] < 0 ? "" : ` at ${apart(this.geometry.places[widest[1]].name)}`;
-    const figure = (metres) => LiftFigures.length(metres, this.units);
     const whole = this.live ? "" : ` of ${LiftFigures.time(this.record.end)}`; // live, nobody knows how long it will be
     const text = `${LiftFigures.time(this.time)}${whole} · call ${state.call} · point risen `
-      + `${figure(rise)} of ${figure(need.rise)} · widest gap now ${LiftFigures.up(widest[0], this.units)}${where}`;
+      + `${this.figures.length(rise)} of ${this.figures.length(need.rise)} · widest gap now ${this.figures.up(widest[0])}${where}`;
     put(this.status, text);
     put(this.note, `The same scale for all, ×${this.cards.length ? this.cards[0].magnified.times : 1} that of the drawing. `
-      + `The limit is ${this.geometry.gap_limit_said[this.units]}; a gap over it carries ▲. Gaps count from the first call on: before it slack is taken up.`);
+      + `The limit is ${this.geometry.gap_limit_said[this.figures.units]}; a gap over it carries ▲. Gaps count from the first call on: before it slack is taken up.`);
     if (!this.playing) for (const view of this.views) view.svg.setAttribute("aria-label", `${view.label}. ${text}`);
     this.element.dataset.time = this.time;
     this.element.dataset.pointRiseM = rise;

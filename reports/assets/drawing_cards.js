@@ -2,7 +2,6 @@
 "use strict";
 
 const LIFT_CARD = {width: 132, height: 104, edge: 16}; // of a magnified picture [px]; the load's edge is this far down
-const LIFT_TIMES = [1, 2, 5, 10, 20, 50, 100, 200, 500, 1000];
 
 function liftElement(parent, tag, attributes, text) {
   const made = document.createElement(tag);
@@ -14,10 +13,10 @@ function liftElement(parent, tag, attributes, text) {
 
 class LiftMagnified {
   /* The load's edge, and what is below it, so many times the scale of the drawing. */
-  constructor(card, room, scale) {
+  constructor(card, geometry, room, scale) {
     const {width, height, edge} = LIFT_CARD;
     const most = (height - edge - 6) / room / scale;
-    this.times = LIFT_TIMES.filter((n) => n <= most).pop() || 1;
+    this.times = geometry.times.filter((n) => n <= most).pop() || 1;
     this.per_metre = this.times * scale;
     this.most = height - edge - 4;
     this.svg = liftShape(card, "svg", {viewBox: `0 0 ${width} ${height}`, class: "lift-magnified", "aria-hidden": "true"});
@@ -60,7 +59,7 @@ class LiftGapCard {
   layout(scale) {
     const {width, height, edge} = LIFT_CARD;
     this.picture.replaceChildren();
-    this.magnified = new LiftMagnified(this.picture, this.geometry.gap_room, scale);
+    this.magnified = new LiftMagnified(this.picture, this.geometry, this.geometry.gap_room, scale);
     const {svg} = this.magnified;
     this.gap = liftShape(svg, "rect", {class: "lift-gap", x: 26, y: edge, width: 54, height: 0});
     this.block = liftShape(svg, "g", {class: "lift-block"});
@@ -74,17 +73,16 @@ class LiftGapCard {
     svg.setAttribute("height", height);
   }
 
-  update(now, units) {
-    const over = now.gap > this.geometry.gap_limit + 1e-9;
+  update(now, figures) {
     const down = this.magnified.down(now.gap);
     this.gap.setAttribute("height", down.toFixed(3));
     this.block.setAttribute("transform", `translate(0,${(LIFT_CARD.edge + down).toFixed(3)})`);
     this.clip.textContent = now.gap * this.magnified.per_metre > this.magnified.most ? "more than fits" : "";
-    this.root.classList.toggle("lift-over", over);
+    this.root.classList.toggle("lift-over", now.over);
     this.root.classList.toggle("lift-open", now.open);
     this.root.dataset.gapM = now.gap;
-    put(this.figure, `${over ? "▲ " : ""}gap ${LiftFigures.up(now.gap, units)}`);
-    put(this.words, [over ? "over the limit" : "", state_words(now)].filter(Boolean).join(" · "));
+    put(this.figure, `${now.over ? "▲ " : ""}gap ${figures.up(now.gap)}`);
+    put(this.words, [now.over ? "over the limit" : "", state_words(now)].filter(Boolean).join(" · "));
     const names = [...new Set(this.place.devices.map((device) => device.who))].filter((name) => name !== this.place.name);
     put(this.who, [names.map(apart).join(", "), now.doing].filter(Boolean).join(": "));
   }
@@ -107,7 +105,7 @@ class LiftDropCard {
   layout(scale) {
     const {width, height, edge} = LIFT_CARD;
     this.picture.replaceChildren();
-    this.magnified = new LiftMagnified(this.picture, this.geometry.drop_room, scale);
+    this.magnified = new LiftMagnified(this.picture, this.geometry, this.geometry.drop_room, scale);
     const {svg} = this.magnified;
     this.bars = {};
     for (const [loss, x] of [["pressure", 14], ["lifter", 62]]) {
@@ -123,7 +121,7 @@ class LiftDropCard {
     svg.setAttribute("height", height);
   }
 
-  update(falls, units) {
+  update(falls, figures) {
     for (const [loss, words] of [["pressure", "P, pressure lost"], ["lifter", "L, lifter lost"]]) {
       const fall = falls[loss], {bar, foot, letter} = this.bars[loss];
       const down = this.magnified.down(fall ? fall.drop : 0), y = LIFT_CARD.edge + down;
@@ -131,17 +129,17 @@ class LiftDropCard {
       foot.setAttribute("y1", y.toFixed(3));
       foot.setAttribute("y2", y.toFixed(3));
       letter.setAttribute("y", Math.min(LIFT_CARD.height - 3, y + 13).toFixed(1));
-      const over = fall && fall.drop > this.geometry.drop_limit + 1e-9;
-      put(this.lines[loss], `${over ? "▲ " : ""}${words}: ${fall_words(fall, units)}${over ? ", over the limit" : ""}`);
+      const over = fall && fall.over;
+      put(this.lines[loss], `${over ? "▲ " : ""}${words}: ${fall_words(fall, figures)}${over ? ", over the limit" : ""}`);
       this.root.dataset[`${loss}M`] = fall ? fall.drop : "";
     }
   }
 }
 
-function fall_words(fall, units) {
+function fall_words(fall, figures) {
   if (!fall) return "not known";
-  if (fall.drop <= 1e-9) return "no drop";
-  return `${LiftFigures.up(fall.drop, units)} ${fall.onto ? `onto ${apart(fall.onto)}` : "to the start: nothing above it holds"}`;
+  if (fall.drop <= figures.exact) return "no drop";
+  return `${figures.up(fall.drop)} ${fall.onto ? `onto ${apart(fall.onto)}` : "to the start: nothing above it holds"}`;
 }
 
 function state_words(now) {

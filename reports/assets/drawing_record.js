@@ -103,12 +103,12 @@ class LiftRecord {
   place_at(place, time) {
     const track = this.places.get(place.name);
     const numbers = track.at(time);
-    if (!numbers) return {demand: 0, captured: 0, gap: 0, open: false, hands: false, caught: true, doing: "ready"};
+    if (!numbers) return {demand: 0, captured: 0, gap: 0, over: false, open: false, hands: false, caught: true, doing: "ready"};
     const row = track.row(time);
     const gap = Math.max(0, numbers[0] - numbers[1]);
     return {
-      demand: numbers[0], captured: numbers[1], gap, open: !!row.open, hands: !!row.hands, caught: !!row.caught,
-      doing: this.doing(place, time),
+      demand: numbers[0], captured: numbers[1], gap, over: this.over(gap, this.geometry.gap_limit),
+      open: !!row.open, hands: !!row.hands, caught: !!row.caught, doing: this.doing(place, time),
     };
   }
 
@@ -131,29 +131,46 @@ class LiftRecord {
     const track = this.falls.get(`${loss} ${side}`);
     const numbers = track && track.at(time);
     if (!numbers) return null;
-    return {u: Math.min(u, numbers[0]), drop: Math.max(0, numbers[1]), onto: track.row(time).onto || null};
+    const drop = Math.max(0, numbers[1]);
+    return {u: Math.min(u, numbers[0]), drop, over: this.over(drop, this.geometry.drop_limit), onto: track.row(time).onto || null};
+  }
+
+  over(metres, limit) {
+    return metres > limit + this.geometry.exact;
   }
 }
 
-const LiftFigures = {
-  /* Figures as people read them; the same as sim/model/units.py: a gap or a drop is never shown smaller than it is. */
-  sizes: {us: [0.0254, 2, "in"], si: [0.001, 1, "mm"]},
+class LiftFigures {
+  /* Figures as people read them, in inches or millimetres; the same as sim/model/units.py, rounded and written alike. */
+  constructor({lengths, exact}, units) {
+    Object.assign(this, {units, exact, ...lengths[units]}); // unit, size [m], places
+  }
 
-  length(metres, units) {
-    const [size, places, unit] = this.sizes[units];
-    return `${(Math.round((metres / size) * 10 ** places) / 10 ** places + 0).toFixed(places)} ${unit}`;
-  },
+  length(metres) {
+    return this.written(liftRounded(metres / this.size, this.places));
+  }
 
-  up(metres, units) {
-    const [size, places, unit] = this.sizes[units];
-    const steps = Math.ceil(((metres - 1e-9) / size) * 10 ** places);
-    return `${(steps / 10 ** places + 0).toFixed(places)} ${unit}`;
-  },
+  up(metres) {
+    /* Never less than it is: for a gap or a drop. */
+    return this.written(Math.ceil(((metres - this.exact) / this.size) * 10 ** this.places) / 10 ** this.places);
+  }
 
-  time(seconds) {
-    return `${seconds.toFixed(1)} s`;
-  },
-};
+  written(number) {
+    const places = {minimumFractionDigits: this.places, maximumFractionDigits: this.places};
+    return (number + 0).toLocaleString("en-US", places) + this.unit;
+  }
+
+  static time(seconds) {
+    return `${liftRounded(seconds, 1).toFixed(1)} s`;
+  }
+}
+
+function liftRounded(value, places) {
+  /* The nearest; of two as near the even one, as Python has it. */
+  const steps = value * 10 ** places;
+  const midway = Math.abs(steps % 1) === 0.5 && Number.isInteger(value * 2 ** (places + 1)); // exactly so, and not by rounding
+  return midway ? (2 * Math.round(steps / 2)) / 10 ** places : Number(value.toFixed(places));
+}
 
 async function liftUnpacked(text) {
   /* The data of a page: JSON, compressed, in base64. */

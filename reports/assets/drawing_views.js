@@ -64,8 +64,7 @@ class LiftView {
     if (this.which === "side" && this.geometry.motion === "hinged") this.draw_pivot();
     const names = this.which === "side" ? ["far", "near"] : ["end"];
     this.outlines = names.map((name) => [name, liftShape(this.svg, "polygon", {class: `lift-load lift-load-${name}`})]);
-    this.ghosts = (this.which === "side" ? names : this.geometry.sides.map(() => "end"))
-      .map((name) => [name, liftShape(this.svg, "polygon", {class: "lift-ghost"})]);
+    this.ghosts = this.geometry.ghosts[this.which].map((ghost) => [...ghost, liftShape(this.svg, "polygon", {class: "lift-ghost"})]);
     this.places = this.geometry.places.map((place) => this.draw_place(place));
     for (const side of this.geometry.sides) {
       if (!this.geometry.places.some((place) => place.lifter && place.name === side.name)) {
@@ -150,13 +149,22 @@ class LiftView {
   }
 
   moved(point, u) {
-    /* Where a point of the load has been turned, or shifted, to; `w` says by how much of each side's u. */
-    const by = point.w.reduce((sum, weight, n) => sum + weight * u[n], 0);
-    const [x, y, z] = point.at;
-    if (this.geometry.motion === "straight") return [x, y, z + by];
-    const up = z - this.geometry.pivot_height;
-    const turned = x * Math.sin(by) + up * Math.cos(by);
-    return [x * Math.cos(by) - up * Math.sin(by), y, this.geometry.pivot_height + turned];
+    /* Where a point of the load has been turned, or shifted, to. */
+    const by = this.by(point, u), [x, y, z] = point.at, high = z + this.rise(point, u);
+    if (this.geometry.motion === "straight") return [x, y, high];
+    return [x * Math.cos(by) - (z - this.geometry.pivot_height) * Math.sin(by), y, high];
+  }
+
+  rise(point, u) {
+    /* How far a point of the load has risen [m], to the last digit as sim/model/motion.py has it. */
+    const by = this.by(point, u), [x, , z] = point.at;
+    if (this.geometry.motion === "straight") return by;
+    return x * Math.sin(by) - 2 * (z - this.geometry.pivot_height) * Math.sin(by / 2) ** 2;
+  }
+
+  by(point, u) {
+    /* By how much: `w` is the point's part of each side's u. */
+    return point.w.reduce((sum, weight, n) => sum + weight * u[n], 0);
   }
 
   polygon(points, u) {
@@ -165,27 +173,24 @@ class LiftView {
 
   update(state, loss) {
     for (const [name, shape] of this.outlines) shape.setAttribute("points", this.polygon(this.geometry.outlines[name], state.u));
-    this.ghosts.forEach(([name, shape], n) => {
-      const u = this.ghost_u(state, loss, name, n);
+    for (const [name, side, shape] of this.ghosts) {
+      const u = this.ghost_u(state, loss, side);
       const outline = this.geometry.outlines[name];
       const seen = u && outline.some((point) => this.apart(point, u, state.u) > 0.8); // less would only smear the line [px]
       shape.setAttribute("points", seen ? this.polygon(outline, u) : "");
-    });
+    }
     this.places.forEach((drawn, n) => this.update_place(drawn, state.places[n], state.u));
     this.tags.forEach((tag, n) => {
-      tag.classList.toggle("lift-over", state.places[n].gap > this.geometry.gap_limit + 1e-9);
+      tag.classList.toggle("lift-over", state.places[n].over);
       tag.classList.toggle("lift-open", state.places[n].open);
     });
     if (this.cg) this.cg.setAttribute("transform", this.translate(this.geometry.cg, state.u));
     this.point.setAttribute("transform", this.translate(this.geometry.need, state.u));
   }
 
-  ghost_u(state, loss, name, n) {
-    /* The sides' u if one of them had come down onto its stop: from the end one ghost a side, from the side one an outline. */
-    const sides = this.geometry.sides;
-    const wanted = this.which === "end" || sides.length < 2 ? n : sides.findIndex((s) => s.side === (name === "near" ? "right" : "left"));
-    const side = sides.length < 2 ? 0 : wanted;
-    const fall = loss && state.falls[side] ? state.falls[side][loss] : null;
+  ghost_u(state, loss, side) {
+    /* The sides' u if one of them had come down onto its stop. */
+    const fall = loss ? state.falls[side][loss] : null;
     return fall ? state.u.map((u, k) => (k === side ? fall.u : u)) : null;
   }
 
@@ -216,7 +221,7 @@ class LiftView {
     drawn.device.setAttribute("d", LIFT_MARKS[drawn.first.kind] || LIFT_MARKS.collar);
     const turn = (Math.atan2(ay, ax) * 180) / Math.PI + 90;
     drawn.device.setAttribute("transform", `translate(${bx + ax * at},${by + ay * at}) rotate(${turn})`);
-    drawn.group.classList.toggle("lift-over", now.gap > this.geometry.gap_limit + 1e-9);
+    drawn.group.classList.toggle("lift-over", now.over);
     drawn.group.classList.toggle("lift-open", now.open);
   }
 

@@ -35,7 +35,8 @@
 
   const seconds = (time) => Math.round((time - drill.zero) / 10) / 100; // hundredths: a thumb is no better
   // An apostrophe before what a spreadsheet would run as a formula (as sim/model/visible.py: guarded); the debrief takes it off.
-  const guarded = (text) => text.replace(/(^|[;\t\r\n])("*'*)(?=[=+@\t\r\uff1d\uff0b\uff0d\uff20-])/g, "$1$2'");
+  // The line end before it stands for the start, so that every match has a letter: after an empty one JavaScript looks one further on.
+  const guarded = (text) => `\n${text}`.replace(/([;\t\r\n])("*'*)(?=[=+@\t\r\uff1d\uff0b\uff0d\uff20-])/g, "$1$2'").slice(1);
   const quoted = (text) => (/[",;\n\r]/.test(text) ? `"${text.replace(/"/g, '""').replace(/[\r\n]+/g, " ")}"` : text);
   const cell = (text, at) => quoted(at ? guarded(text) : text); // times are none
   const line = ([time, who, what, note]) => [time.toFixed(2), who, what, note].map(cell).join(",");

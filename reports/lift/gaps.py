@@ -23,6 +23,16 @@ MARGIN = {"l": 188, "r": 14, "t": 24, "b": 40}  # left and right as the timeline
 NARROW_MARGIN = {"l": 58, "r": 10, "t": 24, "b": 40}
 HEIGHT = 430
 CLEAR = "rgba(0,0,0,0)"
+WAYS = {"here": {"visible": True}, "beside": {"visible": False}}  # a trace of the chosen station, or of another
+GAP_WAYS = {
+    "here": {
+        "visible": True, "name": "gap", "line": {"color": "$gap", "width": 2, "dash": "solid"}, "fill": "tozeroy",
+    },
+    "beside": {
+        "visible": True, "name": "gap at the other stations", "line": {"color": "$others", "width": 1, "dash": "dot"},
+        "fill": "none",
+    },
+}  # fmt: skip
 
 
 def gap_figure(record: Record) -> Figure:
@@ -57,7 +67,7 @@ def most(record: Record) -> str:
 
 
 def chosen(figure: Figure, station: str) -> Figure:
-    """The same figure with another station chosen; `charts.js` does the same."""
+    """The same figure with another station chosen; `charts.js` does the same, with what every trace says of it."""
     figure = copy.copy(figure)
     figure["layout"] = copy.deepcopy(figure["layout"])
     figure["data"] = [_as_chosen(trace, station) for trace in figure["data"]]
@@ -74,20 +84,7 @@ def _as_chosen(trace: dict[str, Any], station: str) -> dict[str, Any]:
     meta = trace["meta"]
     if "station" not in meta:
         return trace
-    here = meta["station"] == station
-    own = {"visible": here}
-    if meta["role"] == "gap":
-        own = {
-            "visible": True,
-            "name": "gap" if here else "gap at the other stations",
-            "line": {
-                "color": "$gap" if here else "$others",
-                "width": 2 if here else 1,
-                "dash": "solid" if here else "dot",
-            },
-            "fill": "tozeroy" if here else "none",
-        }
-    return {**trace, **own}
+    return {**trace, **meta["here" if meta["station"] == station else "beside"]}
 
 
 def _tops(place: PlaceSeries, limit: float) -> tuple[list[float], list[float]]:
@@ -143,10 +140,10 @@ def open_stretches(place: PlaceSeries) -> list[tuple[float, float]]:
 def _traces(place: PlaceSeries, lift: Measured, tops: tuple[list[float], list[float]]) -> list[dict[str, Any]]:
     name = as_text(place.name)
     lines: list[dict[str, Any]] = []
-    for role, series, yaxis, line in (
-        ("captured", place.captured, "y", {"color": "$captured", "width": 2.5}),
-        ("demand", place.demand, "y", {"color": "$demand", "width": 2, "dash": "dash"}),
-        ("gap", place.gap(), "y2", {"color": "$gap", "width": 2}),
+    for role, series, yaxis, line, ways in (
+        ("captured", place.captured, "y", {"color": "$captured", "width": 2.5}, WAYS),
+        ("demand", place.demand, "y", {"color": "$demand", "width": 2, "dash": "dash"}, WAYS),
+        ("gap", place.gap(), "y2", {}, GAP_WAYS),
     ):
         x, y = points(series, lift.end)
         lines.append(
@@ -154,7 +151,7 @@ def _traces(place: PlaceSeries, lift: Measured, tops: tuple[list[float], list[fl
                 "type": "scatter", "mode": "lines", "name": role, "x": x, "y": y, "yaxis": yaxis, "line": line,
                 "xaxis": "x",
                 "hovertemplate": f"<b>{name}</b><br>{role} %{{y}} at %{{x}}<extra></extra>",
-                "meta": {"station": place.name, "role": role, "length": "y"},
+                "meta": {"station": place.name, "role": role, "length": "y"} | ways,
             }
         )  # fmt: skip
     lines[1] |= {"fill": "tonexty", "fillcolor": "$gapfill"}
@@ -175,7 +172,7 @@ def _hatch(place: PlaceSeries, yaxis: str, span: list[float]) -> dict[str, Any]:
         "line": {"width": 0, "color": "$open"}, "fill": "toself", "fillcolor": CLEAR, "hoverinfo": "skip",
         "fillpattern": {"shape": "/", "fgcolor": "$soft", "bgcolor": CLEAR, "size": 8, "solidity": 0.2},
         "showlegend": yaxis == "y",
-        "meta": {"station": place.name, "role": "open", "length": "y"},
+        "meta": {"station": place.name, "role": "open", "length": "y"} | WAYS,
     }  # fmt: skip
 
 
@@ -192,7 +189,7 @@ def _peak(place: PlaceSeries, lift: Measured, top: float) -> list[dict[str, Any]
             "xaxis": "x", "yaxis": "y2", "hoverinfo": "skip", "line": {"color": "$ink", "width": 1},
             "marker": {"symbol": "diamond", "size": [11, 0], "color": "$ink", "line": {"width": 1.5,
             "color": "$paper"}, "opacity": 1},
-            "meta": {"station": place.name, "role": "peak", "length": "y"},
+            "meta": {"station": place.name, "role": "peak", "length": "y"} | WAYS,
         }
     ]  # fmt: skip
 

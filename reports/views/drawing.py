@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import asdict
 from typing import Any
 
 import jinja2
@@ -26,9 +27,10 @@ from reports.views import shape, still
 from reports.views.captions import TONES, said
 from reports.words.plain import limit
 from reports.words.work import STEPS
-from sim.model.devices.protocol import stands_alone
+from sim.model.devices.protocol import EXACT, stands_alone
 from sim.model.motion import motion_of
 from sim.model.scenario import Lifter, Scenario, Station
+from sim.model.units import SHOWN
 from sim.record.measured import Measured
 from sim.record.measures import measure
 from sim.record.record import Record
@@ -38,7 +40,7 @@ from sim.rehearsal.foretold import LOSSES
 
 STYLE = "drawing.css"
 SCRIPTS = ("drawing_record.js", "drawing_views.js", "drawing_cards.js", "drawing.js", "sound.js")
-MOST_ROOM = 1.08  # of the largest thing to be drawn, what a magnified picture leaves room for
+PLACES = 10  # decimals of what the page is given: a tenth of EXACT, so that no gap is over its limit there alone
 
 Cell = str | float | None
 
@@ -78,9 +80,13 @@ def geometry(scenario: Scenario) -> dict[str, Any]:
             for x in scenario.lifters
         ],
         "places": [_place(scenario, where, n) for n, where in enumerate(scenario.places, 1)],
+        "ghosts": shape.ghosts(scenario),
         "extent": shape.extent(scenario, outlines, _most_u(scenario)),
-        "gap_room": MOST_ROOM * _largest_gap_to_expect(scenario),
-        "drop_room": MOST_ROOM * scenario.limits.drop,
+        "gap_room": shape.MOST_ROOM * _largest_gap_to_expect(scenario),
+        "drop_room": shape.MOST_ROOM * scenario.limits.drop,
+        "times": shape.TIMES,
+        "exact": EXACT,
+        "lengths": {units: asdict(shown) for units, shown in SHOWN["length"].items()},
         "doing": DOING,
         "tones": TONES,
         "moments": [],
@@ -97,8 +103,8 @@ def geometry_of(record: Record, summary: dict[str, Any] | None = None) -> dict[s
     moments += [{"label": "largest drop", "time_s": worst["time_s"]}]
     return {
         **geometry(record.scenario),
-        "gap_room": MOST_ROOM * max(largest, 1.3 * record.scenario.leader.gap_limit, 0.002),
-        "drop_room": MOST_ROOM * max(worst["drop_m"], 0.002),
+        "gap_room": shape.MOST_ROOM * max(largest, 1.3 * record.scenario.leader.gap_limit, 0.002),
+        "drop_room": shape.MOST_ROOM * max(worst["drop_m"], 0.002),
         "moments": [m for m in moments if m["time_s"] is not None],
     }
 
@@ -111,11 +117,11 @@ def rows(record: Record) -> dict[str, Sequence[Cell]]:
         for each in zip(*(events[c].tolist() for c in ("what", "call", "who", "station", "note")), strict=True)
     ]
     return {
-        "time_s": _plain(events["time_s"], 6),
+        "time_s": _plain(events["time_s"]),
         **{name: events[name].tolist() for name in ("call", "who", "what", "station", "device", "side")},
-        **{name: _plain(events[name], 7) for name in ("demand_m", "captured_before_m", "captured_m")},
+        **{name: _plain(events[name]) for name in ("demand_m", "captured_before_m", "captured_m")},
         **{name: [None if pd.isna(x) else int(x) for x in events[name]] for name in ("open", "hands", "caught")},
-        "u": _plain(events["u"], 9),
+        "u": _plain(events["u"]),
         "caption": [s.text if s else None for s in spoken],
         "aloud": [s.aloud if s else None for s in spoken],
         "tone": [s.tone if s else None for s in spoken],
@@ -138,11 +144,11 @@ def falls(record: Record) -> dict[str, list[Cell]]:
             found["side"] += [lifter.name] * int(keep.sum())
             found["loss"] += [loss] * int(keep.sum())
             found["onto"] += [names[2 * n + 1] for n in np.flatnonzero(keep)]
-            for name, values, places in (
-                ("time_s", times[::2], 6), ("stop_before_u", stop[::2], 9), ("stop_u", stop[1::2], 9),
-                ("drop_before_m", drop[::2], 7), ("drop_m", drop[1::2], 7),
+            for name, values in (
+                ("time_s", times[::2]), ("stop_before_u", stop[::2]), ("stop_u", stop[1::2]),
+                ("drop_before_m", drop[::2]), ("drop_m", drop[1::2]),
             ):  # fmt: skip
-                found[name] += _plain(values[keep], places)
+                found[name] += _plain(values[keep])
     return found
 
 
@@ -200,5 +206,5 @@ def _turns(times: Array, before: Array, after: Array, names: list[str | None]) -
     return np.concatenate([[True], bends | other | (np.abs(after - before)[1:-1] > 1e-8), [True]])
 
 
-def _plain(values: Iterable[float], places: int) -> list[float | None]:
-    return [None if math.isnan(x) else round(float(x), places) + 0.0 for x in values]
+def _plain(values: Iterable[float]) -> list[float | None]:
+    return [None if math.isnan(x) else round(float(x), PLACES) + 0.0 for x in values]

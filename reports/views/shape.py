@@ -3,6 +3,9 @@
 A scenario says where the heads, the needed point, the centre of gravity and the pivot are, and nothing of what lies
 between: the body drawn is the plainest one through them. Every point carries the weights with which the sides' u move
 it: the load is rigid, so a point between the two heads moves with both.
+
+The drawing is made twice from this, moving in the page (`assets/drawing*.js`) and standing still (`still.py`);
+`tests/reports/views/test_script_mirrors_python.py` holds the two to each other.
 """
 
 from __future__ import annotations
@@ -14,6 +17,8 @@ from sim.model.motion import motion_of
 from sim.model.scenario import Lifter, Point, Scenario, Station
 
 Weighted = dict[str, Any]  # {"at": [x, y, z], "w": [weight of each side's u]}
+TIMES = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)  # how many times the drawing's scale a gap may be drawn
+MOST_ROOM = 1.08  # of the largest thing to be drawn, what a magnified picture leaves room for
 
 
 def body(scenario: Scenario) -> dict[str, list[Weighted]]:
@@ -32,23 +37,33 @@ def body(scenario: Scenario) -> dict[str, list[Weighted]]:
     }
 
 
+def ghosts(scenario: Scenario) -> dict[str, list[tuple[str, int]]]:
+    """The dashed outlines of each view: which of the outlines, and the number of the side that has come down."""
+    sides = [x.side for x in scenario.lifters]
+    far = "left" if len(sides) > 1 else None  # seen from the right
+    return {
+        "side": [("far" if side == far else "near", n) for n, side in enumerate(sides)],
+        "end": [("end", n) for n in range(len(sides))],
+    }
+
+
 def weighted(scenario: Scenario, point: Point) -> Weighted:
     """A point of the load, and how much of each side's u moves it: by the lever rule, as the sides share the load."""
     lifters = scenario.lifters
     if len(lifters) == 1:
-        return {"at": _rounded(point), "w": [1.0]}
+        return {"at": list(point), "w": [1.0]}
     a, b = lifters[0].head, lifters[1].head
     dx = 0.0 if scenario.load.motion == "hinged" else b[0] - a[0]
     dy = b[1] - a[1]
     square = dx * dx + dy * dy
     along = 0.5 if square < 1e-9 else ((point[0] - a[0]) * dx + (point[1] - a[1]) * dy) / square
-    return {"at": _rounded(point), "w": [round(1 - along, 6), round(along, 6)]}
+    return {"at": list(point), "w": [round(1 - along, 6), round(along, 6)]}
 
 
 def head_of(scenario: Scenario, place: Lifter | Station) -> Weighted:
     """The head of a lifter or a station: it moves with its own side, or with the mean of both."""
     mine = [x for x in scenario.lifters if place.side in (x.side, "both")]
-    return {"at": _rounded(place.head), "w": [1 / len(mine) if x in mine else 0.0 for x in scenario.lifters]}
+    return {"at": list(place.head), "w": [1 / len(mine) if x in mine else 0.0 for x in scenario.lifters]}
 
 
 def tie_end(station: Station) -> Point | None:
@@ -131,7 +146,3 @@ def _points(scenario: Scenario) -> list[Point]:
     known = [scenario.load.cg] if scenario.load.weight_known else []
     heads = [*(x.head for x in scenario.lifters), *(x.head for x in scenario.stations)]
     return [*heads, scenario.need.point, *known]
-
-
-def _rounded(point: Point) -> list[float]:
-    return [round(x, 5) for x in point]

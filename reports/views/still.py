@@ -24,7 +24,6 @@ from sim.record.measures import measure
 from sim.record.record import LEADER, Record
 
 SIDE_INK = {"left": LIGHT["a"], "right": LIGHT["b"], "both": LIGHT["soft"]}
-TIMES = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
 CARD, CARD_HIGH, BAR = 190.0, 128.0, 56.0  # a station's card, and the magnified part of it [px]
 
 
@@ -127,9 +126,9 @@ class Still:
             self.paper.shape(
                 "polygon", f"load-{name}", points=self._polygon(view, name, self.u), **(far if name == "far" else ink)
             )
-        for n, stop in enumerate(self.stops):
+        for name, n in shape.ghosts(self.scenario)[view]:
+            stop = self.stops[n]
             if stop is not None:
-                name = "end" if view == "end" else "far" if n == 0 and len(self.u) > 1 else "near"
                 u = [stop if k == n else own for k, own in enumerate(self.u)]
                 self.paper.shape("polygon", "ghost", points=self._polygon(view, name, u), **ghost)
 
@@ -200,8 +199,8 @@ class Still:
         row, column = divmod(n, self.columns)
         x, y = 12 + column * (CARD + 10), self.height - self.below + 60 + row * (CARD_HIGH + 10)
         gap, over = self.gaps[where.name], self._over(where.name)
-        room = 1.08 * max(*self.gaps.values(), 1.3 * self.scenario.leader.gap_limit, 0.002)
-        times = max([t for t in TIMES if t <= BAR / room / self.scale], default=1)
+        room = shape.MOST_ROOM * max(*self.gaps.values(), 1.3 * self.scenario.leader.gap_limit, 0.002)
+        times = max([t for t in shape.TIMES if t <= BAR / room / self.scale], default=1)
         if n == 0:
             said = limit(self.scenario.leader.gap_limit, self.scenario.units)
             self.paper.text(12, y - 8, f"Gaps, ×{times} the scale above; the limit is {said}", size=13)
@@ -243,9 +242,9 @@ class Still:
 
     def _state(self, name: str) -> str:
         rows = self.record.events[(self.record.events["station"] == name) & (self.record.events["time_s"] <= self.time)]
-        if rows.empty or bool(rows["caught"].iloc[-1]):
-            return "● caught"
-        return "○ open" if bool(rows["open"].iloc[-1]) else "◐ not caught"
+        if not rows.empty and bool(rows["open"].iloc[-1]):  # whatever was caught before a lifter went holds nothing
+            return "○ open"
+        return "● caught" if rows.empty or bool(rows["caught"].iloc[-1]) else "◐ not caught"
 
     # --- where things are
 

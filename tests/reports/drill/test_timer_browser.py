@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import csv
 from collections.abc import Iterator
+from itertools import product
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +15,7 @@ from sim.drill.drilled import drilled
 from sim.drill.log.lines import read_log
 from sim.examples import example
 from sim.model.scenario import Scenario
+from sim.model.visible import guarded
 from sim.written.reading import parse
 
 pytestmark = pytest.mark.browser
@@ -134,3 +137,15 @@ def test_left_stands_beside_right(phone: Any) -> None:
         phone.get_by_role("region", name=f"{side} strut", exact=True).bounding_box() for side in ("left", "right")
     )
     assert left["y"] == right["y"] and left["x"] + left["width"] <= right["x"]
+
+
+def test_the_log_guards_a_cell_as_python_does(phone: Any) -> None:
+    """An apostrophe before what a spreadsheet would run: the script's rule is `sim.model.visible.guarded`."""
+    cells = ["".join(letters) for n in (1, 2, 3) for letters in product("=;'\"\ta", repeat=n)]
+    cells += [f"{before}{sign}1" for before in ("", "x", "x;", "''") for sign in "=+-@\uff1d\uff0b\uff0d\uff20"]
+    store = phone.evaluate("JSON.parse(document.getElementById('setup').textContent).store")
+    keep = "([store, taps]) => localStorage.setItem(store, JSON.stringify({zero: 0, taps}))"
+    phone.evaluate(keep, [store, [[0, cell, cell, cell] for cell in cells]])
+    phone.reload()
+    rows = list(csv.reader(phone.locator("#text").input_value().split("\n")))[1:-1]
+    assert rows == [["0.00", *[guarded(cell)] * 3] for cell in cells]

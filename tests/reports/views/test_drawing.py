@@ -13,10 +13,13 @@ import pytest
 
 from reports.views import drawing, still
 from reports.views import shape as drawing_shape
+from sim.model.devices import EXACT
 from sim.model.motion import motion_of
 from sim.record.measured import Measured
 from sim.record.measures import measure
+from sim.record.series import Series
 from tests.reports.shapes import SHAPES, shape
+from tests.reports.views.mirrored import LIFTS
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -34,7 +37,7 @@ def test_what_the_page_is_given_is_plain_json(name):
 
 @pytest.mark.parametrize("name", SHAPES)
 def test_the_drops_given_are_those_measured(name):
-    """The largest drop among the rows of a loss is the measure's; where rows were left out it runs straight."""
+    """The largest drop among the rows of a loss is the measure's; between the rows given it runs as the record does."""
     record = shape(name)
     given, summary, lift = drawing.falls(record), measure(record), Measured(record)
     for loss, key, holds in (("pressure", "pressure_lost", True), ("lifter", "lifter_lost", False)):
@@ -45,10 +48,29 @@ def test_the_drops_given_are_those_measured(name):
             mine = [n for n in own if given["side"][n] == lifter.name]
             times, u, stop, _ = lift.stops_through_time(lifter, holds)
             wanted = lift.motion.rise(lifter.head, u) - lift.motion.rise(lifter.head, stop)
-            at = np.repeat([given["time_s"][n] for n in mine], 2)
-            values = np.ravel([[given["drop_before_m"][n], given["drop_m"][n]] for n in mine])
-            left_out = ~np.isin(np.round(times, 6), at)
-            assert np.interp(times[left_out], at, values) == pytest.approx(wanted[left_out], abs=1e-5)
+            once = times[::2]
+            between = once[:-1] + np.diff(once) / 2
+            for keys, whole in ((("drop_before_m", "drop_m"), wanted), (("stop_before_u", "stop_u"), stop)):
+                line = Series(*(np.array([given[key][n] for n in mine]) for key in ("time_s", *keys)))
+                exact = Series(once, np.maximum(0.0, whole[::2]), np.maximum(0.0, whole[1::2]))
+                assert line.just_after(between) == pytest.approx(exact.just_after(between), abs=3e-7)
+                rows = np.abs(line.time[:, None] - once).argmin(axis=1)
+                assert line.time == pytest.approx(once[rows], abs=1e-10)
+                assert line.before == pytest.approx(exact.before[rows], abs=1e-10)
+                assert line.after == pytest.approx(exact.after[rows], abs=1e-10)
+
+
+@pytest.mark.parametrize("name", [*LIFTS, *SHAPES])
+def test_no_gap_is_over_its_limit_on_the_page_alone(name):
+    """What the page is given is rounded by less than what counts as the same: a gap of just the limit stays one."""
+    record = LIFTS[name]() if name in LIFTS else shape(name)
+    given, events = drawing.rows(record), record.events
+    limit = record.scenario.leader.gap_limit + EXACT
+    for captured in ("captured_before_m", "captured_m"):
+        there = np.array(given["demand_m"], dtype=float) - np.array(given[captured], dtype=float)
+        here = events["demand_m"].to_numpy() - events[captured].to_numpy()
+        assert there == pytest.approx(here, abs=1.01e-10, nan_ok=True)
+        assert (there > limit).tolist() == (here > limit).tolist()
 
 
 @pytest.mark.parametrize("name", SHAPES)
@@ -74,6 +96,22 @@ def test_a_point_between_two_heads_moves_with_both():
     assert drawing_shape.weighted(scenario, (1.0, 0.0, 1.0))["w"] == [0.5, 0.5]
     assert drawing_shape.weighted(scenario, left)["w"] == [1.0, 0.0]
     assert drawing_shape.weighted(scenario, (0.0, 2 * right[1], 0.0))["w"] == [-0.5, 1.5]
+
+
+def test_a_dashed_outline_is_of_the_side_that_has_come_down():
+    """Seen from the right the left side is the far one, whichever lifter is written first; one lifter has the near."""
+    scenario = shape("trailer").scenario
+    assert drawing_shape.ghosts(scenario) == {"side": [("far", 0), ("near", 1)], "end": [("end", 0), ("end", 1)]}
+    other = replace(scenario, lifters=scenario.lifters[::-1])
+    assert drawing_shape.ghosts(other)["side"] == [("near", 0), ("far", 1)]
+    assert drawing_shape.ghosts(shape("one station").scenario) == {"side": [("near", 0)], "end": [("end", 0)]}
+
+
+def test_a_lifter_that_has_gone_is_open_and_not_caught():
+    """Its capture was caught when it went; it holds nothing now, and the still picture says so."""
+    record = shape("dropped")
+    end = float(record.events["time_s"].iloc[-1])
+    assert "○ open" in still.svg(record, end) and "○ open" not in still.svg(record, 0.0)
 
 
 def test_geometry_needs_no_record():
