@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sim.model.motion import Floats, Motion
-from sim.model.scenario import Lifter, Load, Point
+from sim.model.scenario import Lifter, Load, Point, Station
 
 
 def effort(load: Load, motion: Motion, u: Floats) -> Floats:
@@ -78,6 +78,20 @@ def lever_share(heads: tuple[Point, Point], cg: Point, motion: str) -> float:
         return (cg[1] - by) / (ay - by)
     dx, dy = ax - bx, ay - by
     return ((cg[0] - bx) * dx + (cg[1] - by) * dy) / (dx * dx + dy * dy)
+
+
+def share_met(load: Load, lost: Lifter, stays: Lifter | None, where: Lifter | Station) -> float:
+    """What part of the effort a place takes that a lost side comes down onto, 0 to 1.
+
+    On the lost lifter's own side that lifter's part. In the middle the load turns about the lifter that stays, so by
+    the lever rule a place half-way takes twice that part.
+    """
+    if where.side != "both":
+        return lost.share
+    if stays is None:
+        return 1.0
+    towards = lever_share((lost.head, stays.head), where.head, load.motion)
+    return min(1.0, lost.share / towards) if towards > 0 else 1.0
 
 
 def fall_energy(load: Load, motion: Motion, share: float, u: Floats, stop: Floats) -> Floats:
