@@ -12,7 +12,7 @@ from sim.check.balance import PivotLoad, balance_findings, pivot_load
 from sim.check.carried import Carried, carried, margins
 from sim.check.course import Course, course_of
 from sim.check.cribs import crib_findings
-from sim.check.drops import Drop, drop_findings, drops, stretched
+from sim.check.drops import Drop, at_least, drop_findings, drops
 from sim.check.estimates import Estimates, estimate_findings, estimates
 from sim.check.findings import Finding, Level
 from sim.check.ground import Foot, feet, ground_findings
@@ -21,12 +21,12 @@ from sim.check.people import people_findings
 from sim.check.plan import plan
 from sim.check.sheet import Sheet, in_order
 from sim.check.stations import sharing_findings, station_findings, unstopped_findings
-from sim.check.ties import aggregate_findings, stretch_drop, tie_findings
+from sim.check.ties import aggregate_findings, tie_findings
 from sim.model.cautions import CAUTION
 from sim.model.scenario import Scenario
 from sim.record.record import Record
 
-__all__ = ["CAUTION", "Finding", "Level", "Sheet", "check", "stretch_drop", "stretched"]
+__all__ = ["CAUTION", "Finding", "Level", "Sheet", "at_least", "check"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +61,7 @@ def check(scenario: Scenario, record: Record | None = None) -> Sheet:
         carried=who,
         ground=feet(course, who.lifters, who.stations),
         pivot=pivot_load(course),
-        drops=drops(course, who.ties),
+        drops=drops(course),
         estimates=estimates(course, margins(who)),
     )
     return Sheet(

@@ -39,9 +39,9 @@ def carried(course: Course) -> Carried:
     ties = {x.name: tie_load(course, x, stations[x.name]) for x in scenario.stations if x.tie}
     cribs: dict[str, CribLoad] = {}
     for lifter in scenario.lifters:
-        cribs |= crib_loads(course, lifter, lifters[lifter.name].foot_force)
+        cribs |= crib_loads(course, lifter, lifters[lifter.name].foot_force, lifters[lifter.name].foot_peak)
     for station in scenario.stations:
-        cribs |= crib_loads(course, station, stations[station.name].foot_force)
+        cribs |= crib_loads(course, station, stations[station.name].foot_force, stations[station.name].foot_peak)
     return Carried(lifters, stations, ties, cribs)
 
 
@@ -54,6 +54,8 @@ def _margins(all_of_it: Carried) -> Iterator[Margin]:
     for name, lifter in all_of_it.lifters.items():
         if lifter.margin is not None:
             yield Margin(name, "rated load", lifter.margin)
+        if lifter.margin_peak is not None:
+            yield Margin(name, "rated load, at the peak of a drop", lifter.margin_peak)
     for name, station in all_of_it.stations.items():
         if station.margin is not None:
             yield Margin(name, "rated load, at rest", station.margin)
@@ -67,3 +69,5 @@ def _margins(all_of_it: Carried) -> Iterator[Margin]:
     for name, crib in all_of_it.cribs.items():
         if crib.margin is not None:
             yield Margin(name, "capacity", crib.margin)
+        if crib.margin_peak is not None:
+            yield Margin(name, "capacity, at the peak of a drop", crib.margin_peak)

@@ -9,7 +9,7 @@ import numpy as np
 
 from sim.model.motion import Motion, motion_of
 from sim.model.scenario import Lifter, Point, Scenario, Station
-from sim.record.holding import both_sides_of
+from sim.record.drops import Drops, drops_of
 from sim.record.measured import Measured
 from sim.record.record import Record
 from sim.record.series import Array
@@ -47,9 +47,14 @@ class Course:
         return {name: max(self.need, float(s.after.max())) for name, s in self.measured.sides.items()}
 
     @cached_property
-    def stops(self) -> dict[str, tuple[Array, Array, Array, list[str | None]]]:
-        """Of each lifter that could be lost: times, u, where its side would be stopped, all of shape (2n,); by whom."""
-        return {x.name: self.measured.stops_through_time(x, lifter_holds=False) for x in self.scenario.lifters}
+    def drops(self) -> dict[str, Drops]:
+        """What would come of each lifter's loss, at every instant; by the lifter's name."""
+        return {x.name: drops_of(self.measured, x, lifter_holds=False) for x in self.scenario.lifters}
+
+    @cached_property
+    def pressure_drops(self) -> dict[str, Drops]:
+        """The same for the loss of its pressure."""
+        return {x.name: drops_of(self.measured, x, lifter_holds=True) for x in self.scenario.lifters}
 
     def sweep(self, lifter: Lifter) -> Array:
         """Values of u of a side, from the start to the furthest it goes: shape (STEPS,) [rad or m]."""
@@ -58,17 +63,6 @@ class Course:
     def lifters_of(self, station: Station) -> list[Lifter]:
         """The lifters whose loss the station would meet."""
         return [x for x in self.scenario.lifters if station.side in (x.side, "both")]
-
-    def other(self, lifter: Lifter) -> Lifter | None:
-        """The lifter of the other side, if there is one."""
-        return next((x for x in self.scenario.lifters if x.name != lifter.name), None)
-
-    def other_u(self, lifter: Lifter, times: Array) -> Array | None:
-        """Where the other side is before and after n instants: shape (2n,) [rad or m]; None: there is none."""
-        other = self.other(lifter)
-        if other is None:
-            return None
-        return np.asarray(both_sides_of(self.measured.sides[other.name], times[::2]))
 
     def direction(self, head: Point, base: Point, u: Array) -> tuple[Array, Array, Array]:
         """Unit vector from a base to a head that has moved: its x, y and z, shape (n,) each."""

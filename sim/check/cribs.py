@@ -80,6 +80,8 @@ class CribLoad:
     capacity: float | None = of("N")
     capacity_by_rule: float | None = of("N")
     margin: float | None
+    peak: float | None = of("N")  # straight down, at the peak of a drop; None: not known, or no drop meets it
+    margin_peak: float | None
     height_start: float = of("m")
     height_end: float = of("m")
     width: float | None = of("m")  # outside of the outermost timbers: length less a tail of one side at each end
@@ -92,14 +94,16 @@ class CribLoad:
     wedge: float = of("m")  # what wedges fill at the end
 
 
-def crib_loads(course: Course, place: Lifter | Station, carries: float) -> Iterator[tuple[str, CribLoad]]:
+def crib_loads(
+    course: Course, place: Lifter | Station, carries: float, peak: float | None
+) -> Iterator[tuple[str, CribLoad]]:
     """Each crib at a place, by name."""
     for device in place.capture:
         if isinstance(device, Crib):
-            yield f"{place.name}: {device.name}", _crib_load(course, place, device, carries)
+            yield f"{place.name}: {device.name}", _crib_load(course, place, device, carries, peak)
 
 
-def _crib_load(course: Course, place: Lifter | Station, crib: Crib, carries: float) -> CribLoad:
+def _crib_load(course: Course, place: Lifter | Station, crib: Crib, carries: float, peak: float | None) -> CribLoad:
     timber = crib.timber
     by_species = species_stress(timber.species, timber.wet) if timber.species else None
     stress, source = rule_stress(), table()["rule"]["source"]
@@ -122,6 +126,8 @@ def _crib_load(course: Course, place: Lifter | Station, crib: Crib, carries: flo
         capacity=carried,
         capacity_by_rule=None if timber.side is None else capacity(timber.side, timber.per_layer, rule_stress()),
         margin=margin(carried, carries),
+        peak=peak,
+        margin_peak=margin(carried, peak),
         height_start=line.start,
         height_end=line.start + grown,
         width=width,
@@ -152,16 +158,20 @@ def crib_findings(course: Course, name: str, crib: CribLoad) -> Iterator[Finding
     factor = course.scenario.limits.design_factor
     load = up(crib.carries, "force")
     if crib.capacity is None:
-        yield finding("note", Check.CRIB_UNSIZED, name, crib.carries, None, "N", "not given in the file", load=load)
+        yield finding("caution", Check.CRIB_UNSIZED, name, crib.carries, None, "N", "not given in the file", load=load)
     else:
         if not crib.carries * factor <= crib.capacity:
             said: dict[str, Part] = {"load": load, "factor": f"{factor:g}", "capacity": down(crib.capacity, "force")}
             value, source = crib.carries * factor, crib.stress_source
             yield finding("stop", Check.CRIB_OVER, name, value, crib.capacity, "N", source, **said)
+        elif crib.peak is not None and not crib.peak * factor <= crib.capacity:
+            said = {"peak": up(crib.peak, "force"), "factor": f"{factor:g}", "capacity": down(crib.capacity, "force")}
+            value, source = crib.peak * factor, crib.stress_source
+            yield finding("stop", Check.CRIB_OVER_AT_PEAK, name, value, crib.capacity, "N", source, **said)
         yield from _species(name, crib)
     widths = table()["rule"]["widths_high"]
     if crib.width is None:
-        yield finding("note", Check.CRIB_WIDTH_UNKNOWN, name, source="not given in the file")
+        yield finding("caution", Check.CRIB_WIDTH_UNKNOWN, name, source="not given in the file")
     elif not crib.height_end <= widths * crib.width + EXACT:
         most = widths * crib.width
         said = {"high": up(crib.height_end, "length"), "widths": str(widths), "most": down(most, "length")}
@@ -175,9 +185,9 @@ def _species(name: str, crib: CribLoad) -> Iterator[Finding]:
     if stress is None:
         source = f"{ASSUMED}; {table()['rule']['source']}"
         if crib.species:
-            yield finding("note", Check.CRIB_SPECIES_UNLISTED, name, source=source, species=crib.species)
+            yield finding("caution", Check.CRIB_SPECIES_UNLISTED, name, source=source, species=crib.species)
         else:
-            yield finding("note", Check.CRIB_SPECIES_UNKNOWN, name, source=source)
+            yield finding("caution", Check.CRIB_SPECIES_UNKNOWN, name, source=source)
     elif crib.capacity_by_rule is not None and stress < rule_stress():
         species = f"{crib.species}, wet," if crib.wet else crib.species
         said: dict[str, Part] = {

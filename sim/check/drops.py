@@ -1,4 +1,4 @@
-"""What a drop would do: the largest ones of the lift, with what the ties' stretch adds, against the limits set."""
+"""What a drop would do: the largest ones of the lift, with what then gives, against the limits set."""
 
 from __future__ import annotations
 
@@ -8,10 +8,9 @@ from dataclasses import dataclass
 from sim.check.course import Course
 from sim.check.figures import of
 from sim.check.findings import Check, Finding, finding
-from sim.check.ties import TieLoad
 from sim.model.devices import EXACT
 from sim.model.sentences import Part, Sentence, down, up
-from sim.record.measures import largest_drops, largest_gaps
+from sim.record.measures import largest_gaps, worst_of
 
 DROP_SOURCE = "limits.drop (common practice where it is not written)"
 GAP_SOURCE = "limits.gap (common practice where it is not written)"
@@ -21,56 +20,63 @@ GAP_SOURCE = "limits.gap (common practice where it is not written)"
 class Drop:
     """The largest drop of a lift, for one kind of loss: if the station holds."""
 
-    drop: float = of("m")
-    stretch_drop: float = of("m")  # what the stretch of the tie that holds the station's foot adds
-    total: float = of("m")
+    drop: float = of("m")  # to the lowest point: the fall, and what then gives
+    fall: float = of("m")
+    rest: float = of("m")
+    peak: float | None = of("N")
+    give_known: bool  # False: the drop is at least that much
+    total: float = of("m")  # the drop, under the name that it had before
     side: str
     call: int | None
     energy: float = of("J")
     onto: str | None
     limit: float = of("m")
+    next_drop: float = of("m")  # the largest one if the station did not hold
+    next_onto: str | None
 
 
-def drops(course: Course, ties: dict[str, TieLoad]) -> dict[str, Drop]:
+def drops(course: Course) -> dict[str, Drop]:
     """The largest drop if the pressure, or the whole lifter, were lost."""
     found = {}
-    for loss, worst in largest_drops(course.measured).items():
-        tie = ties.get(worst["onto"] or "")
-        more = tie.stretch_drop or 0.0 if tie and worst["drop_m"] > 0 else 0.0
-        more = min(more, worst["rise_m"] - worst["drop_m"])  # the load cannot come down below where it started
-        found[loss.removeprefix("largest_drop_")] = Drop(
+    for loss, sides in (("pressure_lost", course.pressure_drops), ("lifter_lost", course.drops)):
+        worst = worst_of(course.measured, list(sides.values()))
+        found[loss] = Drop(
             drop=worst["drop_m"],
-            stretch_drop=more,
-            total=worst["drop_m"] + more,
+            fall=worst["fall_m"],
+            rest=worst["rest_m"],
+            peak=worst["peak_N"],
+            give_known=worst["give_known"],
+            total=worst["drop_m"],
             side=worst["side"],
             call=worst["call"],
             energy=worst["energy_J"],
             onto=worst["onto"],
             limit=course.scenario.limits.drop,
+            next_drop=worst["next_drop_m"],
+            next_onto=worst["next_onto"],
         )
     return found
 
 
-def stretched(more: float) -> Sentence:
-    """How much of a drop is for the stretch of a tie [m], in brackets behind the drop; nothing where there is none."""
-    return Sentence(" ({more} of it for a tie's stretch)", more=up(more, "length")) if more > 0 else Sentence("")
+def at_least(drop: float, known: bool) -> Sentence:
+    """A drop as it is said [m]; where not all that gives is known, it is at least that much."""
+    return Sentence("{far}" if known else "at least {far}", far=up(drop, "length"))
 
 
 def drop_findings(course: Course, found: dict[str, Drop]) -> Iterator[Finding]:
     """Drops and gaps of the lift over the limits set."""
     limits = course.scenario.limits
     for loss, worst in found.items():
-        if not worst.total <= limits.drop + EXACT:
+        if not worst.drop <= limits.drop + EXACT:
             yield finding(
                 "caution",
                 Check.DROP_OVER,
                 f"{worst.side} side",
-                worst.total,
+                worst.drop,
                 limits.drop,
                 "m",
                 DROP_SOURCE,
-                far=up(worst.total, "length"),
-                stretched=stretched(worst.stretch_drop),
+                far=at_least(worst.drop, worst.give_known),
                 loss={"pressure_lost": "the pressure", "lifter_lost": "the whole lifter"}[loss],
                 call=str(worst.call),
                 onto=f"onto {worst.onto}, if it holds" if worst.onto else "with nothing above the start to stop it",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -105,7 +106,7 @@ def estimate_findings(course: Course, found: Estimates) -> Iterator[Finding]:
             "note", Check.HALF_WEIGHT, "quick estimate", value, limit, "N", COMMON, half=half, real=real, out=out
         )
     first = found.goes_first
-    if first is None or found.further_out == 0:
+    if first is None or found.further_out == 0 or math.isinf(first.times):  # nothing is carried: no margin goes
         return
     before = found.goes_first_now
     said: dict[str, Part] = {
@@ -114,6 +115,7 @@ def estimate_findings(course: Course, found: Estimates) -> Iterator[Finding]:
     }  # fmt: skip
     which, level = Check.CG_FURTHER_OUT, LEVELS[2]
     if before is not None:
-        which, said["before"] = Check.CG_FURTHER_OUT_BEFORE, times_down(before.times)
+        if math.isfinite(before.times):
+            which, said["before"] = Check.CG_FURTHER_OUT_BEFORE, times_down(before.times)
         level = "caution" if before.times >= factor > first.times else "note"
     yield finding(level, which, "quick estimate", first.times, factor, "", ASSUMED, **said)

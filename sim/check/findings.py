@@ -30,6 +30,11 @@ class Check(Enum):
     )
     LIFTER_UNRATED = "rated load not known: it would carry {worst} at worst"
     LIFTER_OVER = "carries {worst} at worst; times the design factor {factor} that is over its rated load of {rated}"
+    LIFTER_OVER_AT_PEAK = (
+        "would peak at {peak} if its pressure were lost and its own capture met the drop; "
+        "times the design factor {factor} that is over its rated load of {rated}"
+    )
+    LIFTER_GIVE_UNKNOWN = "give of its own capture not known: a drop onto it is at least the fall, its peak not known"
     LIFTER_OVER_ALONE = (
         "would carry {alone} if its side came to bear all of the load (a stiff load, one pump ahead): "
         "over its rated load of {rated}"
@@ -72,12 +77,18 @@ class Check(Enum):
         "would have to hold {peak} at the peak of the drop; "
         "times the design factor {factor} that is over its working load limit of {most}"
     )
-    TIE_STRETCHES = "would stretch by {longer}: the drop grows by {down} (stretch x cot of the strut's angle)"
+    TIE_STRETCHES = "would stretch by {longer} at the peak of the drop, which is in the drop"
+    TIE_STRETCH_NO_FIGURE = (
+        "over its limit at the peak, stretch not meaningful: the drop is without it, and at least that"
+    )
     TIES_TOGETHER_UNKNOWN = "their limits together against half the weight: not known, for {lacking} is not given"
     TIES_TOGETHER_UNDER = "their working load limits together are {together}, less than half the weight, {half}"
     # cribs
     CRIB_UNSIZED = "capacity not known, for the size of its timber is not given: it would carry {load}"
     CRIB_OVER = "would carry {load}; times the design factor {factor} that is over its capacity of {capacity}"
+    CRIB_OVER_AT_PEAK = (
+        "would peak at {peak} under a drop; times the design factor {factor} that is over its capacity of {capacity}"
+    )
     CRIB_SPECIES_UNKNOWN = (
         "the species of the timber is not known: only the rule of thumb is used, which overstates soft and wet timber"
     )
@@ -99,6 +110,7 @@ class Check(Enum):
     FOOT_UNSIZED = "base area not known: it stands with {force}"
     FOOT_UNSIZED_NEEDS = "base area not known: it stands with {force}, and {area} would be needed"
     FOOT_OVER = "presses with {got} on ground that bears {most}: {area} of base are needed"
+    FOOT_OVER_AT_PEAK = "would press with {got} at the peak of a drop on ground that bears {most}"
     FOOT_UNCLASSED = "presses with {got} on {soil}, which has no class"
     # balance
     PIVOT_LIFTED = "the lifters push it up: it would come off the ground, and the load would no longer turn about it"
@@ -112,7 +124,7 @@ class Check(Enum):
     SHARE_GIVEN = "{lifter} is given {given} of the load, and by the lever rule it has {has}"
     CG_BESIDE = "the centre of gravity is {off} beside the lifters' line: it would roll, which the model leaves out"
     # drops and gaps
-    DROP_OVER = "would drop by {far}{stretched} if {loss} were lost at call {call}, {onto}; the limit is {most}"
+    DROP_OVER = "would drop by {far} if {loss} were lost at call {call}, {onto}; the limit is {most}"
     GAP_OVER = "its gap would reach {wide} at call {call}; the limit is {most}"
     # people
     PUMPS_FAST = "pumps {pace} times a minute; 30 to 50 are preferred, and nobody keeps up more under load"

@@ -30,19 +30,21 @@ class Foot:
     pressure: float | None = of("Pa")
     bearing: float | None = of("Pa")
     margin: float | None
+    pressure_peak: float | None = of("Pa")
+    margin_peak: float | None
     area_needed: float | None = of("m2")
 
 
 def feet(course: Course, lifters: dict[str, LifterLoad], stations: dict[str, StationLoad]) -> dict[str, Foot]:
     """Every foot on the ground, by the name of its place."""
     bearing = course.scenario.ground.bearing
-    found = {x.name: _foot(x, lifters[x.name].foot_force, None, bearing) for x in course.scenario.lifters}
+    found = {}
+    for lifter in course.scenario.lifters:
+        found[lifter.name] = _foot(lifter, lifters[lifter.name].foot_force, lifters[lifter.name].foot_peak, bearing)
     for station in course.scenario.stations:
-        load = stations[station.name]
-        peak = None
-        if load.peak is not None and load.static_worst > 0:
-            peak = load.foot_force * load.peak / load.static_worst
-        found[station.name] = _foot(station, load.foot_force, peak, bearing)
+        found[station.name] = _foot(
+            station, stations[station.name].foot_force, stations[station.name].foot_peak, bearing
+        )
     return found
 
 
@@ -50,6 +52,7 @@ def _foot(place: Lifter | Station, force: float, peak: float | None, bearing: fl
     area, source = _area(place)
     pushes = force >= 0  # pulled up, a foot presses on nothing
     pressure = None if area is None or not pushes else force / area
+    at_peak = None if area is None or peak is None or not pushes else peak / area
     return Foot(
         force=force,
         peak=peak,
@@ -58,6 +61,8 @@ def _foot(place: Lifter | Station, force: float, peak: float | None, bearing: fl
         pressure=pressure,
         bearing=bearing,
         margin=margin(bearing, pressure),
+        pressure_peak=at_peak,
+        margin_peak=margin(bearing, at_peak),
         area_needed=None if bearing is None or not pushes else force / bearing,
     )
 
@@ -91,7 +96,7 @@ def _class(ground: Ground) -> Iterator[Finding]:
     elif ground.soil:
         yield finding("stop", Check.GROUND_BEARS_NOTHING, "ground", source=f"{SOURCE}: no value", soil=ground.soil)
     else:
-        yield finding("note", Check.GROUND_UNKNOWN, "ground", source="not given in the file")
+        yield finding("caution", Check.GROUND_UNKNOWN, "ground", source="not given in the file")
 
 
 def _edge(ground: Ground) -> Iterator[Finding]:
@@ -109,12 +114,16 @@ def _of_foot(ground: Ground, name: str, foot: Foot) -> Iterator[Finding]:
     if foot.base_area is None:
         said: dict[str, Part] = {"force": force} if area is None else {"force": force, "area": area}
         which = Check.FOOT_UNSIZED if area is None else Check.FOOT_UNSIZED_NEEDS
-        yield finding("note", which, subject, foot.force, None, "N", FIRM, **said)
+        yield finding("caution", which, subject, foot.force, None, "N", FIRM, **said)
     elif foot.pressure is not None and foot.bearing is not None and not foot.pressure <= foot.bearing:
         assert area is not None
         said = {"got": up(foot.pressure, "bearing"), "most": down(foot.bearing, "bearing"), "area": area}
         source = f"{ground.bearing_source}; {FIRM}"
         yield finding("stop", Check.FOOT_OVER, subject, foot.pressure, foot.bearing, "Pa", source, **said)
+    elif foot.pressure_peak is not None and foot.bearing is not None and not foot.pressure_peak <= foot.bearing:
+        said = {"got": up(foot.pressure_peak, "bearing"), "most": down(foot.bearing, "bearing")}
+        value, source = foot.pressure_peak, f"{ground.bearing_source}; {FIRM}"
+        yield finding("stop", Check.FOOT_OVER_AT_PEAK, subject, value, foot.bearing, "Pa", source, **said)
     elif foot.pressure is not None and ground.soil in HARD:
         said = {"got": up(foot.pressure, "bearing"), "soil": ground.soil}
         yield finding("caution", Check.FOOT_UNCLASSED, subject, foot.pressure, None, "Pa", SOURCE, **said)

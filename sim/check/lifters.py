@@ -15,7 +15,7 @@ from sim.model.devices import EXACT
 from sim.model.loads import axial_force, effort, lifter_force
 from sim.model.pump import ram_pressure, ram_travel
 from sim.model.scenario import Lifter
-from sim.model.sentences import down, up
+from sim.model.sentences import Part, down, up
 from sim.record.series import Array
 
 RATED = f"{MAKER}; 29 CFR 1910.244(a)(1)"
@@ -54,6 +54,17 @@ class LifterLoad:
     stage_worst: int | None
     handle_stroke: float | None = of("m")
     handle_force: float | None = of("N")  # at worst, without friction
+    peak: float | None = of("N")  # axial, of a drop onto its own capture, its pressure lost; None: not known, or none
+    margin_peak: float | None
+    give: float | None = of("m")
+    catches: bool  # whether its own capture would be the first to stop a drop at some instant
+
+    @property
+    def foot_peak(self) -> float | None:
+        """Straight down on its foot at the peak of a drop onto its own capture [N]; None: not known, or none."""
+        if self.peak is None or not self.axial_worst > 0:
+            return None
+        return self.foot_force * self.peak / self.axial_worst
 
 
 def lifter_load(course: Course, lifter: Lifter) -> LifterLoad:
@@ -71,6 +82,7 @@ def lifter_load(course: Course, lifter: Lifter) -> LifterLoad:
     area = lifter.ram_area
     pressures = [None if area is None else ram_pressure(each, area) for each in (start, end, most)]
     hand = lifter.handle_stroke
+    catches, peak = caught_by_itself(course, lifter)
     return LifterLoad(
         side=lifter.side,
         share=lifter.share,
@@ -100,7 +112,19 @@ def lifter_load(course: Course, lifter: Lifter) -> LifterLoad:
         stage_worst=stage(lifter, pressures[2]),
         handle_stroke=hand,
         handle_force=None if hand is None or most < 0 else most * least / hand,
+        peak=peak,
+        margin_peak=margin(lifter.rated_load, peak),
+        give=lifter.give,
+        catches=catches,
     )
+
+
+def caught_by_itself(course: Course, lifter: Lifter) -> tuple[bool, float | None]:
+    """Whether a lifter's own capture ever meets a drop, its pressure lost, and the worst peak [N]; None: not known."""
+    drops = course.pressure_drops[lifter.name]
+    mine = np.array([drops.name(n) == lifter.name for n in drops.first.who])
+    peaks = drops.first.peak[mine]
+    return bool(mine.any()), float(np.nanmax(peaks)) if np.isfinite(peaks).any() else None
 
 
 def stage(lifter: Lifter, pressure: float | None) -> int | None:
@@ -163,8 +187,10 @@ def _rating(name: str, load: LifterLoad, factor: float) -> Iterator[Finding]:
         yield finding("stop", Check.LIFTER_WOULD_PULL, name, force, 0.0, "N", "statics", pull=up(-force, "force"))
         return
     worst = up(force, "force")
+    if load.catches and load.peak is None:
+        yield finding("caution", Check.LIFTER_GIVE_UNKNOWN, name, source="not given in the file")
     if load.rated_load is None:
-        yield finding("note", Check.LIFTER_UNRATED, name, force, None, "N", "not given in the file", worst=worst)
+        yield finding("caution", Check.LIFTER_UNRATED, name, force, None, "N", "not given in the file", worst=worst)
         return
     limit, rated = load.rated_load, down(load.rated_load, "force")
     if not force * factor <= limit:
@@ -172,6 +198,9 @@ def _rating(name: str, load: LifterLoad, factor: float) -> Iterator[Finding]:
         yield finding(
             "stop", Check.LIFTER_OVER, name, force * factor, limit, "N", RATED, worst=worst, factor=by, rated=rated
         )
+    elif load.peak is not None and not load.peak * factor <= limit:
+        over: dict[str, Part] = {"peak": up(load.peak, "force"), "factor": f"{factor:g}", "rated": rated}
+        yield finding("stop", Check.LIFTER_OVER_AT_PEAK, name, load.peak * factor, limit, "N", RATED, **over)
     if load.share < 1 and not load.alone <= limit:
         alone, source = up(load.alone, "force"), f"{ASSUMED}; {MAKER}"
         yield finding(

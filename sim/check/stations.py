@@ -17,31 +17,13 @@ from sim.check.findings import MAKER, Check, Finding, finding
 from sim.check.lifters import largest
 from sim.model.devices import EXACT
 from sim.model.devices.protocol import stands_alone
-from sim.model.loads import axial_force, effort, lever_share
+from sim.model.loads import axial_force, effort, share_met
 from sim.model.scenario import Lifter, Station
 from sim.model.sentences import Part, down, up
 from sim.record.series import Array
 
 IMPACT = "impact factor 1 + sqrt(1 + 2h/d) (Akin, Rice University)"
 ANGLE_SOURCE = "limits.strut_angle (common practice where it is not written)"
-
-
-def impact_factor(drop: float | Array, give: float) -> float | Array:
-    """How many times the static load a load peaks at that falls onto something that gives.
-
-    Parameters
-    ----------
-    drop : float or ndarray of shape (n,)
-        How far it falls before it is met, along the line in which it is met [m].
-    give : float
-        How far that gives under the load at rest [m], more than 0.
-
-    Returns
-    -------
-    float or ndarray of shape (n,)
-        The factor 1 + sqrt(1 + 2 drop / give): 2 for a load that is let go in contact.
-    """
-    return 1 + np.sqrt(1 + 2 * drop / give)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,6 +52,13 @@ class StationLoad:
     peak: float | None = of("N")  # axial; None: not known
     margin_peak: float | None
 
+    @property
+    def foot_peak(self) -> float | None:
+        """Straight down on its foot at the peak of a drop [N]; None: not known, or no drop meets it."""
+        if self.peak is None or not self.static_worst > 0:
+            return None
+        return self.foot_force * self.peak / self.static_worst
+
 
 def station_load(course: Course, station: Station) -> StationLoad:
     """What one station would carry, for the loss that is the worst for it."""
@@ -83,17 +72,17 @@ def _worst(load: StationLoad) -> tuple[float, float]:
 def _met(course: Course, station: Station, lost: Lifter) -> StationLoad:
     """The loss of one lifter, met by one station."""
     motion, u = course.motion, course.sweep(lost)
-    share = share_taken(course, station, lost)
+    share = share_met(course.scenario.load, lost, course.measured.stays(lost), station)
     force = static_force(course, station, share, u)
     along, across, up = course.direction(station.head, station.base, u)
     worst = int(np.argmax(np.abs(force)))  # a pull where its side's part of the load is below 0
     fall = falls_onto(course, station, lost)
     factor = peak = None
-    if fall is not None and station.give and share >= 0:
-        factors = np.asarray(impact_factor(fall.along, station.give))
-        peaks = factors * static_force(course, station, share, fall.stop)
-        at = int(np.argmax(peaks))
-        factor, peak = float(factors[at]), float(peaks[at])
+    if fall is not None and share >= 0 and np.isfinite(fall.peak).any():
+        at = int(np.nanargmax(fall.peak))
+        peak = float(fall.peak[at])
+        rest = float(static_force(course, station, share, fall.rest[at : at + 1])[0])
+        factor = peak / rest if rest > 0 else None
     return StationLoad(
         side=station.side,
         lost=lost.name,
@@ -119,21 +108,6 @@ def _met(course: Course, station: Station, lost: Lifter) -> StationLoad:
     )
 
 
-def share_taken(course: Course, station: Station, lost: Lifter) -> float:
-    """What part of the effort a station takes with this lifter lost.
-
-    On the lifter's own side: the lifter's part. On both sides the load turns about the lifter that stays, so by the
-    lever rule a station in the middle takes all of it.
-    """
-    other = course.other(lost)
-    if station.side != "both":
-        return lost.share
-    if other is None:
-        return 1.0
-    towards = lever_share((lost.head, other.head), station.head, course.scenario.load.motion)
-    return min(1.0, lost.share / towards) if towards > 0 else 1.0
-
-
 def static_force(course: Course, station: Station, share: float, u: Array) -> Array:
     """Axial force on a station that takes this share of the effort, at rest at u, shape (n,) [N]."""
     load, motion = course.scenario.load, course.motion
@@ -144,32 +118,30 @@ def static_force(course: Course, station: Station, share: float, u: Array) -> Ar
 class Falls:
     """The instants of a lift at which one station would be the first to stop a side: each of shape (n,)."""
 
-    time: Array
-    drop: Array  # of the lifter's head [m]
-    along: Array  # along the station's own line [m]
-    stop: Array  # u of the station's line at rest [rad or m]
+    drop: Array  # of the lifter's head, with what gives [m]
+    along: Array  # along the station's own line, until it is met [m]
+    rest: Array  # u of the station's line at first contact [rad or m]
+    peak: Array  # axial [N]; nan: not known
 
 
 def falls_onto(course: Course, station: Station, lost: Lifter) -> Falls | None:
-    """When and how far the load would fall onto a station with this lifter lost; None if never."""
-    motion = course.motion
-    time, u, stop, names = course.stops[lost.name]
-    first = np.array([name == station.name for name in names])
-    if not first.any():
+    """What would come down onto a station with this lifter lost, and how; None if nothing ever would."""
+    drops = course.drops[lost.name]
+    at = np.flatnonzero(np.array([drops.name(n) == station.name for n in drops.first.who]))
+    if not len(at):
         return None
-    other = course.other_u(lost, time) if station.side == "both" else None
-    own, rests = (u, stop) if other is None else ((u + other) / 2, (stop + other) / 2)
-    line = motion.line(station.head, station.base)
-    along = line.demand(own) - line.demand(rests)
-    drop = motion.rise(lost.head, u) - motion.rise(lost.head, stop)
-    return Falls(time[first], drop[first], np.maximum(0.0, along[first]), rests[first])
+    u, stop, other = drops.first.u[at], drops.first.stop[at], drops.first.other
+    if station.side == "both" and other is not None:
+        u, stop = (u + other[at]) / 2, (stop + other[at]) / 2
+    line = course.motion.line(station.head, station.base)
+    along = np.maximum(0.0, line.demand(u) - line.demand(stop))
+    return Falls(drops.first.drop[at], along, stop, drops.first.peak[at])
 
 
 def unstopped(course: Course, lost: Lifter) -> float:
     """The most that a side is up with nothing above the start to stop it, were its lifter lost [m]."""
-    _, u, _, names = course.stops[lost.name]
-    nothing = np.array([name is None for name in names])
-    return float(np.max(np.where(nothing, course.motion.rise(lost.head, u), 0.0)))
+    drops = course.drops[lost.name]
+    return float(np.max(np.where(drops.first.who < 0, drops.first.rise, 0.0)))
 
 
 def station_findings(course: Course, station: Station, load: StationLoad) -> Iterator[Finding]:
@@ -184,7 +156,7 @@ def station_findings(course: Course, station: Station, load: StationLoad) -> Ite
     worst, static = load.static_worst, up(load.static_worst, "force")
     if station.rated_load is None:
         source = "not given in the file"
-        yield finding("note", Check.STATION_UNRATED, name, worst, None, "N", source, static=static, lost=lost)
+        yield finding("caution", Check.STATION_UNRATED, name, worst, None, "N", source, static=static, lost=lost)
     else:
         limit, rated = station.rated_load, down(station.rated_load, "force")
         over: dict[str, Part] = {"lost": lost, "factor": f"{factor:g}", "rated": rated}

@@ -11,7 +11,7 @@ import numpy as np
 from sim.check.course import Course
 from sim.check.figures import margin, of
 from sim.check.findings import COMMON, Check, Finding, finding
-from sim.check.stations import StationLoad, falls_onto, impact_factor, share_taken, static_force
+from sim.check.stations import StationLoad, falls_onto, static_force
 from sim.model.scenario import Lifter, Point, Station, Tie
 from sim.model.sentences import Part, down, up
 from sim.record.series import Array
@@ -34,8 +34,7 @@ class TieLoad:
     limit_source: str
     margin: float | None
     margin_peak: float | None
-    stretch: float | None = of("m")  # under the peak, or at rest where that is not known
-    stretch_drop: float | None = of("m")  # how far the head comes down for it, at the angle it has at the end
+    stretch: float | None = of("m")  # under the peak, or at rest where that is not known; None past its limit
 
 
 def stretch(tie: Tie, tension: float) -> float | None:
@@ -45,25 +44,9 @@ def stretch(tie: Tie, tension: float) -> float | None:
     return tie.elongation * tie.length * tension / tie.working_load_limit
 
 
-def stretch_drop(tie: Tie, tension: float, angle: float) -> float | None:
-    """How far the head of a strut comes down when its foot moves out by the tie's stretch.
-
-    Parameters
-    ----------
-    tie : Tie
-        What holds the foot.
-    tension : float
-        In the tie [N].
-    angle : float
-        Of the strut, from horizontal [rad].
-
-    Returns
-    -------
-    float or None
-        stretch x cot(angle) [m], for a small stretch; None where the stretch is not known.
-    """
-    longer = stretch(tie, tension)
-    return None if longer is None else longer / math.tan(angle)
+def held_within(tie: Tie, force: float) -> bool:
+    """Whether a tie is pulled within its limit, where its stretch is in proportion; past it no figure is given."""
+    return tie.working_load_limit is not None and force <= tie.working_load_limit
 
 
 def tension(course: Course, station: Station, tie: Tie, force: Array, u: Array) -> Array:
@@ -98,11 +81,12 @@ def tie_load(course: Course, station: Station, load: StationLoad) -> TieLoad:
     assert tie is not None
     lost = next(x for x in course.scenario.lifters if x.name == load.lost)
     u = course.sweep(lost)
-    along, across, up = course.direction(station.head, station.base, u)
+    along, across, _ = course.direction(station.head, station.base, u)
     static = float(tension(course, station, tie, static_force(course, station, load.share, u), u).max())
     peak = peak_tension(course, station, tie, lost)
     under = static if peak is None else peak
-    longer = stretch(tie, under) if math.isfinite(under) else None
+    within = held_within(tie, under)
+    longer = stretch(tie, under) if within else None
     return TieLoad(
         kind=tie.kind,
         in_line=float(in_line(tie, station.base, along, across)[0]),
@@ -113,20 +97,16 @@ def tie_load(course: Course, station: Station, load: StationLoad) -> TieLoad:
         margin=margin(tie.working_load_limit, static),
         margin_peak=margin(tie.working_load_limit, peak),
         stretch=longer,
-        stretch_drop=None if longer is None else stretch_drop(tie, under, math.asin(up[-1])),
     )
 
 
 def peak_tension(course: Course, station: Station, tie: Tie, lost: Lifter) -> float | None:
-    """The most tension at the peak of a drop [N]; None where the station's give is not known, or no drop meets it.
-
-    One pass: what the tie itself gives would soften the peak, and is left out of it.
-    """
+    """The most tension at the peak of a drop [N]; None where the station's give is not known, or no drop meets it."""
     falls = falls_onto(course, station, lost)
-    if falls is None or not station.give:
+    if falls is None:
         return None
-    static = static_force(course, station, share_taken(course, station, lost), falls.stop)
-    return float(tension(course, station, tie, static * impact_factor(falls.along, station.give), falls.stop).max())
+    pulled = tension(course, station, tie, falls.peak, falls.rest)
+    return float(np.nanmax(pulled)) if np.isfinite(falls.peak).any() else None
 
 
 def tie_findings(course: Course, station: Station, load: StationLoad, held: TieLoad | None) -> Iterator[Finding]:
@@ -146,10 +126,10 @@ def tie_findings(course: Course, station: Station, load: StationLoad, held: TieL
     if held.in_line < 1 - SIDEWAYS:
         cosine = f"{held.in_line:.2f}"
         yield finding("note", Check.TIE_OUT_OF_LINE, subject, held.in_line, 1.0, "", "statics", cosine=cosine)
-    yield from _limit(course, subject, held)
+    yield from _limit(course, station, subject, held)
 
 
-def _limit(course: Course, subject: str, held: TieLoad) -> Iterator[Finding]:
+def _limit(course: Course, station: Station, subject: str, held: TieLoad) -> Iterator[Finding]:
     """Tension times the design factor against the working load limit, at rest and at the peak."""
     factor, rest, limit, source = (
         course.scenario.limits.design_factor, held.tension_static, held.working_load_limit, held.limit_source
@@ -168,12 +148,12 @@ def _limit(course: Course, subject: str, held: TieLoad) -> Iterator[Finding]:
     elif not held.tension_peak * factor <= limit:
         over |= {"peak": up(held.tension_peak, "force")}
         yield finding("stop", Check.TIE_OVER_AT_PEAK, subject, held.tension_peak * factor, limit, "N", source, **over)
-    if held.stretch_drop is not None and held.stretch is not None:
-        longer, lower = up(held.stretch, "length"), up(held.stretch_drop, "length")
+    if held.stretch is not None:
         source = "elongation given in the file"
-        yield finding(
-            "note", Check.TIE_STRETCHES, subject, held.stretch_drop, None, "m", source, longer=longer, down=lower
-        )
+        longer = up(held.stretch, "length")
+        yield finding("note", Check.TIE_STRETCHES, subject, held.stretch, None, "m", source, longer=longer)
+    elif station.tie is not None and station.tie.elongation is not None:
+        yield finding("caution", Check.TIE_STRETCH_NO_FIGURE, subject, source="elongation given in the file")
 
 
 def aggregate_findings(course: Course, ties: dict[str, TieLoad]) -> Iterator[Finding]:
@@ -185,7 +165,7 @@ def aggregate_findings(course: Course, ties: dict[str, TieLoad]) -> Iterator[Fin
     known = [limit for limit in limits if limit is not None]
     if len(known) < len(limits) or not load.weight_known:
         lacking = "the whole weight" if not load.weight_known else "a tie's working load limit"
-        yield finding("note", Check.TIES_TOGETHER_UNKNOWN, "ties", source=AGGREGATE, lacking=lacking)
+        yield finding("caution", Check.TIES_TOGETHER_UNKNOWN, "ties", source=AGGREGATE, lacking=lacking)
     elif not sum(known) >= load.weight / 2:
         all_of_them, half = sum(known), load.weight / 2
         said = {"together": down(all_of_them, "force"), "half": up(half, "force")}

@@ -48,14 +48,12 @@ class Known:
         return {
             "key": self.key, "count": s.noted, "censored": len(s.values) - s.noted, "left_out": s.left_out,
             "people": {
-                who: {"count": n} | _person(self.people.get(who), unit) for who, n in s.people.items()
+                who: {"count": n} | (_moments(self.people[who], unit) if who in self.people else {})
+                for who, n in s.people.items()
             },
             "people_differ_p": self.differ, "plan_kept_for": sorted(s.kept), f"plan_mean_{unit}": s.plan.mean,
             f"plan_sd_{unit}": s.plan.sd,
-            f"mean_{unit}": None if f is None else f.mean.value,
-            f"mean_interval_{unit}": None if f is None else _ends(f.mean),
-            f"sd_{unit}": None if f is None else f.sd.value,
-            f"sd_interval_{unit}": None if f is None else _ends(f.sd),
+            **_moments(f, unit),
             "no_spread": f is not None and f.no_spread, "goodness_of_fit_p": self.p, "words": self.words,
         }  # fmt: skip
 
@@ -89,11 +87,8 @@ def crew_of(drills: Sequence[Drill], scenario: Scenario) -> Crew:
 def _known(sample: Sample) -> Known:
     noted, censored = sample.noted, len(sample.values) - sample.noted
     if noted < FEWEST:
-        more = (
-            f", and {censored} only known to be {'faster' if sample.is_rate else 'longer or shorter'}"
-            if censored
-            else ""
-        )
+        only = "faster" if sample.is_rate else "longer or shorter"
+        more = f", and {censored} only known to be {only}" if censored else ""
         return Known(sample, None, None, f"too few to say ({noted}{more}): the plan's values stay")
     fitted = fit(sample.times)
     p = None if fitted.no_spread else good_enough(sample.times)
@@ -145,14 +140,11 @@ def _figures(value: float) -> str:
     return f"{float(text):f}".rstrip("0").rstrip(".") if "e" in text else text
 
 
-def _person(own: Fit | None, unit: str) -> dict[str, Any]:
-    if own is None:
-        return {}
-    return {
-        f"mean_{unit}": own.mean.value, f"mean_interval_{unit}": _ends(own.mean),
-        f"sd_{unit}": own.sd.value, f"sd_interval_{unit}": _ends(own.sd),
-    }  # fmt: skip
-
-
-def _ends(estimate: Estimate) -> list[float | None]:
-    return [estimate.low, estimate.high if estimate.high < float("inf") else None]
+def _moments(fitted: Fit | None, unit: str) -> dict[str, Any]:
+    """Mean and sd, each with its interval; None where there is no fit."""
+    found: dict[str, Any] = {}
+    for name in ("mean", "sd"):
+        e: Estimate | None = None if fitted is None else getattr(fitted, name)
+        found[f"{name}_{unit}"] = None if e is None else e.value
+        found[f"{name}_interval_{unit}"] = None if e is None else [e.low, e.high if e.high < float("inf") else None]
+    return found

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
 import numpy as np
@@ -39,10 +39,10 @@ class Spread:
     """Several times in short; None where there are none [s]."""
 
     count: int
-    mean: float | None
-    sd: float | None
-    shortest: float | None
-    longest: float | None
+    mean: float | None = None
+    sd: float | None = None
+    shortest: float | None = None
+    longest: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,21 +88,16 @@ class Drill:
                 {"observer": c.observer, "offset_s": c.offset, "calls_shared": c.shared, "spread_s": c.spread}
                 for c in self.clocks
             ],
-            "problems": [{"file": p.file, "line": p.line, "what": p.what, "hint": p.hint} for p in self.problems],
+            "problems": [asdict(problem) for problem in self.problems],
             "inferred": [{"time_s": i.time, "who": i.who, "what": i.what} for i in self.inferred],
             "captures_not_logged": self.replayed.unheard,
-            "between_calls_s": _spread_json(self.between_calls),
-            "caught_to_call_s": _spread_json(self.caught_to_call),
+            "between_calls_s": asdict(self.between_calls),
+            "caught_to_call_s": asdict(self.caught_to_call),
             "measured_beside_computed": [
                 {"what": b.what, "where": b.where, "time_s": b.time, "measured_m": b.measured, "computed_m": b.computed}
                 for b in self.beside
             ],
         }
-
-
-def _spread_json(spread: Spread) -> dict[str, Any]:
-    return {"count": spread.count, "mean": spread.mean, "sd": spread.sd,
-            "shortest": spread.shortest, "longest": spread.longest}  # fmt: skip
 
 
 def drilled(logs: Sequence[Log], scenario: Scenario) -> Drill:
@@ -134,7 +129,7 @@ def spread(times: Any) -> Spread:
     """Several times in short."""
     values = np.asarray(times, dtype=np.float64)
     if not len(values):
-        return Spread(0, None, None, None, None)
+        return Spread(0)
     sd = float(np.std(values, ddof=1)) if len(values) > 1 else None
     return Spread(len(values), float(np.mean(values)), sd, float(values.min()), float(values.max()))
 

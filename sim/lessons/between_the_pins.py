@@ -8,14 +8,14 @@ from dataclasses import replace
 import pandas as pd
 
 from sim.lessons.cast import Cast, cast, fitted
-from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, brief, handy
+from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, handy
 from sim.lessons.watched import AN_INCH, left_over, mean_left_over, watch
 from sim.model.cautions import CAUTIONS
 from sim.model.devices import Device
 from sim.model.devices.row import whole_steps
 from sim.model.motion import motion_of
 from sim.model.scenario import Scenario
-from sim.model.units import INCH, Units, show, show_up
+from sim.model.units import INCH, Units
 from sim.story.lift import simulate_fixed
 
 SPACINGS = {"us": tuple(n * INCH for n in (1, 2, 3, 4)), "si": (0.025, 0.050, 0.075, 0.100)}
@@ -42,21 +42,14 @@ def compute(scenario: Scenario) -> Computed:
                 {"case": case, "strokes": n, "kind": kind, "spacing_m": spacing, "mean_left_m": mean, **seen.facts}
             )
     names = tuple(kind if kind != "pins" else "pins every {}" for kind, _, _ in devices)
-    own = [spacing for _, spacing, _ in devices].index(actors.pin.spacing)
+    spacings = tuple(spacing for _, spacing, _ in devices)
+    places, own = tuple(range(len(devices))), spacings.index(actors.pin.spacing)
     return Computed(
         actors.scenario,
         {"cases": pd.DataFrame(cases), **{name: pd.concat(rows, ignore_index=True) for name, rows in tables.items()}},
         facts_of(actors),
         (
-            Control(
-                "case",
-                "Device at the strut",
-                tuple(range(len(devices))),
-                own,
-                "",
-                names,
-                tuple(s for _, s, _ in devices),
-            ),
+            Control("case", "Device at the strut", places, own, names=names, lengths=spacings),
             Control("strokes", "Strokes a call", tuple(strokes), strokes.index(scenario.leader.strokes)),
         ),
         actors.assumed("pin", "crib", "collar"),
@@ -101,7 +94,7 @@ def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]
     """What is left, on average and at most; what cribbing fills; what a swap costs; how far the load would drop."""
     facts = computed.facts
     printed = Printed(units)
-    f, up = printed.length, printed.up
+    f, up, s = printed.length, printed.up, printed.time
     spacing, slack = (as_shown(facts[k], "length", units) for k in ("spacing_m", "slack_m"))
     step = handy(units, 0.1, 2)
     most = max(2 * spacing, facts["demand_m"])
@@ -127,16 +120,13 @@ def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]
     questions.append(_cribbing(computed, units, roll))
     swap = facts["swap_s"]
     holes = roll.randint(2, 6)
-    seconds = show(swap, "time", units)
     questions.append(
         Question(
-            f"A pin is out for {seconds} at every swap. {holes} holes come up during a lift and each is used. For "
-            "how long does the "
-            "strut hold nothing at all? Does any gap show it?",
+            f"A pin is out for {s(swap)} at every swap. {holes} holes come up during a lift and each is used. For "
+            "how long does the strut hold nothing at all? Does any gap show it?",
             "time open = swaps x time for one",
-            f"{holes} x {seconds}",
-            f"{show(holes * as_shown(swap, 'time', units), 'time', units)}; no: the gap is a length, the time a "
-            "pin is out is a time",
+            f"{holes} x {s(swap)}",
+            f"{s(holes * as_shown(swap, 'time', units))}; no: the gap is a length, the time a pin is out is a time",
         )
     )
     gap = as_shown(step * roll.randint(3, 12), "length", units)
@@ -166,18 +156,17 @@ def _cribbing(computed: Computed, units: Units, roll: random.Random) -> Question
             put.append(piece)
             left -= piece
     filled = min(wedge, left)
-    f = [brief(p, "length", units) for p in put]
-    rest = show(left, "length", units)
-    open_ = f"{show_up(left - filled, 'length', units)} open" if left - filled > 1e-9 else "nothing open"
+    printed = Printed(units)
+    f, brief = printed.length, printed.brief
+    placed = [brief(piece) for piece in put]
+    open_ = f"{printed.up(left - filled)} open" if left - filled > 1e-9 else "nothing open"
     return Question(
-        f"Cribbing stands beside the strut: pieces of {', '.join(brief(p, 'length', units) for p in pieces)}, "
-        "wedges that fill up to "
-        f"{brief(wedge, 'length', units)}. The space is {show(space, 'length', units)}. Which pieces go in, what "
-        "is left for the "
-        "wedges, and what stays open?",
+        f"Cribbing stands beside the strut: pieces of {', '.join(map(brief, pieces))}, wedges that fill up to "
+        f"{brief(wedge)}. The space is {f(space)}. Which pieces go in, what is left for the wedges, and what stays "
+        "open?",
         "the largest piece that fits, again and again; left for the wedges = space - pieces",
-        f"{show(space, 'length', units)} - {' - '.join(f)}",
-        f"{' + '.join(f)}; {rest} for the wedges, which leave {open_}",
+        f"{f(space)} - {' - '.join(placed)}",
+        f"{' + '.join(placed)}; {f(left)} for the wedges, which leave {open_}",
     )
 
 
@@ -190,7 +179,7 @@ LESSON = Lesson(
     (
         "Seating, crush and sway: a pin is taken to fit its hole, timber to be square and dry.",
         "The first hole is taken to come up one spacing after the start; on a real strut it may come up sooner.",
-        "A drop is an upper bound, if the station holds: a real leak sinks, it does not fall.",
+        "A drop is if the station holds: a real leak sinks, it does not fall.",
     ),
     (*CAUTIONS, "No finger or hand in a gap, ever: gauge it with a block."),
     (

@@ -9,15 +9,14 @@ from math import sqrt
 import numpy as np
 import pandas as pd
 
-from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown
+from sim.lessons.cast import halfway
+from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, percents
 from sim.model.cautions import CAUTIONS
 from sim.model.devices import EXACT
 from sim.model.draw import Draw
 from sim.model.errors import Problem, ScenarioError
-from sim.model.loads import lifter_force
 from sim.model.motion import motion_of
-from sim.model.pump import ram_travel
-from sim.model.scenario import Lifter, Mishap, Scenario
+from sim.model.scenario import Mishap, Scenario
 from sim.model.units import INCH, Units
 from sim.record.record import Record
 from sim.record.series import side_series
@@ -41,9 +40,8 @@ def compute(scenario: Scenario) -> Computed:
         The lift has one side only.
     """
     if len(scenario.lifters) < 2:
-        raise ScenarioError(
-            [Problem("lifter", "lesson 4 needs a lifter on each side", "use a scenario with two [[lifter]]s")]
-        )
+        what = "lesson 4 needs a lifter on each side"
+        raise ScenarioError([Problem("lifter", what, "use a scenario with two [[lifter]]s")])
     bare = without_captures(scenario)
     own = max(x.operator.fill.sd for x in scenario.lifters)
     spreads = tuple(sorted({*(s for s in SPREADS if abs(s - own) > 0.002), *((own,) if own > 0 else ())}))
@@ -55,20 +53,11 @@ def compute(scenario: Scenario) -> Computed:
             simulated = many(bare, spread, limit)
             walks.append(simulated.assign(spread=spread, limit_m=limit))
             sds = simulated.groupby("call")["difference_m"].apply(lambda d: float(np.sqrt(np.mean(d**2))))
-            one = one_side(bare, spread)
-            spread_rows.append(
-                pd.DataFrame(
-                    {
-                        "spread": spread,
-                        "limit_m": limit,
-                        "call": sds.index,
-                        "told_sd_m": sds.to_numpy(),
-                        "sd_m": one * np.sqrt(2 * sds.index),
-                    }
-                )
-            )
+            calls = {"call": sds.index, "told_sd_m": sds, "sd_m": one_side(bare, spread) * np.sqrt(2 * sds.index)}
+            spread_rows.append(pd.DataFrame({"spread": spread, "limit_m": limit, **calls}))
     start_spread = spreads.index(own) if own > 0 else 1
     names = tuple("{}" if x < NEVER else "no levelling" for x in limits)
+    lengths = tuple(x if x < NEVER else 0.0 for x in limits)
     return Computed(
         scenario,
         {
@@ -87,21 +76,10 @@ def compute(scenario: Scenario) -> Computed:
         },
         (
             Control(
-                "spread",
-                "Uneven strokes: sd of the share delivered",
-                spreads,
-                start_spread,
-                "",
-                tuple(f"{100 * s:g} %" for s in spreads),
+                "spread", "Uneven strokes: sd of the share delivered", spreads, start_spread, "", percents(spreads)
             ),
             Control(
-                "limit_m",
-                "Levelling calls from a difference of",
-                limits,
-                len(limits) - 1,
-                "length",
-                names,
-                tuple(x if x < NEVER else 0.0 for x in limits),
+                "limit_m", "Levelling calls from a difference of", limits, len(limits) - 1, "length", names, lengths
             ),
         ),
         () if own > 0 else ("The scenario's operators deliver every stroke alike: an sd of 2 % is taken (invented).",),
@@ -156,21 +134,9 @@ def differences(record: Record) -> pd.DataFrame:
 
 def line_per_stroke(scenario: Scenario) -> float:
     """What one full stroke raises a head by, halfway up [m]."""
-    lifter = scenario.lifters[0]
-    return rise_of(scenario, lifter, 1.0)
-
-
-def rise_of(scenario: Scenario, lifter: Lifter, fill: float) -> float:
-    """What one stroke with this share delivered raises the lifter's head by, halfway to the needed rise [m]."""
-    motion = motion_of(scenario.load)
-    u = motion.u_for_rise(scenario.need.point, scenario.need.rise) / 2
-    line = motion.line(lifter.head, lifter.base)
-    at = float(line.demand(u))
-    force = lifter_force(lifter, scenario.load, motion, u)
-    travel = ram_travel(lifter, scenario.load.take_up, force, at + scenario.load.take_up, fill)
-    return float(
-        motion.rise(lifter.head, line.u_at(at + travel / 2)) - motion.rise(lifter.head, line.u_at(at - travel / 2))
-    )
+    lifter, motion = scenario.lifters[0], motion_of(scenario.load)
+    before, after = halfway(scenario, lifter, 1.0)
+    return float(motion.rise(lifter.head, after) - motion.rise(lifter.head, before))
 
 
 def one_side(scenario: Scenario, spread: float) -> float:

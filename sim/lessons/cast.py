@@ -8,14 +8,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
+from math import atan2, hypot
+from typing import TypeVar
 
 from sim.model.devices import Collar, Crib, Device, Pin
 from sim.model.draw import Draw
 from sim.model.errors import Problem, ScenarioError
+from sim.model.loads import lifter_force
+from sim.model.motion import motion_of
+from sim.model.pump import ram_travel
 from sim.model.scenario import Lifter, Scenario, Station
 from sim.model.units import INCH
 from sim.written.reading import variants
 
+Kind = TypeVar("Kind", Collar, Crib, Pin)
 STAND_INS: dict[str, tuple[Device, str]] = {
     "collar": (
         Collar("threaded", 0.25 * INCH, Draw(0.6), Draw(0.5), Draw(1.0)),
@@ -62,9 +68,11 @@ class Cast:
                     found.setdefault(device.kind, device)
         return found
 
-    def device(self, kind: str) -> Device:
+    def device(self, kind: type[Kind]) -> Kind:
         """The scenario's own device of a kind, or the one that stands in for it."""
-        return self.own_devices.get(kind) or STAND_INS[kind][0]
+        device = self.own_devices.get(kind.kind) or STAND_INS[kind.kind][0]
+        assert isinstance(device, kind)
+        return device
 
     def assumed(self, *kinds: str) -> tuple[str, ...]:
         """What stands in for the kinds that the scenario does not have, a sentence each."""
@@ -77,23 +85,17 @@ class Cast:
     @property
     def collar(self) -> Collar:
         """The collar of the lessons."""
-        device = self.device("collar")
-        assert isinstance(device, Collar)
-        return device
+        return self.device(Collar)
 
     @property
     def pin(self) -> Pin:
         """The pinned strut of the lessons."""
-        device = self.device("pin")
-        assert isinstance(device, Pin)
-        return device
+        return self.device(Pin)
 
     @property
     def crib(self) -> Crib:
         """The cribbing of the lessons."""
-        device = self.device("crib")
-        assert isinstance(device, Crib)
-        return device
+        return self.device(Crib)
 
 
 def cast(scenario: Scenario) -> Cast:
@@ -105,14 +107,29 @@ def cast(scenario: Scenario) -> Cast:
         It has no station: nothing besides the rams holds anything, so there is nothing to teach with.
     """
     if not scenario.stations:
-        raise ScenarioError(
-            [
-                Problem(
-                    "station", "a lesson needs a station", "add a [[station]], or leave out --scenario for the trailer"
-                )
-            ]
-        )
+        hint = "add a [[station]], or leave out --scenario for the trailer"
+        raise ScenarioError([Problem("station", "a lesson needs a station", hint)])
     return Cast(replace(scenario, mishaps=(), leader=replace(scenario.leader, if_uncapturable="go-on")))
+
+
+def angle_of(spot: Lifter | Station) -> float:
+    """A strut's or a lifter's angle from horizontal at the start [rad]."""
+    head, base = spot.head, spot.base
+    return atan2(head[2] - base[2], hypot(head[0] - base[0], head[1] - base[1]))
+
+
+def halfway(scenario: Scenario, lifter: Lifter, fill: float, strokes: int = 1) -> tuple[float, float]:
+    """Where the side is before and after so many strokes with this share delivered, halfway to the needed rise.
+
+    Take-up is spent, and what the pump gives there is taken for all of them.
+    """
+    motion = motion_of(scenario.load)
+    u = motion.u_for_rise(scenario.need.point, scenario.need.rise) / 2
+    ram, take_up = motion.line(lifter.head, lifter.base), scenario.load.take_up
+    at = float(ram.demand(u))
+    force = lifter_force(lifter, scenario.load, motion, u)
+    travel = sum(ram_travel(lifter, take_up, force, at + take_up, fill) for _ in range(strokes))
+    return float(ram.u_at(at - travel / 2)), float(ram.u_at(at + travel / 2))
 
 
 def fitted(scenario: Scenario, *devices: Device) -> Scenario:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -43,6 +43,16 @@ class Control:
             at = self.settings.index(setting)
             return self.names[at].format(brief(self.lengths[at], "length", units) if self.lengths else "")
         return brief(setting, self.dimension, units) if self.dimension else f"{setting:g}"
+
+
+def percents(shares: Sequence[float]) -> tuple[str, ...]:
+    """The names of settings that are shares."""
+    return tuple(f"{100 * share:g} %" for share in shares)
+
+
+def nearest(settings: Sequence[float], wanted: float) -> int:
+    """Which of the settings is nearest to one that is wanted."""
+    return min(range(len(settings)), key=lambda n: abs(settings[n] - wanted))
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from math import ceil, isnan
 import pandas as pd
 
 from sim.lessons.cast import cast
-from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, brief
+from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, nearest
 from sim.model.cautions import CAUTIONS
 from sim.model.errors import Problem, ScenarioError
 from sim.model.motion import motion_of
@@ -58,23 +58,15 @@ def compute(scenario: Scenario) -> Computed:
             }
         )
     if len(rows) < 2:
-        raise ScenarioError(
-            [
-                Problem(
-                    "need.rise",
-                    "the lift is not raised as written, so no rise can be priced",
-                    "run it first, and see why",
-                )
-            ]
-        )
+        what = "the lift is not raised as written, so no rise can be priced"
+        raise ScenarioError([Problem("need.rise", what, "run it first, and see why")])
     table = pd.DataFrame(rows)
     settings = tuple(table["rise_m"])
-    need = min(range(len(settings)), key=lambda n: abs(settings[n] - scenario.need.rise))
     return Computed(
         actors.scenario,
         {"rises": table},
         {"need_m": scenario.need.rise, "step_m": step, "people": people(scenario), "weight_N": scenario.load.weight},
-        (Control("rise_m", "Rise of the needed point", settings, need, "length"),),
+        (Control("rise_m", "Rise of the needed point", settings, nearest(settings, scenario.need.rise), "length"),),
     )
 
 
@@ -94,11 +86,8 @@ def energy(scenario: Scenario, point_rise: float) -> float:
 def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]:
     """Pumps and time a step; the price of one more; exposure; energy."""
     table, facts = computed.tables["rises"], computed.facts
-    s = Printed(units).time
-
-    def f(value: float) -> str:
-        return brief(value, "length", units)
-
+    printed = Printed(units)
+    f, length, s, lb = printed.brief, printed.length, printed.time, printed.force
     first = roll.randrange(0, len(table) - 1)
     a, b = table.iloc[first], table.iloc[min(len(table) - 1, first + roll.randint(1, 2))]
     rise_a, rise_b = (as_shown(x["rise_m"], "length", units) for x in (a, b))
@@ -108,9 +97,8 @@ def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]
     weight = as_shown(facts["weight_N"], "force", units)
     scenario = computed.scenario
     motion = motion_of(scenario.load)
-    rise_cg = as_shown(
-        float(motion.rise(scenario.load.cg, motion.u_for_rise(scenario.need.point, rise_b))), "length", units
-    )
+    up = motion.u_for_rise(scenario.need.point, rise_b)
+    rise_cg = as_shown(float(motion.rise(scenario.load.cg, up)), "length", units)
     return [
         Question(
             f"Raising {f(rise_a)} takes {a['pumps']:.0f} pumps and {s(t_a)}; raising {f(rise_b)} takes "
@@ -125,14 +113,13 @@ def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]
             "person-seconds of exposure is that?",
             "exposure = people x time beside the raised load",
             f"{who} x {s(beside)}",
-            f"{show(who * beside, 'time', units)} of one person",
+            f"{s(who * beside)} of one person",
         ),
         Question(
-            f"The load weighs {show(weight, 'force', units)} and its centre of gravity has risen "
-            f"{show(rise_cg, 'length', units)}. How much energy would it give up if "
-            "it came all the way down again?",
+            f"The load weighs {lb(weight)} and its centre of gravity has risen {length(rise_cg)}. How much energy "
+            "would it give up if it came all the way down again?",
             "energy = weight x rise of the centre of gravity",
-            f"{show(weight, 'force', units)} x {show(rise_cg, 'length', units)}",
+            f"{lb(weight)} x {length(rise_cg)}",
             show(weight * rise_cg, "energy", units),
         ),
         Question(

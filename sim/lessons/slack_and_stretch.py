@@ -4,20 +4,20 @@ from __future__ import annotations
 
 import random
 from dataclasses import replace
-from math import atan2, hypot, radians, sin, tan
+from math import radians, sin, tan
 
 import numpy as np
 import pandas as pd
 
-from sim.check.ties import stretch, stretch_drop
-from sim.lessons.cast import Cast, cast, fitted
-from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, handy
+from sim.check.ties import stretch
+from sim.lessons.cast import Cast, angle_of, cast, fitted
+from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, handy, percents
 from sim.lessons.watched import left_over, mean_left_over, watch
 from sim.lessons.what_a_gap_costs import static_load
 from sim.model.cautions import CAUTIONS
 from sim.model.devices.collar import climbed
 from sim.model.scenario import Scenario, Tie
-from sim.model.units import FOOT, INCH, LBF, Units, show
+from sim.model.units import FOOT, INCH, LBF, Units
 from sim.record.holding import both_sides_of
 from sim.record.measured import Measured
 from sim.story.lift import simulate_fixed
@@ -41,23 +41,15 @@ def compute(scenario: Scenario) -> Computed:
             measured, station = Measured(record), actors.station.name
             place, seen = measured.places[station], watch(record, station)
             once = np.unique(place.time)
-            gaps.append(
-                pd.DataFrame(
-                    {
-                        "slack_m": slack,
-                        "kind": kind,
-                        "time_s": np.repeat(once, 2),
-                        "gap_m": both_sides_of(place.gap(), once),
-                    }
-                ).drop_duplicates()
-            )
+            line = {"time_s": np.repeat(once, 2), "gap_m": both_sides_of(place.gap(), once)}
+            gaps.append(pd.DataFrame({"slack_m": slack, "kind": kind, **line}).drop_duplicates())
             left = left_over(there, (device,), widest=actors.pin.spacing)
             mean = mean_left_over(left, actors.pin.spacing if kind == "pins" else 0.0)
             came_to.append(
                 {"slack_m": slack, "kind": kind, "first_call_s": measured.first_call, "mean_left_m": mean, **seen.facts}
             )
     tie, assumed = tie_of(actors)
-    angle = strut_angle(actors)
+    angle = angle_of(actors.station)
     upright = static_load(actors) * sin(angle)
     elongations = tuple(
         sorted({*(e for e in ELONGATIONS if e != tie.elongation), *((tie.elongation,) if tie.elongation else ())})
@@ -86,14 +78,7 @@ def compute(scenario: Scenario) -> Computed:
         },
         (
             Control("slack_m", "Slack in the tie", slacks, slacks.index(own), "length"),
-            Control(
-                "elongation",
-                "Stretch at its working load limit",
-                elongations,
-                start,
-                "",
-                tuple(f"{100 * e:g} %" for e in elongations),
-            ),
+            Control("elongation", "Stretch at its working load limit", elongations, start, names=percents(elongations)),
         ),
         (*actors.assumed("pin", "collar"), *assumed),
     )
@@ -123,12 +108,6 @@ def tie_of(actors: Cast) -> tuple[Tie, tuple[str, ...]]:
     return filled, tuple(assumed)
 
 
-def strut_angle(actors: Cast) -> float:
-    """The watched strut's angle from horizontal at the start [rad]."""
-    head, base = actors.station.head, actors.station.base
-    return atan2(head[2] - base[2], hypot(head[0] - base[0], head[1] - base[1]))
-
-
 def thrust(upright: float, angle: float) -> float:
     """What the foot of a strut pushes out with, and a level tie holds [N]: upright x cot(angle)."""
     return upright / tan(angle)
@@ -137,33 +116,24 @@ def thrust(upright: float, angle: float) -> float:
 def stretches(tie: Tie, elongation: float, upright: float) -> pd.DataFrame:
     """Tension, stretch and the drop that it adds, at every angle of the strut."""
     tie = replace(tie, elongation=elongation)
-    rows = []
-    for degree in range(FLATTEST, STEEPEST + 1):
-        angle = radians(degree)
-        tension = thrust(upright, angle)
-        rows.append(
-            {
-                "elongation": elongation,
-                "angle": angle,
-                "tension_N": tension,
-                "stretch_m": stretch(tie, tension) or 0.0,
-                "adds_m": stretch_drop(tie, tension, angle) or 0.0,
-            }
-        )
-    return pd.DataFrame(rows)
+    angles = [radians(degree) for degree in range(FLATTEST, STEEPEST + 1)]
+    tensions = [thrust(upright, angle) for angle in angles]
+    table = pd.DataFrame({"elongation": elongation, "angle": angles, "tension_N": tensions})
+    table["stretch_m"] = [stretch(tie, tension) or 0.0 for tension in tensions]
+    table["adds_m"] = table["stretch_m"] / np.tan(table["angle"])
+    return table
 
 
 def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]:
     """What pin and collar leave of slack; what taking it up costs; tension; stretch; the drop it adds."""
     facts = computed.facts
     printed = Printed(units)
-    f, up, force = printed.length, printed.up, printed.force
+    f, up, s, force = printed.length, printed.up, printed.time, printed.force
     slack = handy(units, roll.choice([0.25, 0.5, 0.75, 1.0]), roll.choice([5, 10, 15, 25]))
     spacing = as_shown(facts["spacing_m"], "length", units)
     lead = as_shown(facts["lead_m"], "length", units)
     a_turn = as_shown(1 / facts["turns"], "time", units)
     seat = as_shown(facts["seat_s"], "time", units)
-    seconds = show(slack / lead * a_turn + seat, "time", units)
     upright = as_shown(facts["upright_N"], "force", units)
     degree = roll.choice([35, 40, 45, 50, 55])
     tension = upright / tan(radians(degree))
@@ -183,12 +153,11 @@ def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]
             f"{up(spacing / 2 + slack)} behind the pin, 0 behind the collar",
         ),
         Question(
-            f"The collar (lead {f(lead)}, {show(a_turn, 'time', units)} a turn, {show(seat, 'time', units)} to "
-            f"seat) takes up {f(slack)} of slack "
-            "before the first call. How long does that take from the first turn on?",
+            f"The collar (lead {f(lead)}, {s(a_turn)} a turn, {s(seat)} to seat) takes up {f(slack)} of slack before "
+            "the first call. How long does that take from the first turn on?",
             "time = slack / lead x time a turn + time to seat",
-            f"{f(slack)} / {f(lead)} x {show(a_turn, 'time', units)} + {show(seat, 'time', units)}",
-            seconds,
+            f"{f(slack)} / {f(lead)} x {s(a_turn)} + {s(seat)}",
+            s(slack / lead * a_turn + seat),
         ),
         Question(
             f"A strut at {degree} deg from the ground bears {force(upright)} upright. What must a level tie at its "

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import random
-from math import atan2, cos, hypot, radians, sin, tan
+from math import cos, radians, sin, tan
 
 import pandas as pd
 
-from sim.lessons.cast import Cast, cast
-from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown
-from sim.lessons.slack_and_stretch import strut_angle
+from sim.lessons.cast import angle_of, cast
+from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, nearest
 from sim.lessons.what_a_gap_costs import static_load
 from sim.model.cautions import CAUTIONS
 from sim.model.loads import lifter_force
@@ -24,14 +23,13 @@ SHOWN = ((60, 1.155, 0.577), (45, 1.414, 1.000), (30, 2.000, 1.732))  # axial an
 def compute(scenario: Scenario) -> Computed:
     """Axial force, thrust and the force for a sideways push at every angle, for the watched strut's upright load."""
     actors = cast(scenario)
-    own, lifter = strut_angle(actors), lifter_angle(actors)
+    own, lifter = angle_of(actors.station), angle_of(actors.lifter)
     upright = static_load(actors) * sin(own)
     motion = motion_of(scenario.load)
     pushes = float(lifter_force(actors.lifter, scenario.load, motion, 0.0))
-    degrees = sorted({*(n / 2 for n in range(30, 175))})
+    degrees = [n / 2 for n in range(30, 175)]
     curve = pd.DataFrame([{"angle": radians(d), **forces(1.0, radians(d))} for d in degrees])
     settings = tuple(radians(d) for d in ANGLES)
-    start = min(range(len(settings)), key=lambda n: abs(settings[n] - own))
     return Computed(
         actors.scenario,
         {
@@ -49,7 +47,7 @@ def compute(scenario: Scenario) -> Computed:
             **dict(zip(("strut_low", "strut_high"), scenario.limits.strut_angle, strict=True)),
             **dict(zip(("lifter_low", "lifter_high"), scenario.limits.lifter_angle, strict=True)),
         },
-        (Control("angle", "Angle from the ground", settings, start, "angle"),),
+        (Control("angle", "Angle from the ground", settings, nearest(settings, own), "angle"),),
     )
 
 
@@ -60,12 +58,6 @@ def forces(upright: float, angle: float) -> dict[str, float]:
     takes H / cos a along it: the steeper the strut, the less it is worth against a push.
     """
     return {"axial_N": upright / sin(angle), "thrust_N": upright / tan(angle), "sideways_N": upright / cos(angle)}
-
-
-def lifter_angle(actors: Cast) -> float:
-    """The watched side's lifter's angle from horizontal at the start [rad]."""
-    head, base = actors.lifter.head, actors.lifter.base
-    return atan2(head[2] - base[2], hypot(head[0] - base[0], head[1] - base[1]))
 
 
 def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]:

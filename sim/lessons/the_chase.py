@@ -9,17 +9,15 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from sim.lessons.cast import Cast, cast, fitted
+from sim.lessons.cast import Cast, cast, fitted, halfway
 from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, Rule, as_shown
 from sim.lessons.two_clocks import OTHER, SLOW, first_calls, lanes
 from sim.model.cautions import CAUTIONS
 from sim.model.devices.collar import Collar, climbed
 from sim.model.draw import Draw
-from sim.model.loads import lifter_force
 from sim.model.motion import motion_of
-from sim.model.pump import ram_travel
 from sim.model.scenario import Operator, Scenario
-from sim.model.units import Units, show_up
+from sim.model.units import Units
 from sim.record.holding import both_sides_of
 from sim.record.measured import Measured
 from sim.record.measures import measure
@@ -56,6 +54,7 @@ def compute(scenario: Scenario) -> Computed:
     simulated_runs["grows_m"] = np.maximum(
         0.0, growth(gained, climb / simulated_runs["factor"], simulated_runs["period_s"])
     )
+    slow = tuple(f"{x:g} times as long" for x in FACTORS)
     start_factor = next(
         (n for n, x in enumerate(FACTORS) if x > 1 and growth(gained, climb / x, max(scenario.leader.pace, cycle)) > 0),
         2,
@@ -82,14 +81,7 @@ def compute(scenario: Scenario) -> Computed:
             "limit_m": scenario.leader.gap_limit,
         },
         (
-            Control(
-                "factor",
-                "The slow catcher takes",
-                FACTORS,
-                start_factor,
-                "",
-                tuple(f"{x:g} times as long" for x in FACTORS),
-            ),
+            Control("factor", "The slow catcher takes", FACTORS, start_factor, names=slow),
             Control("pace_s", "Pace: from call to call, at least", paces, paces.index(scenario.leader.pace), "time"),
         ),
         actors.assumed("collar"),
@@ -134,18 +126,9 @@ def paces_to_try(own: float, cycle: float) -> tuple[float, ...]:
 def line_per_call(actors: Cast) -> float:
     """How much longer one call makes the watched line, at mean values, halfway up and with take-up spent [m]."""
     scenario, station, lifter = actors.scenario, actors.station, actors.lifter
-    motion = motion_of(scenario.load)
-    u = motion.u_for_rise(scenario.need.point, scenario.need.rise) / 2
-    ram = motion.line(lifter.head, lifter.base)
-    at = float(ram.demand(u))
-    force = lifter_force(lifter, scenario.load, motion, u)
-    spent = at + scenario.load.take_up
-    travel = sum(
-        ram_travel(lifter, scenario.load.take_up, force, spent, lifter.operator.fill.mean)
-        for _ in range(scenario.leader.strokes)
-    )
-    line = motion.line(station.head, station.base)
-    return float(line.demand(ram.u_at(at + travel / 2)) - line.demand(ram.u_at(at - travel / 2)))
+    line = motion_of(scenario.load).line(station.head, station.base)
+    before, after = halfway(scenario, lifter, lifter.operator.fill.mean, scenario.leader.strokes)
+    return float(line.demand(after) - line.demand(before))
 
 
 def without_slack(scenario: Scenario) -> Scenario:
@@ -198,27 +181,16 @@ def summary(record: Record, station: str) -> dict[str, Any]:
 def growth_table(gained: float, climb: float, cycle: float, last: float) -> pd.DataFrame:
     """Growth a call against the time from call to call, for each slowness; at no less than 0."""
     periods = np.unique(np.concatenate([np.linspace(0.0, last, 61), [cycle]]))
-    return pd.concat(
-        [
-            pd.DataFrame(
-                {
-                    "factor": factor,
-                    "period_s": periods,
-                    "grows_m": np.maximum(0.0, growth(gained, climb / factor, periods)),
-                    "can_be_called": periods >= cycle - 1e-9,
-                }
-            )
-            for factor in FACTORS
-        ],
-        ignore_index=True,
-    )
+    table = pd.concat([pd.DataFrame({"factor": x, "period_s": periods}) for x in FACTORS], ignore_index=True)
+    grows = np.maximum(0.0, growth(gained, climb / table["factor"], table["period_s"]))
+    return table.assign(grows_m=grows, can_be_called=table["period_s"] >= cycle - 1e-9)
 
 
 def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]:
     """From which pace on the collar keeps up; by how much it falls behind; how long a hold lasts, costs and saves."""
     facts = computed.facts
     printed = Printed(units)
-    f, s = printed.length, printed.time
+    f, up, s = printed.length, printed.up, printed.time
     lead, gained = (as_shown(facts[k], "length", units) for k in ("lead_m", "gained_m"))
     a_turn = float(max(1, round(roll.choice([1.0, 1.5, 2.0, 2.5]) / facts["turns"])))  # seconds
     keeps_up = slowest_that_keeps_up(gained, lead / a_turn)
@@ -249,7 +221,7 @@ def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]
             f"{calls} calls add?",
             "growth a call = what a call gains - lead x time between calls / time a turn",
             f"{f(gained)} - {f(lead)} x {s(pace)} / {s(a_turn)}; {calls} times that",
-            f"{show_up(grows, 'length', units)} a call; {show_up(calls * grows, 'length', units)} after {calls} calls",
+            f"{up(grows)} a call; {up(calls * grows)} after {calls} calls",
         ),
         Question(
             f"The rams stop with {f(gap)} still open. The collar takes {s(a_turn)} a turn and {s(seat)} to seat. "

@@ -12,6 +12,7 @@ from sim.lessons.cast import Cast
 from sim.model.devices import Device
 from sim.model.motion import motion_of
 from sim.model.units import INCH
+from sim.record.drops import drops_of
 from sim.record.holding import both_sides_of, interleave
 from sim.record.measured import Measured
 from sim.record.record import Record
@@ -68,11 +69,11 @@ def drops(measured: Measured, station: str) -> pd.DataFrame:
     scenario, place = measured.scenario, measured.places[station]
     side = next(s.side for s in scenario.stations if s.name == station)
     lifter = next(x for x in scenario.lifters if side in (x.side, "both"))
-    times, u, stop, _ = measured.stops_through_time(lifter, lifter_holds=False)
-    once = times[::2]
+    found = drops_of(measured, lifter, lifter_holds=False)
+    times, once = found.first.times, found.first.times[::2]
     opened = interleave(place.flag_before(place.open, once), place.flag_after(place.open, once))
-    drop = measured.motion.rise(lifter.head, u) - measured.motion.rise(lifter.head, stop)
-    table = pd.DataFrame({"time_s": times, "rise_m": rise_at(measured, times), "drop_m": drop, "open": opened})
+    drop = {"drop_m": found.first.drop, "open": opened}
+    table = pd.DataFrame({"time_s": times, "rise_m": rise_at(measured, times), **drop})
     return table[table["time_s"] >= measured.first_call].iloc[1:]
 
 

@@ -8,14 +8,14 @@ from math import sqrt
 import numpy as np
 import pandas as pd
 
-from sim.check.stations import impact_factor
 from sim.lessons.cast import Cast, cast
-from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, handy
+from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, handy, nearest
 from sim.model.cautions import CAUTIONS
 from sim.model.loads import axial_force, effort, fall_energy
+from sim.model.meeting import impact
 from sim.model.motion import motion_of
 from sim.model.scenario import Scenario
-from sim.model.units import INCH, Units, show, show_up
+from sim.model.units import INCH, Units
 
 GAPS = {
     "us": tuple(n * INCH for n in (0, 0.125, 0.25, 0.5, 1, 1.5, 2, 3)),
@@ -58,7 +58,6 @@ def compute(scenario: Scenario) -> Computed:
     actors = cast(scenario)
     give = actors.station.give or COMMON_GIVE
     static = static_load(actors)
-    own = {"si": 1e-3, "us": INCH}[scenario.units]
     gives = tuple(sorted({*(g for g in GIVES[scenario.units] if not 1 / 1.6 < g / give < 1.6), give}))
     motion = motion_of(scenario.load)
     up = motion.u_for_rise(scenario.need.point, scenario.need.rise)
@@ -67,21 +66,10 @@ def compute(scenario: Scenario) -> Computed:
     most = max(gaps)
     heights = np.unique(np.round(np.concatenate([np.linspace(0, most, 49), gaps]), 9))
     energies = np.array([energy_of_gap(actors, float(h)) for h in heights])
-    peak = pd.concat(
-        [
-            pd.DataFrame(
-                {
-                    "give_m": d,
-                    "gap_m": heights,
-                    "energy_J": energies,
-                    "factor": impact_factor(heights, d),
-                    "peak_N": static * impact_factor(heights, d),
-                }
-            )
-            for d in gives
-        ],
-        ignore_index=True,
-    )
+    falls = {"gap_m": heights, "energy_J": energies}
+    peaks = [pd.DataFrame({"give_m": d, **falls, "factor": impact(heights, d)}) for d in gives]
+    peak = pd.concat(peaks, ignore_index=True)
+    peak["peak_N"] = static * peak["factor"]
     ratio = np.unique(np.concatenate([np.linspace(0, 12, 121), [x for x, _ in GERE]]))
     work = pd.concat(
         [work_done(static, h, d).assign(gap_m=h, give_m=d) for h in gaps for d in gives], ignore_index=True
@@ -89,12 +77,12 @@ def compute(scenario: Scenario) -> Computed:
     assumed = (
         () if actors.station.give else ("No give is written for the station: 0.1 in (2.5 mm) is taken (invented).",)
     )
-    start = min(range(len(gaps)), key=lambda n: abs(gaps[n] - own * (1 if scenario.units == "us" else 25)))
+    start = nearest(gaps, {"si": 0.025, "us": INCH}[scenario.units])
     return Computed(
         actors.scenario,
         {
             "peak": peak,
-            "curve": pd.DataFrame({"gap_over_give": ratio, "factor": impact_factor(ratio, 1.0)}),
+            "curve": pd.DataFrame({"gap_over_give": ratio, "factor": impact(ratio, 1.0)}),
             "published": pd.DataFrame(GERE, columns=["gap_over_give", "factor"]),
             "work": work,
         },
@@ -115,7 +103,7 @@ def compute(scenario: Scenario) -> Computed:
 
 def work_done(static: float, height: float, give: float) -> pd.DataFrame:
     """Force on the stop, and the load's, while the stop gives way: the two do the same work at the lowest point."""
-    lowest = give * float(impact_factor(height, give))
+    lowest = give * float(impact(height, give))
     down = np.linspace(0.0, lowest, 25)
     return pd.DataFrame(
         {
@@ -132,22 +120,26 @@ def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]
     """Energy, factor, peak force, the load set down suddenly, and the give that would keep the peak down."""
     facts = computed.facts
     printed = Printed(units)
-    f, lb = printed.length, printed.force
+    f, up, lb = printed.length, printed.up, printed.force
     static = as_shown(facts["static_N"], "force", units)
     give = as_shown(facts["give_m"], "length", units)
     height = handy(units, roll.choice([0.25, 0.5, 0.75, 1.0, 1.5, 2.0]), roll.choice([6, 12, 20, 25, 40, 50]))
     factor = 1 + sqrt(1 + 2 * height / give)
     rounded = round(factor, 2)
     most = roll.choice([3.0, 4.0, 5.0])
-    rated = facts["rated_N"]
-    questions = [
+    rated = as_shown(facts["rated_N"], "force", units)
+    within, verdict = "", ""
+    if rated == rated:
+        within = f" It is rated for {lb(rated)}: is that within the rating?"
+        verdict = f", {'within' if rounded * static <= rated else 'over'} the {lb(rated)} that the scenario gives"
+    return [
         Question(
             f"The strut bears {lb(static)} when the load stands on it. The load comes down through a gap of "
             f"{f(height)}. How much "
             "energy must the strut take up before it has given way at all?",
             "energy = standing load x gap",
             f"{lb(static)} x {f(height)}",
-            show_up(static * height, "energy", units),
+            up(static * height, "energy"),
         ),
         Question(
             f"Strut and ground give {f(give)} under the standing load. How many times that load is the peak after "
@@ -157,10 +149,10 @@ def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]
             f"{factor:.2f} times",
         ),
         Question(
-            f"What force is that on a strut that bears {lb(static)} standing?" + _rated_question(rated, units),
+            f"What force is that on a strut that bears {lb(static)} standing?{within}",
             "peak force = n x standing load",
             f"{rounded:.2f} x {lb(static)}",
-            lb(rounded * static) + _rated_answer(rounded * static, rated, units),
+            lb(rounded * static) + verdict,
         ),
         Question(
             f"The same load ({lb(static)}) is let go all at once with no gap at all. What is the peak force, and "
@@ -176,21 +168,9 @@ def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]
             f"{most:g} times it?",
             "give = 2 x gap / ((n - 1)^2 - 1)",
             f"2 x {f(height)} / (({most:g} - 1)^2 - 1)",
-            f"{show_up(give_for(height, most), 'length', units)}",
+            up(give_for(height, most)),
         ),
     ]
-    return questions
-
-
-def _rated_question(rated: float, units: Units) -> str:
-    return f" It is rated for {show(rated, 'force', units)}: is that within the rating?" if rated == rated else ""
-
-
-def _rated_answer(peak: float, rated: float, units: Units) -> str:
-    if rated != rated:
-        return ""
-    rated = as_shown(rated, "force", units)
-    return f", {'within' if peak <= rated else 'over'} the {show(rated, 'force', units)} that the scenario gives"
 
 
 LESSON = Lesson(

@@ -106,6 +106,7 @@ class Lifter:
     rated_load: float | None = None
     base_area: float | None = None
     handle_stroke: float | None = None  # how far the hand moves in one stroke
+    give: float | None = None  # how far ram, capture and ground give under the load that the capture would catch
 
 
 @dataclass(frozen=True, slots=True)

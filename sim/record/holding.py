@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.model.devices import EXACT
 from sim.model.motion import Line
 from sim.model.scenario import Lifter, Station
 from sim.model.stops import about_the_other
@@ -49,9 +50,41 @@ class Holding:
         return np.minimum(held, u)
 
 
-def stops_at(
-    mine: Series, other: Series | None, holds: Sequence[Holding], once: Array, between: bool
-) -> tuple[Array, Array, Array, Who]:
+@dataclass(frozen=True)
+class Stops:
+    """Where a side is and what could stop it, before and after each of m instants: arrays of shape (2m,)."""
+
+    times: Array  # [s]
+    u: Array  # of the side [rad or m]
+    other: Array | None  # of the other side, if there is one
+    held: Array  # shape (places, 2m): where each place would stop it; 0 where it holds nothing above the start
+
+    def first(self) -> tuple[Array, Who]:
+        """Where it would be stopped, and the number of the place that does it; -1 where none holds above the start."""
+        return foremost(self.held)
+
+    def second(self, but: Who) -> tuple[Array, Who]:
+        """The same if the place of this number, at each instant, did not hold."""
+        return foremost(without(self.held, but))
+
+
+def foremost(held: Array) -> tuple[Array, Who]:
+    """The highest of several stops, shape (places, 2m) [rad or m], and whose it is: the first in the file's order."""
+    if not len(held):
+        return np.zeros(held.shape[1]), np.full(held.shape[1], -1)
+    stop: Array = held.max(axis=0)
+    return stop, np.where(stop > 0, held.argmax(axis=0), -1)
+
+
+def without(held: Array, but: Who) -> Array:
+    """The same stops, shape (places, 2m) [rad or m], those of one place at each instant taken out."""
+    left = held.copy()
+    at = np.flatnonzero(but >= 0)
+    left[but[at], at] = 0.0
+    return left
+
+
+def stops_at(mine: Series, other: Series | None, holds: Sequence[Holding], once: Array, rank: int) -> Stops:
     """Where a side is and where it would be stopped, before and after each instant.
 
     Parameters
@@ -62,43 +95,44 @@ def stops_at(
         What could stop it.
     once : ndarray of shape (n,)
         The instants, rising [s].
-    between : bool
-        Look also where one place takes over from another between two of them.
+    rank : int
+        Looked at too is where one place takes over from another between two of them: as the first to stop it (0), or
+        as the one that would if the first did not hold (1).
 
     Returns
     -------
-    times, u, stop : ndarrays of shape (2m,)
-        [s], and [rad or m]; m is n, and more where one place takes over.
-    who : ndarray of shape (2m,)
-        The number in `holds` of what would stop it; -1 where nothing above the start would.
+    Stops
+        At these instants, and at those between that matter.
     """
-    if between and len(once):
+    if len(once):
         begins = np.concatenate([once[:0], *(h.begins() for h in holds)])
         once = np.unique(np.concatenate([once, begins[(begins > once[0]) & (begins < once[-1])]]))
     while True:
         u = both_sides_of(mine, once)
         others = None if other is None else both_sides_of(other, once)
         each = [h.stops(once, u, others) for h in holds]
-        stop, who = np.zeros_like(u), np.full(len(u), -1)
-        for n, held in enumerate(each):
-            who = np.where(held > stop, n, who)
-            stop = np.maximum(stop, held)
-        handovers = _handovers(once, each, who) if between else once[:0]
+        held = np.where(np.array(each) > EXACT, each, 0.0) if each else np.zeros((0, len(u)))
+        found = Stops(np.repeat(once, 2), u, others, held)
+        _, who = found.first()
+        if rank:
+            _, who = found.second(who)
+        handovers = _handovers(once, held, who)
         if not len(handovers):
-            return np.repeat(once, 2), u, stop, who
+            return found
         once = np.unique(np.concatenate([once, handovers]))
 
 
-def _handovers(once: Array, each: Sequence[Array], who: Who) -> Array:
+def _handovers(once: Array, each: Array, who: Who) -> Array:
     """When one place takes over from another, or from the start, between two instants [s]."""
     first, then = who[1:-1:2], who[2::2]  # after one instant, and before the next
     at = np.flatnonzero(first != then)
     if not len(at):
         return once[:0]
-    held = np.stack([*each, np.zeros(len(who))])  # -1 is the last one: the start
+    held = np.vstack([each, np.zeros(len(who))])  # -1 is the last one: the start
     lead = held[first[at], 2 * at + 1] - held[then[at], 2 * at + 1]
     behind = held[then[at], 2 * at + 2] - held[first[at], 2 * at + 2]
-    time = once[at] + (once[at + 1] - once[at]) * lead / np.maximum(lead + behind, 1e-300)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        time = once[at] + (once[at + 1] - once[at]) * lead / (lead + behind)
     found: Array = time[(time > once[at] + NEAR) & (time < once[at + 1] - NEAR)]
     return found
 

@@ -6,15 +6,17 @@ What it takes from the scenario is geometry (where the heads are, which side a p
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from sim.model.devices import EXACT
 from sim.model.motion import motion_of
-from sim.model.scenario import Lifter, Scenario
-from sim.record.holding import Holding, stops_at
+from sim.model.scenario import Lifter, Scenario, Station
+from sim.record.holding import Holding, Stops, stops_at
 from sim.record.record import LEADER, Record
 from sim.record.series import Array, PlaceSeries, place_series, side_series
 from sim.record.what import CALLS, SAID_CAUGHT, What
@@ -75,30 +77,46 @@ class Measured:
             return Peak(0.0, self.first_call, place.name)
         return first_peak(values[keep], times[keep], place.name)
 
-    def stops_through_time(
-        self, lifter: Lifter, lifter_holds: bool, once: Array | None = None, without: str | None = None
-    ) -> tuple[Array, Array, Array, list[str | None]]:
-        """Where a side is and where it would be stopped (`without` one place), before and after each instant.
+    def stays(self, lost: Lifter) -> Lifter | None:
+        """The lifter of the other side, if there is one."""
+        return next((x for x in self.scenario.lifters if x.name != lost.name), None)
 
-        Instants are those given (`once`), or all of the record and those between that matter.
+    def could_stop(self, lifter: Lifter, lifter_holds: bool) -> list[Lifter | Station]:
+        """The places that could stop a side; with the lifter lost its own capture is gone too."""
+        mine = [where for where in self.scenario.places if where.side in (lifter.side, "both")]
+        return [where for where in mine if lifter_holds or not isinstance(where, Lifter)]
+
+    def stops(self, lifter: Lifter, places: Sequence[Lifter | Station], rank: int = 0) -> Stops:
+        """Where a side is and where each of these places would stop it, at all instants that matter (`stops_at`)."""
+        other = next((s for name, s in self.sides.items() if name != lifter.name), None)
+        once = np.unique(self.events["time_s"].to_numpy(dtype=np.float64))
+        holds = [Holding(w, self.places[w.name], self.motion.line(w.head, w.base)) for w in places]
+        return stops_at(self.sides[lifter.name], other, holds, once, rank)
+
+    def carries(self, where: Lifter | Station, twice: Array) -> NDArray[np.bool_]:
+        """Whether the load has settled onto a place and its side not been stroked since, before and after each instant.
+
+        Parameters
+        ----------
+        where : Lifter or Station
+            The place.
+        twice : ndarray of shape (2m,)
+            Each instant twice: before, and after [s].
 
         Returns
         -------
-        times, u, stop : ndarrays of shape (n,)
-            [s], and [rad or m].
-        names : list of n
-            The place that would stop it; None where nothing above the start would.
+        ndarray of shape (2m,)
+            Whether it carries, 0 or 1 times: only from a settling until the next stroke of a side of its own.
         """
-        held_by = [w for w in self.scenario.places if w.side in (lifter.side, "both")]
-        held_by = [w for w in held_by if w.name != without and (lifter_holds or not isinstance(w, Lifter))]
-        mine = self.sides[lifter.name]
-        other = next((s for name, s in self.sides.items() if name != lifter.name), None)
-        between = once is None
-        if once is None:
-            once = np.unique(self.events["time_s"].to_numpy(dtype=np.float64))
-        holds = [Holding(w, self.places[w.name], self.motion.line(w.head, w.base)) for w in held_by]
-        times, u, stop, who = stops_at(mine, other, holds, once, between)
-        return times, u, stop, [None if n < 0 else held_by[n].name for n in who]
+        sides = [x.name for x in self.scenario.lifters if where.side in (x.side, "both")]
+        rows = self.events[self.events["side"].isin(sides)]
+        before, after = np.zeros(len(twice) // 2, dtype=bool), np.zeros(len(twice) // 2, dtype=bool)
+        for begin in rows.loc[rows["what"] == What.SETTLED, "time_s"]:
+            strokes = rows.loc[(rows["what"] == What.STROKES) & (rows["time_s"] >= begin), "time_s"]
+            end = float(strokes.iloc[0]) if len(strokes) else np.inf
+            before |= (twice[::2] > begin) & (twice[::2] <= end)
+            after |= (twice[::2] >= begin) & (twice[::2] < end)
+        return np.stack([before, after], axis=1).ravel()
 
 
 def first_peak(values: Array, times: Array, where: str) -> Peak:

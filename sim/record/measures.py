@@ -13,6 +13,7 @@ from sim.model.devices import EXACT
 from sim.model.loads import fall_energy, lifter_force
 from sim.model.scenario import Lifter
 from sim.model.stops import highest, settled_mean
+from sim.record.drops import Drops, drops_of
 from sim.record.holding import both_sides_of
 from sim.record.measured import Measured, Peak
 from sim.record.record import Record
@@ -113,47 +114,72 @@ def largest_drops(lift: Measured) -> dict[str, Any]:
     """The largest drop if the pressure, or the whole lifter, had been lost; each if the station holds."""
     result = {}
     for key, lifter_holds in (("pressure_lost", True), ("lifter_lost", False)):
-        peaks = [largest_drop(lift, lifter, lifter_holds) for lifter in lift.scenario.lifters]
-        result[f"largest_drop_{key}"] = max(peaks, key=lambda drop: drop["drop_m"])
+        result[f"largest_drop_{key}"] = worst_of(lift, [drops_of(lift, x, lifter_holds) for x in lift.scenario.lifters])
     return result
 
 
-def largest_drop(lift: Measured, lifter: Lifter, lifter_holds: bool) -> dict[str, Any]:
+def worst_of(lift: Measured, sides: list[Drops]) -> dict[str, Any]:
+    """The largest drop of the sides, and the largest if what would stop it did not hold."""
+    worst = first_largest([largest_drop(lift, side) for side in sides], "drop_m")
+    known = all(bool(np.all(side.first.known | (side.first.who < 0))) for side in sides)
+    return worst | {"give_known": known, "total_m": worst["drop_m"]} | next_drop(lift, sides)
+
+
+def largest_drop(lift: Measured, side: Drops) -> dict[str, Any]:
     """The largest drop of one side, and what would have stopped it."""
-    times, u, stop, names = lift.stops_through_time(lifter, lifter_holds)
-    drop = lift.motion.rise(lifter.head, u) - lift.motion.rise(lifter.head, stop)
-    if not drop.size or drop.max() <= EXACT:
-        return {
-            "drop_m": 0.0, "side": lifter.side, "call": None, "time_s": None, "energy_J": 0.0, "onto": None,
-            "rise_m": 0.0, "next_drop_m": 0.0, "next_onto": None,
-        }  # fmt: skip
-    worst = int(np.argmax(drop > drop.max() - EXACT))
-    at, side = divmod(worst, 2)
-    _, _, lower, lower_names = lift.stops_through_time(lifter, lifter_holds, times[::2][at : at + 1], names[worst])
-    next_drop = lift.motion.rise(lifter.head, u[worst]) - lift.motion.rise(lifter.head, lower[side])
-    energy = fall_energy(lift.scenario.load, lift.motion, lifter.share, u, stop)[worst]
+    first = side.first
+    if not first.drop.size or first.drop.max() <= EXACT:
+        none: dict[str, Any] = dict.fromkeys(("drop_m", "fall_m", "rest_m", "energy_J", "rise_m"), 0.0)
+        nobody: dict[str, Any] = dict.fromkeys(("peak_N", "call", "time_s", "onto"))
+        return {**none, **nobody, "side": side.lifter.side}
+    worst = int(np.argmax(first.drop > first.drop.max() - EXACT))
+    peak = float(first.peak[worst])
     return {
-        "drop_m": float(drop[worst]),
-        "side": lifter.side,
-        "call": lift.call_at(times[worst]),
-        "time_s": float(times[worst]),
-        "energy_J": float(energy),
-        "onto": names[worst],
-        "rise_m": float(lift.motion.rise(lifter.head, u[worst])),  # of the head, just before
-        "next_drop_m": float(next_drop),  # if that one does not hold
-        "next_onto": lower_names[side],
+        "drop_m": float(first.drop[worst]),
+        "fall_m": float(first.fall[worst]),
+        "rest_m": float(first.rest[worst]),
+        "peak_N": peak if np.isfinite(peak) else None,
+        "side": side.lifter.side,
+        "call": lift.call_at(first.times[worst]),
+        "time_s": float(first.times[worst]),
+        "energy_J": float(side.energy[worst]),
+        "onto": side.name(first.who[worst]),
+        "rise_m": float(first.rise[worst]),  # of the head, just before
     }
 
 
+def next_drop(lift: Measured, sides: list[Drops]) -> dict[str, Any]:
+    """The largest drop of the lift if, at that instant, what would stop the side first did not hold."""
+    found: list[dict[str, Any]] = []
+    for side in sides:
+        drop = np.where(side.second.held, side.second.drop, 0.0)
+        if not drop.size or drop.max() <= EXACT:
+            found.append({"next_drop_m": 0.0, **dict.fromkeys(("next_onto", "next_time_s", "next_call"))})
+            continue
+        worst = int(np.argmax(drop > drop.max() - EXACT))
+        time = float(side.second.times[worst])
+        onto = side.name(side.second.who[worst])
+        found.append(
+            {"next_drop_m": float(drop[worst]), "next_onto": onto, "next_time_s": time, "next_call": lift.call_at(time)}
+        )
+    return first_largest(found, "next_drop_m")
+
+
+def first_largest(found: list[dict[str, Any]], key: str) -> dict[str, Any]:
+    """The first in the order of the file of those that are the largest."""
+    most = max(each[key] for each in found)
+    return next(each for each in found if each[key] > most - EXACT)
+
+
 def ram_only(lift: Measured) -> float:
-    """How long nothing but the rams held a raised side, the sides added up [s]."""
+    """How long nothing but the rams held a raised side above its start, the sides added up [s]."""
     total = 0.0
     for lifter in lift.scenario.lifters:
-        own = [lift.places[w.name] for w in lift.scenario.places if w.side in (lifter.side, "both")]
-        once = np.unique(lift.events["time_s"].to_numpy(dtype=np.float64))
-        raised = lift.sides[lifter.name].just_before(once[1:]) > 0
-        nothing = np.all([p.flag_after(p.open, once[:-1]) for p in own], axis=0) if own else raised
-        total += float(np.sum(np.diff(once)[nothing & raised]))
+        stops = lift.stops(lifter, lift.could_stop(lifter, lifter_holds=True))
+        once, held, raised = stops.times[::2], stops.held, stops.u > EXACT
+        nothing = np.all(held <= 0, axis=0)  # of no places at all: everywhere
+        up = raised[1:-1:2] | raised[2::2]
+        total += float(np.sum(np.diff(once)[nothing[1:-1:2] & nothing[2::2] & up]))
     return total
 
 

@@ -99,8 +99,14 @@ class Catchers:
                 yield self.wait_for_work(job.catcher)
             else:
                 yield self.env.timeout(job.gap / job.climb)
+                self.meets_under_way(job)
             self.stage.bring_up(job.place)
         job.climb, job.held = 0.0, Held(job.demand)
+
+    def meets_under_way(self, job: DeviceNow) -> None:
+        """Write down that a collar meets a load that began to move meanwhile: the line of what it holds bends."""
+        if job.place.moving:
+            self.stage.book_place(job.place, job.catcher, What.MEETS, job.device.name)
 
     def work_in_steps(self, job: DeviceNow) -> Process:
         """Do what the demand at the start of the work asks for, one step after another."""

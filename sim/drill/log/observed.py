@@ -188,19 +188,15 @@ def _at_a_device(seen: Observed, people: People, person: Person, entry: Entry, t
     if not spots:
         seen.log.say(entry.line, f'"{person.name}" keeps up no device; the line is left out')
         return
-    if entry.what == "start":
-        for spot in spots:
+    several = len({place for place, _ in spots}) > 1
+    shared = Capture(time, entry.line)  # one of them: whichever is worked at uses it
+    for spot in spots:
+        if entry.what == "start":
             seen.starts.setdefault(spot, []).append(time)
-    elif entry.what == "not caught":
-        for spot in spots:
+        elif entry.what == "not caught":
             seen.chasing.setdefault(spot, []).append(time)
-    elif len({place for place, _ in spots}) > 1:
-        capture = Capture(time, entry.line)  # one of them: whichever is worked at uses it
-        for spot in spots:
-            seen.captures.setdefault(spot, []).append(capture)
-    else:
-        for spot in spots:
-            seen.captures.setdefault(spot, []).append(Capture(time, entry.line))
+        else:
+            seen.captures.setdefault(spot, []).append(shared if several else Capture(time, entry.line))
 
 
 def _sized(seen: Observed, people: People, entry: Entry, time: float) -> None:

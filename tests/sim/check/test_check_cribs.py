@@ -82,7 +82,7 @@ def test_timber_that_is_not_described_reads_not_known():
     sheet = check(on_crib(Timber()))
     got = sheet.cribs["crib: crib"]
     assert (got.capacity, got.margin, got.width, got.height_over_width) == (None, None, None, None)
-    assert sum("not known" in f.what.words("si") for f in sheet.of_level("note") if f.subject == "crib: crib") == 2
+    assert sum("not known" in f.what.words("si") for f in sheet.of_level("caution") if f.subject == "crib: crib") == 2
 
 
 def test_a_crib_may_be_three_times_as_high_as_it_is_wide():
@@ -93,6 +93,19 @@ def test_a_crib_may_be_three_times_as_high_as_it_is_wide():
     for height, stopped in ((3 * width - 0.05, False), (3 * width + 0.01, True)):
         found = [f for f in check(on_crib(FOUR, height=height)).of_level("stop") if "width" in f.what.words("si")]
         assert bool(found) == stopped
+
+
+def test_a_crib_is_as_high_as_it_gets_by_the_end_of_the_lift():
+    """500 mm wide: 1.49 m at the start is under three times that, and 1.51 m after 20 mm of rise is over it."""
+    wide = replace(FOUR, length=500 * MM + 2 * 3.5 * INCH)
+    sheet = check(on_crib(wide, height=1.49))
+    got = sheet.cribs["crib: crib"]
+    assert (got.height_start, got.height_end) == pytest.approx((1.49, 1.51))
+    assert got.height_over_width == pytest.approx(1.51 / 0.5)
+    (high,) = [f for f in sheet.of_level("stop") if "width" in f.what.words("si")]
+    assert (high.value, high.limit) == pytest.approx((1.51, 1.5))
+    assert "gets 1,510.0 mm high" in high.what.words("si")
+    assert not [f for f in check(on_crib(wide, height=1.47)).of_level("stop") if "width" in f.what.words("si")]
 
 
 def test_layers_and_pieces_up_to_the_end_of_the_lift():

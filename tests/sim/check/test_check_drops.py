@@ -3,14 +3,15 @@
 import math
 from dataclasses import replace
 
-import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from sim.check import check
 from sim.check.course import course_of
-from sim.check.stations import falls_onto, impact_factor, share_taken, station_load, unstopped
+from sim.check.stations import falls_onto, station_load, unstopped
+from sim.model.loads import share_met
+from sim.model.meeting import impact
 from sim.model.scenario import Mishap
 from sim.record.measures import measure
 from sim.story.lift import simulate, simulate_fixed
@@ -23,13 +24,13 @@ from tests.builders import MM, collar, lift, lifter, pin, station, two_lifters
 def test_the_impact_factor_by_ratio_of_drop_to_give(ratio, printed):
     """h/d 0, 2.5, 7.5, 10: 2.00, 3.45, 5.00, 5.58."""
     # Gere, Mechanics of Materials, 7th ed., problem 9.10-1
-    assert impact_factor(ratio * 3 * MM, 3 * MM) == pytest.approx(printed, abs=0.005)
+    assert impact(ratio * 3 * MM, 3 * MM) == pytest.approx(printed, abs=0.005)
 
 
 def test_a_weight_that_falls_on_a_beam():
     """784.8 N falls 10 mm on a beam that gives 1.049 mm: n = 5.48, P = 4,301 N."""
     # J. E. Akin, Rice University, Mech 403 note; ERRATA: it prints 0.001049 mm, and m is meant
-    n = impact_factor(0.010, 0.001049)
+    n = impact(0.010, 0.001049)
     assert n == pytest.approx(5.48, abs=0.005)
     assert n * 784.8 == pytest.approx(4301, abs=1.5)  # the note goes on with n rounded
 
@@ -39,21 +40,21 @@ def test_a_weight_that_falls_on_a_steel_bar():
     # machine-design example 7.1, as quoted in secondary literature; the bar is round, as its figures have it
     static = 500 / math.pi  # psi
     give = static * 10 / 30e6  # in
-    assert static * impact_factor(1.0, give) == pytest.approx(31_061.50, abs=0.005)
+    assert static * impact(1.0, give) == pytest.approx(31_061.50, abs=0.005)
 
 
 def test_a_load_that_is_let_go_in_contact_weighs_twice():
     """n = 2 at h = 0."""
     # J. E. Akin, Rice University, impact load factors
-    assert impact_factor(0.0, 1 * MM) == 2.0
+    assert impact(0.0, 1 * MM) == 2.0
 
 
 @given(drop=st.floats(0, 0.2), give=st.floats(1e-4, 0.05))
 def test_a_peak_is_what_a_spring_takes_up_of_the_falls_energy(drop, give):
     """Energy: W (h + n d) = 1/2 n^2 W d, solved for n; and more give never makes it worse."""
-    n = impact_factor(drop, give)
+    n = impact(drop, give)
     assert drop + n * give == pytest.approx(n**2 * give / 2, rel=1e-9)
-    assert impact_factor(drop, 2 * give) <= n
+    assert impact(drop, 2 * give) <= n
 
 
 # --- one station, by hand
@@ -64,7 +65,8 @@ def test_the_peak_of_the_worked_lift_by_hand():
     strut = station(collar(), tie=None, give=2 * MM, rated_load=5e3)
     scenario = lift(15 * MM, lifter(), strut)
     load = station_load(course_of(scenario), strut)
-    assert load.drop_along == load.drop == pytest.approx(7 * MM)  # the worked lift of the design
+    assert load.drop_along == pytest.approx(7 * MM)  # the worked lift of the design
+    assert load.drop == pytest.approx((7 + 2 * (1 + math.sqrt(8))) * MM)  # and what the strut gives
     assert load.impact_factor == pytest.approx(1 + math.sqrt(1 + 7))
     assert load.peak == pytest.approx(1000 * (1 + math.sqrt(8)))
     assert (load.static_worst, load.margin) == (pytest.approx(1000), pytest.approx(5))
@@ -91,11 +93,13 @@ def test_a_station_is_held_against_its_rating_at_rest_and_at_the_peak(rated, lev
 
 
 def test_a_rating_that_is_not_given_reads_not_known():
-    """A note, for lifter and station; no margin."""
+    """A caution, for lifter and station; no margin."""
     sheet = check(lift(15 * MM, lifter(), station(collar(), tie=None, give=2 * MM)))
     for name, load in (("left lifter", sheet.lifters["left lifter"]), ("strut", sheet.stations["strut"])):
         assert load.margin is None
-        assert any(f.subject == name and "rated load not known" in f.what.words("si") for f in sheet.of_level("note"))
+        assert any(
+            f.subject == name and "rated load not known" in f.what.words("si") for f in sheet.of_level("caution")
+        )
 
 
 def test_of_two_stations_the_first_takes_it_all_and_the_sheet_says_so():
@@ -117,9 +121,11 @@ def test_a_station_in_the_middle_takes_all_where_the_load_turns_about_the_other_
     near = replace(middle, name="near", head=(0.0, 0.4, 1.0), base=(0.0, 0.4, 0.0))
     course = course_of(lift(15 * MM, *two_lifters(collar()), middle, near))
     left, right = course.scenario.lifters
-    assert share_taken(course, middle, left) == pytest.approx(1.0)
-    assert share_taken(course, near, left) == pytest.approx(0.5 * 1.0 / 0.9)  # 1 m to the other head; 0.9 m
-    assert share_taken(course, near, right) == 1.0  # beyond the middle: the load would tip onto it
+    assert share_met(course.scenario.load, left, right, middle) == pytest.approx(1.0)
+    assert share_met(course.scenario.load, left, right, near) == pytest.approx(
+        0.5 * 1.0 / 0.9
+    )  # 1 m to the other head; 0.9 m
+    assert share_met(course.scenario.load, right, left, near) == 1.0  # beyond the middle: the load would tip onto it
 
 
 @given(tilt=st.floats(0.0, 0.25), share=st.floats(0.2, 0.5))
@@ -129,7 +135,7 @@ def test_a_station_in_the_middle_holds_the_roll_of_the_load(tilt, share):
     left, right = (replace(x, share=part) for x, part in zip(two_lifters(collar()), (share, 1 - share), strict=True))
     course = course_of(lift(15 * MM, left, right, middle))
     cg_y = share * 0.5 - (1 - share) * 0.5
-    assert share_taken(course, middle, left) * (tilt + 0.5) == pytest.approx(cg_y + 0.5)
+    assert share_met(course.scenario.load, left, right, middle) * (tilt + 0.5) == pytest.approx(cg_y + 0.5)
 
 
 def test_the_sheets_drops_are_those_of_the_lift():
@@ -179,7 +185,5 @@ def test_what_falls_onto_a_station_is_its_gap(seed):
     scenario = lift(40 * MM, lifter(), strut)
     course = course_of(scenario, simulate(scenario, seed=seed))
     fall = falls_onto(course, strut, scenario.lifters[0])
-    gap = course.measured.places["strut"].gap()
-    seen = np.maximum(gap.just_after(fall.time), gap.just_before(fall.time))
-    assert np.all(fall.along <= seen + 1e-9)
-    assert fall.along == pytest.approx(fall.drop, abs=1e-9)
+    assert fall.along.max() <= course.measured.largest_gap(course.measured.places["strut"], False).value + 1e-9
+    assert fall.along == pytest.approx(fall.drop, abs=1e-9)  # its give is not known: at least the fall

@@ -48,9 +48,9 @@ def test_paving_and_slabs_have_no_class_so_the_pressure_is_shown(soil):
 
 
 def test_ground_that_is_not_described_reads_not_known():
-    """Neither a value nor a class: a note, never met."""
+    """Neither a value nor a class: a caution, never met."""
     (found,) = [f for f in check(standing_on(Ground())).findings if f.subject == "ground"]
-    assert (found.level, "not known" in found.what.words("si")) == ("note", True)
+    assert (found.level, "not known" in found.what.words("si")) == ("caution", True)
 
 
 def test_pressure_is_held_against_bearing_and_the_area_needed_is_given():
@@ -67,8 +67,8 @@ def test_pressure_is_held_against_bearing_and_the_area_needed_is_given():
 def test_a_foot_without_a_base_area_says_what_it_would_need():
     """Not known, and the least area where the bearing is known."""
     sheet = check(standing_on(Ground(bearing=40e3), area=None))
-    notes = [f.what.words("si") for f in sheet.of_level("note") if f.subject.endswith("foot")]
-    assert len(notes) == 2 and all("not known" in what and "250.0 cm^2" in what for what in notes)
+    found = [f.what.words("si") for f in sheet.of_level("caution") if f.subject.endswith("foot")]
+    assert len(found) == 2 and all("not known" in what and "250.0 cm^2" in what for what in found)
 
 
 @pytest.mark.parametrize(("edge", "depth", "stopped"), [(0.4, 0.5, True), (0.5, 0.5, False), (0.7, 0.5, False)])

@@ -145,8 +145,8 @@ def test_a_lifter_that_never_pumped_has_no_rise_per_pump():
 
 
 def test_seconds_with_nothing_but_the_rams():
-    """The pin is out for 5 s; without any station it is all the time that the load is up."""
-    assert measure(by_hand(ONE, PINNED))["ram_only_s"] == 5
+    """From the first stroke until the pin is in its first hole, out or not; without a station as long as it is up."""
+    assert measure(by_hand(ONE, PINNED))["ram_only_s"] == 10 - 1
     bare = measure(by_hand(lift(15 * MM, lifter(name="ram")), [row for row in PINNED if not row.get("station")]))
     assert bare["ram_only_s"] == 16 - 1
     assert bare["waited_for_s"] == {"not known": 7}  # a hold, and no word of whom it waited for

@@ -4,6 +4,7 @@ import pytest
 
 from sim.examples import example
 from sim.model.scenario import Load
+from sim.record.drops import drops_of
 from sim.record.measured import Measured
 from sim.record.measures import measure
 from sim.story.lift import simulate
@@ -61,8 +62,8 @@ def test_a_station_on_both_stops_one_side_about_the_other():
     """Left falls from 10 to 2 x 7 - 6 = 8, right from 6 to 2 x 7 - 10 = 4: 2 mm each; half of 1 kN falls."""
     scenario = lift(8 * MM, *two_lifters(), station(collar(), side="both"))
     lift_of = Measured(by_hand(scenario, BOTH_SIDES))
-    ends = [lift_of.stops_through_time(x, lifter_holds=True) for x in scenario.lifters]
-    assert [stop[-1] / MM for _, _, stop, _ in ends] == pytest.approx([8, 4])
+    ends = [drops_of(lift_of, x, lifter_holds=True) for x in scenario.lifters]
+    assert [each.first.stop[-1] / MM for each in ends] == pytest.approx([8, 4])
     drop = measure(by_hand(scenario, BOTH_SIDES))["largest_drop_pressure_lost"]
     assert (drop["drop_m"], drop["energy_J"]) == pytest.approx((2 * MM, 0.5 * WEIGHT * 2 * MM))
 

@@ -10,6 +10,7 @@ import pytest
 
 from sim.model.chance import Crew
 from sim.model.scenario import Scenario
+from sim.record.drops import drops_of
 from sim.record.measured import Measured
 from sim.rehearsal import foretold
 from sim.rehearsal.led import Rehearsal
@@ -84,7 +85,8 @@ def test_where_things_will_be_is_where_they_are_then(scenario: Scenario) -> None
         assert lift.sides[name].just_before(np.array([end]))[0] == pytest.approx(u, abs=1e-12)
     for loss, lifter_holds in foretold.LOSSES.items():
         for lifter in scenario.lifters:
-            times, _, stops, _ = lift.stops_through_time(lifter, lifter_holds)
+            found = drops_of(lift, lifter, lifter_holds)
+            times, stops = found.first.times, found.first.stop
             for time, falls in person.falls[:: max(1, len(person.falls) // 60)]:
                 simulated = next(f for f in falls if f.side == lifter.name and f.loss == loss)
                 n = int(np.searchsorted(times, time)) - 1  # between two instants: what was after the one

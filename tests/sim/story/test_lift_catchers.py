@@ -196,7 +196,10 @@ def test_work_that_is_ready_to_start_does_so_before_the_load_moves_again():
 
 
 def test_a_pin_with_cribbing_beside_it_is_never_open():
-    """What counts is the best device that is not open: the crib's 20 mm while the pin is out, then 25, 38 and 40."""
+    """What counts is the best device that is not open: the crib's 20 mm while the pin is out, then 25, 38 and 40.
+
+    From 0.50, when the load moves, to 14.00, when the pile is 19 mm high, nothing but the ram holds it.
+    """
     pinned_and_cribbed = station(pin(25 * MM), crib(19 * MM, wedge=25 * MM))
     record = simulate_fixed(lift(40 * MM, lifter(), pinned_and_cribbed, strokes=2, gap_limit=10 * MM))
     assert [row for row in timetable(record, "strut") if row[1] not in ("moves", "rests")] == [
@@ -215,7 +218,7 @@ def test_a_pin_with_cribbing_beside_it_is_never_open():
         (40.25, "caught", 40, 40),
     ]
     found = measure(record)
-    assert (found["stations"]["strut"]["open_time_s"], found["ram_only_s"]) == (0, 0)
+    assert (found["stations"]["strut"]["open_time_s"], found["ram_only_s"]) == (0, 13.5)
     assert leaders(record) == [(0, "calls"), (3.5, "holds"), (20.25, "calls"), (23.75, "holds"), (40.25, "raised")]
 
 
