@@ -5,6 +5,8 @@ Times are whole hundredths of a second: what is due at once is due at once in a 
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from hypothesis import strategies as st
 
 from sim.model.devices import Chain, Collar, Crib, Device, Pin, Strap
@@ -99,6 +101,11 @@ leaders = st.builds(
 )
 
 
+gives = st.sampled_from([None, 0.001, 0.004])
+SOFT = Tie("webbing", 0.004, length=1.5, working_load_limit=60e3, elongation=0.03)
+TIES = [None, None, Tie("chain", slack=0.0127), Tie("chain", slack=0.004), SOFT, replace(SOFT, working_load_limit=6e3)]
+
+
 @st.composite
 def lifts(draw: st.DrawFn, mishaps: bool = True) -> Scenario:
     """One lift of any kind."""
@@ -132,6 +139,7 @@ def lifts(draw: st.DrawFn, mishaps: bool = True) -> Scenario:
                 ram_area=0.0018 if by_pump else None,
                 capture=tuple(capture),
                 catchers=(f"{side} lifter capture",) * len(capture),
+                give=draw(gives),
             )
         )
     shared = draw(st.booleans())
@@ -149,7 +157,8 @@ def lifts(draw: st.DrawFn, mishaps: bool = True) -> Scenario:
                 base=(x * 0.85, across * 1.8, 0.0),
                 capture=tuple(capture),
                 catchers=tuple(names),
-                tie=draw(st.sampled_from([None, None, Tie("chain", slack=0.0127), Tie("chain", slack=0.004)])),
+                tie=draw(st.sampled_from(TIES)),
+                give=draw(gives),
             )
         )
     reset = draw(st.sampled_from([None, Reset(time=20.0, reseat=0.003)]))

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
-from tests.simple.physics import rise_of
+from tests.simple.physics import EXACT, moved, rise_of
 
 
 @dataclass
@@ -76,6 +77,55 @@ class Measures:
         turned = 2 * across - others[0] if others else across
         return min(ram.u, max(self.side_stop(ram, own), turned))
 
+    def drop_after(self, ram, own):
+        """How far a head comes down in all: the fall, and what then gives, of those that meet it at once the most."""
+        others = [r for r in self.rams if r is not ram]
+        other = others[0] if others else None
+        stops = []
+        for place in self.places:
+            if place.side not in (ram.side, "both") or (place.own and not own):
+                continue
+            stop = self.held_u(place)
+            if place.side == "both" and other is not None:
+                stop = 2 * stop - other.u
+            stops.append((min(stop, ram.u), place))
+        highest = max([0.0] + [stop for stop, _ in stops])
+        if highest <= EXACT:
+            return self.head_rise(ram)
+        return max(self.drop_onto(ram, other, stop, p) for stop, p in stops if stop > highest - EXACT)
+
+    def drop_onto(self, ram, other, stop, place):
+        """A spring's answer: d + sqrt(d^2 + 2 h d) along the line, brought back to the head."""
+        fall = self.head_rise(ram) - self.head_rise(ram, stop)
+        where, line = place.where, place.line
+        if where.give is None:
+            return fall
+        middle = place.side == "both" and other is not None
+        now, met = ((ram.u + other.u) / 2, (stop + other.u) / 2) if middle else (ram.u, stop)
+        share = ram.lifter.share
+        if middle:
+            share = min(1.0, share / self.part_of_the_way(ram, other, where))
+        force, length = line.force(share, met), line.length(met)
+        x, _ = moved(self.scenario.load, (where.head[0], where.head[2]), met)
+        flat = math.hypot(x - where.base[0], where.head[1] - where.base[1]) / length
+        fell, tie, d = line.length(now) - length, getattr(where, "tie", None), where.give
+        if tie is not None and None not in (tie.elongation, tie.length, tie.working_load_limit):
+            softer = d + force * flat * flat * tie.elongation * tie.length / tie.working_load_limit
+            if force * (1 + math.sqrt(1 + 2 * fell / softer)) * flat <= tie.working_load_limit:
+                d = softer
+        lowest = max(line.start, length - d - math.sqrt(d * d + 2 * fell * d))
+        u = line.u_at(lowest)
+        u = max(0.0, 2 * u - other.u if middle else u)
+        return self.head_rise(ram) - self.head_rise(ram, min(u, stop))
+
+    def part_of_the_way(self, ram, other, where):
+        """How far from the lifter that stays towards the one that is lost a station on both sides stands."""
+        a, b, p = ram.lifter.head, other.lifter.head, where.head
+        if self.scenario.load.motion == "hinged":
+            return (p[1] - b[1]) / (a[1] - b[1])
+        span = (a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2
+        return ((p[0] - b[0]) * (a[0] - b[0]) + (p[1] - b[1]) * (a[1] - b[1])) / span
+
     def point_rise(self, u=None):
         u = sum(ram.u for ram in self.rams) / len(self.rams) if u is None else u
         return rise_of(self.scenario.load, self.scenario.need.point, u)
@@ -108,10 +158,10 @@ class Measures:
                 place.open_time, place.open_since = place.open_time + now - place.open_since, None
         rises = [self.head_rise(ram) for ram in self.rams]
         out.largest_level_difference = max(out.largest_level_difference, max(rises) - min(rises))
-        for ram, rise in zip(self.rams, rises, strict=True):
+        for ram in self.rams:
             for name, own in (("largest_drop_pressure_lost", True), ("largest_drop_lifter_lost", False)):
                 stop = self.stop_after(ram, own)
-                drop = rise - self.head_rise(ram, stop)
+                drop = self.drop_after(ram, own)
                 if drop > getattr(out, name)[0]:
                     load = self.scenario.load
                     fall = rise_of(load, load.cg, ram.u) - rise_of(load, load.cg, stop)

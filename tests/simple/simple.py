@@ -68,7 +68,7 @@ class SimpleLift(Leads, Measures):
     def place(self, x, own):
         """A lifter's own capture, or a station, with one `work` a device: what it holds and how it stands."""
         place = SimpleNamespace(name=x.name, side=x.side, own=own, moving=False, works=[])
-        place.line = Line(self.scenario.load, x.head, x.base)
+        place.where, place.line = x, Line(self.scenario.load, x.head, x.base)
         place.rams = [ram for ram in self.rams if x.side in ("both", ram.side)]
         place.demand = place.d0 = place.d1 = 0.0  # now, and at the ends k0, k1 of the present stroke
         place.k0 = place.k1 = 0
