@@ -13,7 +13,7 @@ from typing import Any
 from sim.model.draw import Draw, draws_of, quantity_of
 from sim.model.scenario import Scenario
 
-Times = dict[tuple[str, str], tuple[Draw, ...]]  # (person, quantity) -> in each way
+Times = dict[tuple[str, str, int], tuple[Draw, ...]]  # person, quantity, number of the device (-1: none) -> of each way
 
 
 def without_times(scenario: Scenario) -> Scenario:
@@ -23,7 +23,9 @@ def without_times(scenario: Scenario) -> Scenario:
         for x in scenario.lifters
     )
     stations = tuple(replace(x, capture=tuple(map(_plain, x.capture))) for x in scenario.stations)
-    return replace(scenario, lifters=lifters, stations=stations, title="", text="", assumed=(), crew_sd=0.0)
+    walk = {name: Draw(1.0) if draw.mean > 0 else draw for name, draw in scenario.walk.items()}
+    plain = replace(scenario, lifters=lifters, stations=stations, walk=walk)
+    return replace(plain, title="", text="", assumed=(), crew_sd=0.0)
 
 
 def times_that_differ(ways: Sequence[Scenario]) -> Times:
@@ -32,12 +34,13 @@ def times_that_differ(ways: Sequence[Scenario]) -> Times:
     return {each[0][0]: tuple(draw for _, draw in each) for each in found if len({draw for _, draw in each}) > 1}
 
 
-def _times(scenario: Scenario) -> Iterator[tuple[tuple[str, str], Draw]]:
+def _times(scenario: Scenario) -> Iterator[tuple[tuple[str, str, int], Draw]]:
     for lifter in scenario.lifters:
-        yield from (((lifter.name, name), draw) for name, draw in draws_of(lifter.operator))
-    for place in scenario.places:
-        for device, catcher in zip(place.capture, place.catchers, strict=True):
-            yield from (((catcher, quantity_of(key)), draw) for key, draw in draws_of(device))
+        yield from (((lifter.name, name, -1), draw) for name, draw in draws_of(lifter.operator))
+    yield from (((name, "walk", -1), draw) for name, draw in scenario.walk.items())
+    devices = [pair for place in scenario.places for pair in zip(place.capture, place.catchers, strict=True)]
+    for n, (device, catcher) in enumerate(devices):
+        yield from (((catcher, quantity_of(key), n), draw) for key, draw in draws_of(device))
 
 
 def _plain(part: Any) -> Any:

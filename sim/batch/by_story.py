@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from sim.batch.results import Columns
+from sim.batch.measured.results import Columns
 from sim.model.scenario import Scenario
 from sim.record.measured import Measured
 from sim.record.measures import measure

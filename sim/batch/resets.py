@@ -2,130 +2,92 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 
-from sim.batch.lines.arrays import Array, Chosen, Flags, nonzero, on_grid, put
-from sim.batch.stand.places import Place
-from sim.batch.stand.sides import Side
-from sim.model.devices import EXACT
-from sim.model.scenario import Lifter, Station
+from sim.batch.parts.arrays import Array, Flags, These, those
+from sim.batch.parts.layout import Layout
+from sim.batch.parts.moment import captured, set_up
+from sim.batch.scene import Scene
 from sim.model.stops import about_the_other, highest, settled_mean
 
-if TYPE_CHECKING:
-    from sim.batch.lifts import Lifts
+
+def held_u(scene: Scene) -> Array:
+    """The u at which each place would stop the load: (places, n) [rad or m]."""
+    layout, now = scene.layout, scene.now
+    held, is_open = captured(layout, now, now.held)
+    at = [line.u_at(np.maximum(0.0, held[p])) for p, line in enumerate(layout.lines)]
+    return np.where(is_open, 0.0, np.array(at).reshape(held.shape))
 
 
-def reset(lifts: Lifts, goes_on: Flags, spent: list[Flags]) -> Flags:
-    """Re-set the spent lifters of the lifts that go on; those that gain something by it look again."""
-    both = len(spent) == 2
-    looks = np.zeros_like(goes_on)
-    combinations = [(True, False), (False, True), (True, True)] if both else [(True,)]
-    for wanted in combinations:
-        mask = goes_on.copy()
-        for out, is_spent in zip(spent, wanted, strict=True):
-            mask &= out == is_spent
-        if mask.any():
-            sides = [s for s, is_spent in zip(lifts.sides, wanted, strict=True) if is_spent]
-            looks |= _reset(lifts, mask, sides)
-    lifts._let_happen()
-    for place in lifts.places:
-        place.set_out(lifts.now)
-    return looks
+def own_stops(scene: Scene, held: Array) -> Array:
+    """Where each side's own places hold it, those on both sides apart: (sides, n) [rad or m]."""
+    layout, u = scene.layout, scene.now.u
+    own = [[held[p] for p in places if not layout.is_both(p)] for places in layout.places_of]
+    return np.array([np.minimum(u[side], highest(each)) for side, each in enumerate(own)])
 
 
-def _reset(lifts: Lifts, mask: Flags, spent: list[Side]) -> Flags:
-    these = nonzero(mask)
-    now = lifts.now[these]
-    lifts.resets[these] += 1
-    places = list(dict.fromkeys(p for s in spent for p in lifts.places if s in p.sides))
-    own = [p for p in places if isinstance(p.where, Lifter)]
-    for place in own:
-        for catcher in place.catchers:
-            put(catcher, "open", these, True)
-    for place in places:
-        place.row(these, now)
-    _come_down(lifts, these, spent, places)
-    for place in own:  # let go, it hangs loose at the load: no gap, and nothing held
-        put(place, "origin", these, place.demand[these])
-        for catcher in place.catchers:
-            catcher.set_up(these, 0.0)
-            put(catcher, "open", these, True)
-    for place in places:
-        place.row(these, now)
-    _note(lifts, these, now)
-    rise = lifts.point_rise()[these]
-    gains = rise > lifts.last_settled[these] + EXACT
-    lifts._end(_mask(mask, these[~gains]), 2)
-    these, now = these[gains], now[gains]
-    lifts.last_settled[these] = rise[gains]
-    _pack_up(lifts, these, now, spent, own)
-    return _mask(mask, these)
+def settled_u(scene: Scene) -> Array:
+    """Mean u of the sides if the load came down onto its captures now: (n,) [rad or m]."""
+    held = held_u(scene)
+    both = [held[p] for p in range(len(held)) if scene.layout.is_both(p)]
+    return np.minimum(settled_mean(own_stops(scene, held), both), scene.now.mean_u)
 
 
-def _mask(like: Flags, these: Chosen) -> Flags:
-    mask = np.zeros_like(like)
-    mask[these] = True
-    return mask
+def can_be_let_go(layout: Layout, side: int) -> bool:
+    """Whether a side has something else to stand on than its lifter's own capture."""
+    return any(not layout.is_own(p) for p in layout.places_of[side])
 
 
-def _come_down(lifts: Lifts, these: Chosen, spent: list[Side], places: list[Place]) -> None:
-    if len(spent) == 1:
-        side = spent[0]
-        other = next((s.u[these] for s in lifts.sides if s is not side), None)
-        stop = highest([_held(p, these, other) for p in places if isinstance(p.where, Station)])
-        new = [np.minimum(side.u[these], stop)]
-    else:
-        own = [lifts.own_stop(s)[these] for s in spent]
-        both = [_held(p, these, None) for p in lifts.places if p.where.side == "both"]
-        mean = settled_mean(own, both)
-        up = mean - sum(own, np.zeros(len(these))) / len(own)
-        rests = [np.minimum(s.u[these], stop + up) for s, stop in zip(spent, own, strict=True)]
-        short = mean * len(rests) - sum(rests, np.zeros(len(these)))  # what one side lacks, the other keeps
-        new = [np.minimum(s.u[these], rest + short) for s, rest in zip(spent, rests, strict=True)]
-    for side, u in zip(spent, new, strict=True):
-        put(side, "u", these, u)
-        put(side, "base_u", these, u)
-        for stroke in side.strokes:
-            stroke.start[these] = np.inf
-            stroke.end[these] = np.inf
-    for place in places:
-        mean = sum((s.u[these] for s in place.sides), np.zeros(len(these))) / len(place.sides)
-        place.bring_up(these, lifts.now[these])
-        put(place, "demand", these, place.line.demand(mean))
-        put(place, "rate", these, 0.0)
+def let_go(scene: Scene, spent: Flags) -> None:
+    """Let the spent lifters (sides, n) go: the load settles on the other stations. Their captures hang loose at it."""
+    layout, now = scene.layout, scene.now
+    these = those(np.asarray(spent.any(axis=0)))
+    own = [(p, those(spent[layout.sides_of[p][0]])) for p in range(len(layout.places)) if layout.is_own(p)]
+    for p, at in own:
+        now.open[np.ix_(np.array(layout.devices_at[p], dtype=np.intp), at)] = True
+    scene.timeline.look_at(layout, now, np.asarray(spent.any(axis=0)))
+    now.u[:, these] = _come_down(scene, spent)[:, these]
+    for p, sides in enumerate(layout.sides_of):
+        moved = those(np.asarray(spent[list(sides)].any(axis=0)))
+        now.demand[p][moved] = layout.lines[p].demand(sum(now.u[s, moved] for s in sides) / len(sides))
+        now.rate[p][moved] = 0.0
+        now.stands[p][moved] = True
+    for p, at in own:
+        set_up(layout, now, p, at)
+        now.open[np.ix_(np.array(layout.devices_at[p], dtype=np.intp), at)] = True
+    scene.timeline.look_at(layout, now, np.asarray(spent.any(axis=0)))
 
 
-def _held(place: Place, these: Chosen, other: Array | None) -> Array:
-    held, is_open, _ = place.state(these)
-    at = place.u_held(held, is_open)
-    return about_the_other(at, other) if place.where.side == "both" and other is not None else at
+def _come_down(scene: Scene, spent: Flags) -> Array:
+    """Where the sides come to rest: (sides, n); one that keeps its lifter stays where it is."""
+    layout, u, held = scene.layout, scene.now.u, held_u(scene)
+    if len(u) == 1:
+        return np.minimum(u, highest([held[p] for p in layout.places_of[0] if not layout.is_own(p)]))
+    alone = []
+    for side, places in enumerate(layout.places_of):
+        stops = [about_the_other(held[p], u[1 - side]) if layout.is_both(p) else held[p] for p in places]
+        alone.append(
+            np.minimum(u[side], highest(s for s, p in zip(stops, places, strict=True) if not layout.is_own(p)))
+        )
+    own = own_stops(scene, held)
+    mean = settled_mean(own, [held[p] for p in range(len(held)) if layout.is_both(p)])
+    rests = np.minimum(u, own + (mean - own.mean(axis=0)))
+    short = 2 * mean - rests.sum(axis=0)  # what one side cannot rise back to, the other keeps: the mean is held
+    together = np.minimum(u, rests + short)
+    return np.where(spent.all(axis=0), together, np.where(spent, np.array(alone), u))
 
 
-def _note(lifts: Lifts, these: Chosen, now: Array) -> None:
-    """The drops and the level as they stand."""
-    for drops in (*lifts.drops[True], *lifts.drops[False]):
-        drops.now(these, now, lifts.call)
-    if len(lifts.sides) == 2:
-        a, b = (lifts.motion.rise(s.lifter.head, s.u[these]) for s in lifts.sides)
-        put(lifts, "level", these, np.maximum(lifts.level[these], np.abs(a - b)))
-
-
-def _pack_up(lifts: Lifts, these: Chosen, now: Array, spent: list[Side], own: list[Place]) -> None:
-    """Back to contact, with the whole travel again."""
-    assert lifts.scenario.reset is not None
-    now = on_grid(now + lifts.scenario.reset.time)
-    lifts.now[these] = now
-    for side in spent:
-        side.earlier_travel[these] += side.travel[these]
-        side.travel[these], side.free[these] = 0.0, lifts.scenario.reset.reseat
-        side.contact[these] = side.line.demand(side.u[these])
-    for place in own:
-        place.bring_up(these, now)
-        before = place.state(these)[0].copy()
-        put(place, "origin", these, place.demand[these])
-        for catcher in place.catchers:
-            catcher.set_up(these, 0.0)
-        place.row(these, now, before)
-    _note(lifts, these, now)
+def pack_up(scene: Scene, spent: Flags) -> None:
+    """Bring the spent lifters (sides, n) back to contact, with their whole travel again."""
+    layout, now, rams, reset = scene.layout, scene.now, scene.rams, scene.layout.scenario.reset
+    assert reset is not None
+    scene.timeline.look_at(layout, now)
+    for side, out in enumerate(spent):
+        these: These = those(out)
+        rams.earlier[side][these] += rams.travel[side][these]
+        rams.travel[side][these], rams.free[side][these] = 0.0, reset.reseat
+        rams.contact[side][these] = layout.ram_lines[side].demand(now.u[side][these])
+        for p in layout.places_of[side]:
+            if layout.is_own(p):
+                set_up(layout, now, p, these)
+    scene.timeline.look_at(layout, now, np.asarray(spent.any(axis=0)))

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from sim.batch.alike import Times
-from sim.batch.lines.arrays import ALL, Array, Chosen, Flags
+from sim.batch.parts.arrays import Array, Flags, These
 from sim.model.chance import BLOCK, TILE, beta_at, lognormal, read_tile
 from sim.model.draw import Draw
 
@@ -26,26 +26,30 @@ class People:
         self.block, self.first = divmod(first, BLOCK)
         if self.first + n > BLOCK:
             raise ValueError(f"{n} replications from {first} on lie in more than one block of {BLOCK}")
-        self.replication: Chosen = ALL if ways == 1 else np.tile(np.arange(n), ways)  # of those who still go on
+        self.replication: These = np.tile(np.arange(n), ways)  # of those who still go on
         self.way = np.repeat(np.arange(ways), n)
         self._tiles: dict[tuple[str, str], tuple[int, Array]] = {}
         self._drawn: dict[tuple[str, str, int], Array] = {}
+        self._call = 0
 
-    def draw(self, person: str, quantity: str, of: Draw, call: int) -> float | Array:
-        """Everyone's value of the quantity in this call; one number where it never differs."""
-        if of.sd == 0 and (person, quantity) not in self.times:
+    def draw(self, person: str, quantity: str, of: Draw, call: int, device: int = -1) -> float | Array:
+        """Everyone's value of the quantity, at a device, in this call: (n,); one number where it never differs."""
+        key = (person, quantity, device)
+        if of.sd == 0 and key not in self.times:
             return of.mean
-        key = (person, quantity, call)
+        if call != self._call:
+            self._drawn.clear()
+            self._call = call
         if key not in self._drawn:
-            self._drawn[key] = self._draw(person, quantity, of, call)
+            self._drawn[key] = self._draw(person, quantity, of, call, self.times.get(key))
         return self._drawn[key]
 
-    def _draw(self, person: str, quantity: str, of: Draw, call: int) -> Array:
+    def _draw(self, person: str, quantity: str, of: Draw, call: int, ways: tuple[Draw, ...] | None) -> Array:
         from scipy.special import ndtri
 
-        if (ways := self.times.get((person, quantity))) is not None:
-            return self._draw_of_each(ndtri(self.uniform(person, quantity, call)), ways)
         z = ndtri(self.uniform(person, quantity, call))
+        if ways is not None:
+            return self._draw_of_each(z, ways)
         if quantity == "fill":
             return _interpolated(z, *_beta_table(of.mean, of.sd))
         mu, sigma = lognormal(of.mean, of.sd)
@@ -71,12 +75,10 @@ class People:
             self._tiles[person, quantity] = tile, numbers
         return numbers[within][self.replication]  # type: ignore[no-any-return]
 
-    def next_call(self, mask: Chosen = ALL) -> None:
-        """Forget what was drawn, and those who have ended."""
+    def keep(self, these: These) -> None:
+        """Leave out all lifts but these."""
         self._drawn.clear()
-        if mask is not ALL:
-            self.replication = np.arange(self.n)[self.replication][mask]
-            self.way = self.way[mask]
+        self.replication, self.way = self.replication[these], self.way[these]
 
 
 @cache

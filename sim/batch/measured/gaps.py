@@ -1,0 +1,146 @@
+"""The gaps of many lifts, and how long what lasted, call by call from its instants (`timeline.py`)."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from sim.batch.parts.arrays import Array, Whole, those
+from sim.batch.parts.layout import Layout
+from sim.batch.timeline import Window
+from sim.model.devices import EXACT
+
+PASSING, STANDING = range(2)  # a gap while its place is being captured, and once it is caught
+
+
+@dataclass(slots=True)
+class GapsSoFar:
+    """What n lifts have come to."""
+
+    value: Array  # (2, places, n) the largest gap of each sort [m]
+    time: Array  # (2, places, n) when it came up first [s],
+    call: Whole  # (2, places, n) and in which call
+    over: Array  # (2, n) how long a gap of each sort was over the limit at any place [s]
+    open_time: Array  # (places, n) how long a place was open [s]
+    largest_open: Array  # (places, n) the rise of its head while it was [m]
+    rams_only: Array  # (n,) how long nothing but the rams held a raised side, the sides added up [s]
+    level: Array  # (n,) how far the sides' heads were apart, at the most [m]
+
+    @classmethod
+    def of(cls, places: int, n: int) -> GapsSoFar:
+        """Nothing yet."""
+        peaks, each = (2, places, n), (places, n)
+        return cls(
+            np.zeros(peaks), np.zeros(peaks), np.zeros(peaks, np.int64),
+            np.zeros((2, n)), np.zeros(each), np.zeros(each), np.zeros(n), np.zeros(n),
+        )  # fmt: skip
+
+
+def see_gaps(gaps: GapsSoFar, window: Window, limit: float, call: int, next_call: Array) -> Array:
+    """Take the gaps of a call; before the first one only what is there when it goes out counts.
+
+    Parameters
+    ----------
+    gaps : GapsSoFar
+        What is brought up to date.
+    window : Window
+        The instants of the call.
+    limit : float
+        The leader's gap limit [m].
+    call : int
+        Its number; 0: before the first call.
+    next_call : ndarray of shape (n,)
+        When the next call goes out; infinite where none does [s].
+
+    Returns
+    -------
+    ndarray of shape (n,)
+        The largest gap of any sort at any place; 0 where there is none [m].
+    """
+    gap, caught = window.gap, window.caught
+    came_later = (np.diff(window.time, axis=0) > 0)[:, None]  # else the instant before is the same, before something
+    calls = window.time == next_call
+    for sort in (PASSING, STANDING):
+        flags = caught if sort == STANDING else ~caught
+        counts = flags.copy()
+        counts[1:] |= flags[:-1] & came_later
+        if call == 0:
+            counts &= calls[:, None]
+        _see_peaks(gaps, sort, gap * counts, window.time, call + calls)
+    if call > 0:
+        _see_over(gaps, window, gap - limit)
+    return np.maximum(0.0, gap.max(axis=(0, 1), initial=0.0))  # type: ignore[no-any-return]
+
+
+def _see_peaks(gaps: GapsSoFar, sort: int, counted: Array, time: Array, call: Whole) -> None:
+    """The largest of each lift and place; a later one that is larger by no more than `EXACT` came up with the first."""
+    largest, best = counted.max(axis=0), gaps.value[sort]
+    place, lift = (largest > best + EXACT).nonzero()
+    first = (counted[:, place, lift] > largest[place, lift] - EXACT).argmax(axis=0)
+    gaps.time[sort, place, lift], gaps.call[sort, place, lift] = time[first, lift], call[first, lift]
+    gaps.value[sort] = np.maximum(best, largest)
+
+
+def _see_over(gaps: GapsSoFar, window: Window, over: Array) -> None:
+    """How long at least one place's gap was over the limit, of each sort.
+
+    From one instant to the next a gap runs evenly, so it is over the limit at the beginning, at the end, or all along:
+    of several places together as long as the longest beginning and the longest end, and no longer than all along.
+    """
+    over *= np.abs(over) > EXACT
+    above = np.maximum(over, 0.0)
+    below = above - over + 1e-300  # so that nothing is divided by nothing
+    seconds = np.diff(window.time, axis=0)
+    begins = above[:-1] / (above[:-1] + below[1:])
+    ends = above[1:] / (above[1:] + below[:-1])
+    for sort in (PASSING, STANDING):
+        mine = window.caught[:-1] if sort == STANDING else ~window.caught[:-1]
+        if not mine.any():
+            continue
+        share = sum((part * mine).max(axis=1, initial=0.0) for part in (begins, ends))
+        gaps.over[sort] += (np.minimum(share, 1.0) * seconds).sum(axis=0)
+
+
+def see_open(layout: Layout, gaps: GapsSoFar, window: Window) -> None:
+    """How long each place was open, how far its head had risen then, and no more."""
+    seconds = np.diff(window.time, axis=0)
+    open_then = window.open[:-1]
+    for p in those(np.asarray(open_then.any(axis=(0, 2)))):
+        gaps.open_time[p] += (seconds * open_then[:, p]).sum(axis=0)
+        before, lift = (open_then[:, p] & (seconds > 0)).nonzero()
+        for at in (before, before + 1):
+            sides = layout.sides_of[p]
+            u: Array = np.sum([window.u[at, side, lift] for side in sides], axis=0) / len(sides)
+            np.maximum.at(gaps.largest_open[p], lift, layout.motion.rise(layout.places[p].head, u))
+
+
+def see_rams_only(layout: Layout, gaps: GapsSoFar, window: Window, side: int, stops: Mapping[int, Array]) -> None:
+    """How long nothing but the rams held a raised side above its start.
+
+    From one instant to the next what a place holds runs evenly: one that was slack holds from when that is taken up.
+    `stops` has where each place would stop this side, by its number in the layout: shape (instants, n) [rad or m].
+    """
+    u, seconds = window.u[:, side], np.diff(window.time, axis=0)
+    held = np.zeros(u.shape, dtype=bool)
+    for stop in stops.values():
+        held |= stop > EXACT
+    share = np.where(held[1:], np.inf, 1.0)
+    for p in stops:
+        slack, then = window.held[:-1, p], window.held[1:, p]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            taken_up = np.where((slack < 0) & (then > 0) & ~window.open[:-1, p], slack / (slack - then), np.inf)
+        share = np.minimum(share, taken_up)
+    share = np.where(np.isfinite(share), share, 0.0)
+    up = (u[:-1] > EXACT) | (u[1:] > EXACT)
+    gaps.rams_only += (seconds * share * (~held[:-1] & up)).sum(axis=0)
+
+
+def see_levels(layout: Layout, gaps: GapsSoFar, window: Window) -> None:
+    """How far the sides' heads are apart whenever an operator does something, or a re-set."""
+    if len(layout.lifters) < 2:
+        return
+    at, lift = window.of_a_side.nonzero()
+    a, b = (layout.motion.rise(x.head, window.u[at, side, lift]) for side, x in enumerate(layout.lifters))
+    np.maximum.at(gaps.level, lift, np.abs(a - b))

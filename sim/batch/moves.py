@@ -1,0 +1,82 @@
+"""What an operator's next knot does to the load: a stroke starts or ends, the operator is ready.
+
+As in the story, a place's demand runs evenly to its value at the next end of a stroke of its sides: it is aimed anew
+whenever a stroke starts or ends.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sim.batch.catchers import let_be, load_begins, load_stops
+from sim.batch.parts.arrays import These
+from sim.batch.scene import Scene
+
+
+def next_knot(scene: Scene, side: int, these: These) -> These:
+    """The operator of a side comes to the next knot of the call's plan in these lifts (k,), each at its `since`.
+
+    Gives back in which of them the side has stopped: word of that goes to the catchers once all sides that stop at this
+    instant have (`catchers.sees_the_stop`).
+    """
+    now, plan = scene.now, scene.plan
+    turn = now.turn[side][these]
+    last = plan.times.shape[1] - 1
+    starts, ends = (turn % 2 == 0) & (turn < last), turn % 2 == 1
+    now.turn[side][these] = turn + 1
+    now.knot[side][these] = plan.times[side, np.minimum(turn + 1, last), these]
+    now.knot[side][these[turn == last]] = np.inf
+    if starts.any():
+        _starts(scene, side, these[starts], turn[starts] // 2)
+    return _ends(scene, side, these[ends], turn[ends] // 2)
+
+
+def _starts(scene: Scene, side: int, these: These, stroke: These) -> None:
+    """A stroke starts: from here the side runs evenly to where the stroke will leave it."""
+    now, plan, layout = scene.now, scene.plan, scene.layout
+    end = plan.times[side, 2 * stroke + 1, these]
+    now.stroke_end[side][these] = end
+    now.u_rate[side][these] = (plan.u[side, stroke, these] - now.u[side][these]) / (end - now.since[these])
+    first = these[stroke == 0]
+    begins = []
+    for place in layout.places_of[side]:
+        now.stands[place][these] = False
+        now.moving[place][first] += 1
+        begins.append(first[now.moving[place][first] == 1])
+        for d in layout.devices_at[place]:
+            now.caught[d][begins[-1]] = False
+    for place in layout.places_of[side]:
+        _aim(scene, place, these)
+    for place, begun in zip(layout.places_of[side], begins, strict=True):
+        load_begins(scene, place, begun)
+
+
+def _ends(scene: Scene, side: int, these: These, stroke: These) -> These:
+    """The stroke is over: the side is where it was to go; after the last one it stops (in the lifts given back)."""
+    now, plan, layout = scene.now, scene.plan, scene.layout
+    now.stroke_end[side][these], now.u_rate[side][these] = np.inf, 0.0
+    now.u[side][these] = plan.u[side, stroke, these]
+    for place in layout.places_of[side]:
+        _aim(scene, place, these)
+    stopped = these[stroke == plan.u.shape[1] - 1]
+    for place in layout.places_of[side]:
+        now.moving[place][stopped] -= 1
+        load_stops(scene, place, stopped[now.moving[place][stopped] == 0])
+    let_be(scene, layout.places_of[side], stopped)
+    return np.asarray(stopped)
+
+
+def _aim(scene: Scene, place: int, these: These) -> None:
+    """Set a line's demand running to its value at the next end of a stroke; exactly at its value where none is made."""
+    now, layout = scene.now, scene.layout
+    line, sides = layout.lines[place], layout.sides_of[place]
+    end = np.minimum.reduce([now.stroke_end[side][these] for side in sides])
+    time = now.since[these]
+    seconds = np.where(np.isinf(end), 0.0, end - time)
+    u = [now.u[side][these] + now.u_rate[side][these] * seconds for side in sides]
+    goal = line.demand(u[0] if len(u) == 1 else (u[0] + u[1]) / 2)
+    moves = seconds > 0
+    rate = (goal - now.demand[place][these]) / np.where(moves, seconds, 1.0)
+    rests = these[np.isinf(end)]
+    now.demand[place][rests], now.rate[place][rests] = goal[np.isinf(end)], 0.0
+    now.rate[place][these[moves]] = rate[moves]

@@ -1,0 +1,89 @@
+"""What is the same in every lift of a scenario: its sides, places, devices and people, each known by its number."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sim.batch.parts.works import ArrayWork, work_of
+from sim.model.chance import FixedValues
+from sim.model.devices import Collar, Device
+from sim.model.motion import Line, Motion
+from sim.model.scenario import Lifter, Scenario, Station
+from sim.record.record import Book
+from sim.story.stage import Stage
+
+
+@dataclass(frozen=True, slots=True)
+class DeviceHere:
+    """One device at one place, and who keeps it up."""
+
+    device: Device
+    work: ArrayWork | None  # None: a collar, which is turned
+    place: int
+    person: int
+    slack: float  # of its place's tie [m]
+
+    @property
+    def collar(self) -> Collar:
+        """The collar that it is."""
+        assert isinstance(self.device, Collar)
+        return self.device
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """Numbers, in the order of the scenario: sides 0 and 1, places, the devices of all places, the people at them."""
+
+    scenario: Scenario
+    motion: Motion
+    lifters: tuple[Lifter, ...]  # one a side, with the travel that its lines allow
+    ram_lines: tuple[Line, ...]
+    places: tuple[Lifter | Station, ...]
+    lines: tuple[Line, ...]  # of the places
+    devices: tuple[DeviceHere, ...]
+    people: tuple[str, ...]
+    sides_of: tuple[tuple[int, ...], ...]  # of each place
+    places_of: tuple[tuple[int, ...], ...]  # of each side
+    devices_at: tuple[tuple[int, ...], ...]  # of each place
+    devices_of: tuple[tuple[int, ...], ...]  # of each person
+
+    def is_own(self, place: int) -> bool:
+        """Whether it is a lifter's own capture."""
+        return isinstance(self.places[place], Lifter)
+
+    def is_both(self, place: int) -> bool:
+        """Whether it is on both sides of the load."""
+        return self.places[place].side == "both"
+
+
+def layout_of(scenario: Scenario) -> Layout:
+    """The layout of a scenario that has no mishaps."""
+    stage = Stage(scenario, FixedValues(), Book())  # for its lines and its lifters' travel
+    places = scenario.places
+    people = tuple(dict.fromkeys(name for place in places for name in place.catchers))
+    devices = tuple(
+        DeviceHere(device, work_of(device, _slack(place)), n, people.index(name), _slack(place))
+        for n, place in enumerate(places)
+        for device, name in zip(place.capture, place.catchers, strict=True)
+    )
+    sides = range(len(stage.sides))
+    return Layout(
+        scenario=scenario,
+        motion=stage.motion,
+        lifters=tuple(side.lifter for side in stage.sides),
+        ram_lines=tuple(side.line for side in stage.sides),
+        places=places,
+        lines=tuple(stage.motion.line(place.head, place.base) for place in places),
+        devices=devices,
+        people=people,
+        sides_of=tuple(tuple(s for s in sides if p.side in (scenario.lifters[s].side, "both")) for p in places),
+        places_of=tuple(
+            tuple(n for n, p in enumerate(places) if p.side in (scenario.lifters[s].side, "both")) for s in sides
+        ),
+        devices_at=tuple(tuple(n for n, d in enumerate(devices) if d.place == p) for p in range(len(places))),
+        devices_of=tuple(tuple(n for n, d in enumerate(devices) if d.person == h) for h in range(len(people))),
+    )
+
+
+def _slack(place: Lifter | Station) -> float:
+    return place.slack if isinstance(place, Station) else 0.0
