@@ -8,6 +8,7 @@ from pathlib import Path
 from reports.commands.talk import console, print_json, say, say_stored, try_to
 from reports.stored.many import store_cadence, store_study
 from reports.terminal.bar import progress_bar
+from reports.words.stops import stops_json
 from sim.batch import why_not
 from sim.many.blocks import folder_for
 from sim.many.cadence import cadence as find_cadence
@@ -74,7 +75,7 @@ def study(
         )  # fmt: skip
     stored = try_to(lambda: store_study(found, visible(str(file)), options.out, page=options.page))
     if options.as_json:
-        print_json(found.as_json())
+        print_json({"stops": stops_json(scenario), **found.as_json()})
     else:
         from reports.terminal.study import show_study
 
@@ -87,7 +88,7 @@ def study(
     return True
 
 
-def cadence(file: Path, risk: float, variant: str, options: Options) -> bool:
+def cadence(file: Path, risk: float, looser: bool, variant: str, options: Options) -> bool:
     """Find the cadence, store it and show it.
 
     Returns
@@ -101,11 +102,18 @@ def cadence(file: Path, risk: float, variant: str, options: Options) -> bool:
     say_if_slow(scenario)
     with progress_bar("lifts") as progress:
         found = find_cadence(
-            scenario, risk, seed, workers=options.workers, cluster=options.cluster, folder=folder, progress=progress
+            scenario,
+            risk,
+            seed,
+            looser=looser,
+            workers=options.workers,
+            cluster=options.cluster,
+            folder=folder,
+            progress=progress,
         )
     stored = try_to(lambda: store_cadence(found, options.out, page=options.page))
     if options.as_json:
-        print_json(found.as_json())
+        print_json({"stops": stops_json(scenario), **found.as_json()})
     else:
         from reports.terminal.study import show_cadence
 

@@ -12,6 +12,7 @@ from reports.paper.page import in_both, render
 from reports.words import cadence as words
 from reports.words.doubt import percent
 from reports.words.plain import together
+from reports.words.stops import stops_of
 from sim.many.cadence import Cadence, Way
 from sim.model.units import Units
 
@@ -27,6 +28,7 @@ def write_cadence_page(found: Cadence) -> str:
         units=units,
         title=f"{found.scenario.title}: the cadence this crew can keep",
         scenario=found.scenario,
+        stops=stops_of(found.scenario),
         found=found,
         said=[together(words.answer(found, u)) for u in UNITS],
         sure=[words.how_sure(found, u) for u in UNITS],

@@ -5,7 +5,7 @@ from __future__ import annotations
 from reports.words.doubt import percent
 from reports.words.plain import clock, count, limit
 from reports.words.study import SIMULATION_ONLY
-from sim.many.cadence import Cadence, Way
+from sim.many.cadence import Cadence, Way, is_looser
 from sim.model.units import Units
 
 
@@ -26,13 +26,20 @@ def answer(found: Cadence, units: Units) -> str:
     limits = found.scenario.limits
     gap, drop = limit(limits.gap, units), limit(limits.drop, units)
     if found.best is None:
+        tried = "No way to call that was tried" + (
+            "" if found.looser else ", and that is no looser than your own gap limit,"
+        )
         return (
-            f"No way to call that was tried keeps the chance of a gap over {gap}, and that of a drop over {drop} with "
-            f"the lifter lost, both under {percent(found.risk)}."
+            f"{tried} keeps the chance of a gap over {gap}, and that of a drop over {drop} with the lifter lost, both "
+            f"under {percent(found.risk)}."
         )
     block = "" if found.best.gap_limit is None else ", by a gauge block, never a finger or hand"
     words = way_words(found.best, units)
-    return f"{words[0].upper()}{words[1:]}{block}: {clock(found.best.time.value)} on average."
+    than = "" if found.looser else ", no looser than your own gap limit"
+    return (
+        f"The fastest that stayed within your limits in this model{than}: {words}{block}; "
+        f"{clock(found.best.time.value)} on average."
+    )
 
 
 def cadence_lines(found: Cadence, units: Units) -> list[str]:
@@ -82,6 +89,13 @@ def would(found: Cadence) -> list[str]:
     """What would make it possible, where nothing tried did."""
     if found.best is not None:
         return []
+    beyond = [way for way in found.ways if way.within(found.risk) and is_looser(way, found.scenario)]
+    if beyond and not found.looser:
+        fastest = min(beyond, key=lambda way: way.time.value)
+        return [
+            f"Looser than your own gap limit, and within the risk: {way_words(fastest, found.scenario.units)}. "
+            "Advice never loosens: it is no answer unless you ask for it with --looser."
+        ]
     if found.would_meet:
         return ["One of these alone would: " + "; ".join(found.would_meet) + "."]
     return [

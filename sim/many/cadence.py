@@ -2,8 +2,12 @@
 
 Every pace, gap limit and rule of a grid is tried on the same people (common random numbers). A way to call counts where
 the chance of a gap over `[limits] gap`, and that of a drop over `[limits] drop` with the lifter lost, both stay under
-the wanted risk with 95 % confidence (one-sided Clopper-Pearson). The fastest of these is simulated again with people
-that it was not chosen on, so that it is not the luckiest; where it fails there, the next one is.
+the wanted risk with 95 % confidence (one-sided Clopper-Pearson). Of the fastest of these, and of those that take no
+longer (paired, 95 %, or by under 2 %), the one with the smallest gap limit is simulated again with people that it was
+not chosen on, so that it is not the luckiest; where it fails there, the next one is.
+
+Advice never loosens: a way with a larger gap limit than the file's own, or one that never holds where the file holds,
+is tried and shown, and is no answer unless it is asked for (`looser`).
 """
 
 from __future__ import annotations
@@ -18,17 +22,19 @@ import pandas as pd
 
 from sim.batch import why_not
 from sim.many.blocks import blocks_of, simulate_all, together
-from sim.many.statistics import Estimate, mean, upper_chance
+from sim.many.statistics import Estimate, mean, paired, upper_chance
 from sim.many.what_if import improvements
 from sim.model.devices import EXACT
 from sim.model.motion import motion_of
 from sim.model.scenario import Scenario
 from sim.model.units import INCH
+from sim.record.series import Array
 from sim.record.what import Outcome
 
 RISK = 0.05
 SIZE, SIZE_STORY = 500, 100  # replications of each way to call; fewer where the story simulates
 FRESH = 2000  # of the winner again
+SAME_TIME = 1.02  # times that differ by less are the same: ours
 FRESH_FIRST = 2**30  # people that nothing was chosen on
 PACES = (0.0, 6.0, 8.0, 10.0, 12.0, 15.0)  # [s]; 0: as soon as all are ready
 LIMITS = {"us": [INCH * x for x in (0.125, 0.25, 0.375, 0.5, 0.75, 1.0)],
@@ -85,6 +91,7 @@ class Cadence:
     would_meet: list[str]  # where nothing does: single changes with which the best way tried would
     told_by: str
     wanted: int  # ways of the grid; more than `ways` if it was stopped early
+    looser: bool  # whether a way that is looser than the file's own may be the answer
 
     @property
     def frontier(self) -> list[Way]:
@@ -103,7 +110,7 @@ class Cadence:
             "ways_wanted": self.wanted, "best": None if self.best is None else asdict(self.best),
             "ways": [asdict(w) for w in self.ways], "frontier": [asdict(w) for w in self.frontier],
             "catchers": [asdict(b) for b in self.busy], "keeps_up_from_s": self.keeps_up_from,
-            "operators_cycle_s": self.operators, "would_meet": self.would_meet,
+            "operators_cycle_s": self.operators, "would_meet": self.would_meet, "looser": self.looser,
         }  # fmt: skip
 
 
@@ -115,6 +122,7 @@ def cadence(
     paces: tuple[float, ...] = PACES,
     limits: tuple[float, ...] = (),
     n: int = 0,
+    looser: bool = False,
     workers: int = 0,
     cluster: str = "",
     folder: Path | None = None,
@@ -134,6 +142,8 @@ def cadence(
         Of the grid [s], [m]; no limits: a usual set in the scenario's units.
     n : int
         Replications of each way; 0: a usual number.
+    looser : bool
+        Whether the answer may have a larger gap limit than the file's own, or never hold where the file does.
     workers, cluster, folder, progress
         As `study` takes them.
 
@@ -144,7 +154,9 @@ def cadence(
     """
     n = n or (SIZE_STORY if why_not(scenario) else SIZE)
     n = max(n, _least(risk))
-    grid = list(_grid(scenario, paces, limits or tuple(LIMITS[scenario.units])))
+    own = scenario.leader.gap_limit
+    usual = sorted({own, *(x for x in LIMITS[scenario.units] if abs(x - own) > EXACT)})
+    grid = list(_grid(scenario, paces, limits or tuple(usual)))
     groups = [blocks_of(s, seed, n) for s in grid]
     total, done = n * len(grid), 0
 
@@ -154,20 +166,26 @@ def cadence(
         progress(done, total)
 
     answers = iter(simulate_all([b for g in groups for b in g], workers, cluster, folder, on_done))
-    ways, tried = [], []
+    ways, tried, times = [], [], []
     for s, group in zip(grid, groups, strict=True):
         parts = [next(answers) for _ in group]
         if all(p is not None for p in parts):
-            ways.append(_way(s, together(parts)))
+            table = together(parts)
+            ways.append(_way(s, table))
+            times.append(table["duration_s"].to_numpy(dtype=np.float64))
             tried.append(s)
     if not ways:
         raise KeyboardInterrupt
-    best = _confirmed(ways, tried, risk, seed, max(FRESH, n) if not why_not(scenario) else n, workers, cluster)
+    allowed = [k for k, way in enumerate(ways) if way.within(risk) and (looser or not is_looser(way, scenario))]
+    beyond = [way for way in ways if way.within(risk) and is_looser(way, scenario)]
+    order = _in_order(allowed, ways, times)
+    best = _confirmed(order, tried, risk, seed, max(FRESH, n) if not why_not(scenario) else n, workers, cluster)
     busy, operators = _busy(scenario)
+    answered = best is not None or (bool(beyond) and not looser)  # by a way that is said, if not advised
     return Cadence(
         scenario, seed, risk, ways, best, busy, max([operators, *(b.cycle for b in busy)]), operators,
-        [] if best is not None else _would_meet(ways, tried, risk, seed, n, workers, cluster),
-        "the story, one by one" if why_not(scenario) else "the batch", len(grid),
+        [] if answered else _would_meet(ways, tried, risk, seed, n, workers, cluster),
+        "the story, one by one" if why_not(scenario) else "the batch", len(grid), looser,
     )  # fmt: skip
 
 
@@ -204,22 +222,48 @@ def _way(scenario: Scenario, table: pd.DataFrame) -> Way:
     )
 
 
+def is_looser(way: Way, scenario: Scenario) -> bool:
+    """Whether a way lets a larger gap stand at a call than the file's own leader would."""
+    own = scenario.leader
+    if own.rule == "keep-pace":
+        return False
+    return way.gap_limit is None or way.gap_limit > own.gap_limit + EXACT
+
+
+def _in_order(allowed: list[int], ways: list[Way], times: list[Array]) -> list[int]:
+    """The numbers of the ways in the order of choice: of those that take no longer than the fastest, the closest."""
+    left, order = sorted(allowed, key=lambda k: ways[k].time.value), []
+    while left:
+        fastest = left[0]
+        alike = [k for k in left if _no_longer(times[k], times[fastest])]
+        closest = min(alike, key=lambda k: _closeness(ways[k]))
+        order.append(closest)
+        left.remove(closest)
+    return order
+
+
+def _no_longer(mine: Array, fastest: Array) -> bool:
+    """Whether a way takes no longer than the fastest, on the same people: by under 2 %, or no more than by chance."""
+    if mine is fastest or mine.mean() <= SAME_TIME * fastest.mean():
+        return True
+    return paired(fastest, mine).low <= 0
+
+
+def _closeness(way: Way) -> tuple[float, float, float]:
+    """The smaller limit first, then the smaller gap, then the longer pace, which asks less of the crew."""
+    return float("inf") if way.gap_limit is None else way.gap_limit, way.gap, -way.pace
+
+
 def _confirmed(
-    ways: list[Way], tried: list[Scenario], risk: float, seed: int, n: int, workers: int, cluster: str
+    order: list[int], tried: list[Scenario], risk: float, seed: int, n: int, workers: int, cluster: str
 ) -> Way | None:
-    """The fastest way that keeps within the risk, also with people that it was not chosen on."""
-    order = sorted((k for k, w in enumerate(ways) if w.within(risk)), key=lambda k: _speed(ways[k]))
+    """The first way in the order of choice that keeps within the risk also with people that it was not chosen on."""
     for k in order:
         parts = simulate_all(blocks_of(tried[k], seed, n, FRESH_FIRST), workers, cluster)
         again = _way(tried[k], together(parts))
         if again.within(risk):
             return again
     return None
-
-
-def _speed(way: Way) -> tuple[float, float, float]:
-    """Of ways that take the same time, the larger limit and the longer pace ask least of the crew."""
-    return round(way.time.value, 2), -(way.gap_limit or 0.0), -way.pace
 
 
 def _would_meet(

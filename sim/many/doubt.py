@@ -155,7 +155,7 @@ def doubt_of(
     table : DataFrame
         The lift as written, a row a replication.
     simulated : mapping of str to DataFrame
-        The ways of the plan; those missing were not simulated any more.
+        The ways of the plan; those missing were not simulated any more, and `simulate` is None then.
     simulate : callable or None
         Simulates further ways, so many replications of each; None: stopped, nothing further is simulated.
     """
@@ -176,7 +176,7 @@ def doubt_of(
     at_once: list[AtOnce] = []
     why = ""
     if len(plan.asked.ranges) > 1:
-        at_once, why = _at_once(plan, as_written, values, None if left_out else simulate)
+        at_once, why = _at_once(plan, as_written, values, simulate)
     crews = tuple(answers_of(scenario, simulated[name]) for name in plan.crews if name in simulated)
     return Doubt(
         n, bool(scenario.ranges), as_written, tuple(values), tuple(at_once), why, plan.asked.idle, tuple(left_out),

@@ -38,10 +38,11 @@ def studied() -> Study:
     return study(shipped(), 200, crew_sd=0.2, workers=1)
 
 
-@pytest.fixture(scope="module", params=["", "pinned"])
+@pytest.fixture(scope="module", params=[("", True), ("", False), ("pinned", False)], ids=str)
 def found(request: pytest.FixtureRequest) -> Cadence:
-    """A small cadence that has an answer, and one that has none."""
-    return cadence(shipped(request.param), n=60, paces=(0.0, 8.0), limits=(0.0127,), workers=1)
+    """A small cadence that has an answer, one that has only a looser one, and one that has none."""
+    variant, looser = request.param
+    return cadence(shipped(variant), n=60, paces=(0.0, 8.0), limits=(0.0127,), workers=1, looser=looser)
 
 
 def printed(show: object, *args: object) -> str:
@@ -74,7 +75,9 @@ def test_a_cadence_is_words_that_a_leader_can_use(found: Cadence) -> None:
     text, page = printed(show_cadence, found), write_cadence_page(found)
     if found.best is None:
         assert "No way to call that was tried" in text
-        assert "What would:" in text
+        only_looser = not found.scenario.variant
+        assert ("unless you ask for it with --looser" in text) == only_looser
+        assert ("What would:" in text) != only_looser
     else:
         assert "hold at 1/2 in, by a gauge block, never a finger or hand" in text
         assert "with 95 % confidence" in text.lower()

@@ -41,7 +41,7 @@ def test_who_sets_the_pace_in_closed_form() -> None:
 
 def test_without_holds_the_gap_grows_below_that_pace_and_not_above() -> None:
     """Faster than every 3.25 s the strut falls behind call by call; slower it is caught each time."""
-    found = cadence(one_strut(gap=0.009), n=100, paces=(0.0, 4.0), limits=(0.5,), workers=1)
+    found = cadence(one_strut(gap=0.009), n=100, paces=(0.0, 4.0), limits=(0.5,), looser=True, workers=1)
     fast, slow = (next(w for w in found.ways if w.rule == "keep-pace" and w.pace == p) for p in (0.0, 4.0))
     assert fast.over_gap == 1
     assert slow.over_gap == 0
@@ -51,13 +51,35 @@ def test_without_holds_the_gap_grows_below_that_pace_and_not_above() -> None:
 
 def test_the_answer_keeps_within_the_risk_on_fresh_people() -> None:
     """Simulated again with people it was not chosen on; a smaller limit is slower and closer."""
-    found = cadence(one_strut(gap=0.0085), n=100, paces=(0.0,), limits=(0.0, 0.002, 0.02), workers=1)
+    found = cadence(one_strut(gap=0.0085), n=100, paces=(0.0,), limits=(0.0, 0.002, 0.02), looser=True, workers=1)
     assert found.best is not None
     assert found.best.n >= 2000
     assert found.best.within(0.05)
     assert found.best.gap_limit in (0.0, 0.002)
     times = [w.time.value for w in found.frontier]
     assert times == sorted(times)
+
+
+def test_the_answer_is_never_looser_than_the_files_own_limit_unless_asked() -> None:
+    """The file holds at 2 mm: 20 mm, or never to hold, is tried and shown, and is no answer."""
+    scenario = one_strut(gap=0.5, drop=0.5)
+    scenario = replace(scenario, leader=replace(scenario.leader, gap_limit=0.002))
+    found = cadence(scenario, n=100, paces=(0.0,), limits=(0.001, 0.002, 0.02), workers=1)
+    assert {w.gap_limit for w in found.ways} == {0.001, 0.002, 0.02, None}
+    assert found.best is not None and found.best.gap_limit in (0.001, 0.002)
+    asked = cadence(scenario, n=100, paces=(0.0,), limits=(0.001, 0.002, 0.02), looser=True, workers=1)
+    assert asked.best is not None and asked.best.time.value <= found.best.time.value
+
+
+def test_of_ways_that_take_no_longer_the_smaller_limit_is_the_answer() -> None:
+    """The collar is caught before the operator is ready at either limit: the same time, and the closer of the two."""
+    collar = Collar("collar", 0.002, turns=Draw(50.0), react=Draw(0.0), seat=Draw(0.0))
+    plain = one_strut(gap=0.5, drop=0.5)
+    scenario = replace(plain, stations=(replace(plain.stations[0], capture=(collar,)),))
+    found = cadence(scenario, n=100, paces=(0.0,), limits=(0.002, 0.004), looser=True, workers=1)
+    times = {w.gap_limit: w.time.value for w in found.ways}
+    assert times[0.002] == times[0.004]
+    assert found.best is not None and found.best.gap_limit == 0.002
 
 
 def test_where_no_pace_meets_the_risk_it_says_so() -> None:

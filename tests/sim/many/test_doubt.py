@@ -234,9 +234,10 @@ def test_a_scenario_changed_since_it_was_read_is_refused() -> None:
 
 
 def test_what_the_story_simulate_has_its_ranges_too() -> None:
-    """One person for two struts: simulated one by one, a hundred of each at most."""
+    """With something gone wrong: simulated one by one, a hundred of each at most."""
     one = 'catcher = "rear hand"\ncapture = ["threaded"]'
     text = example("trailer").replace('capture = ["threaded"]', one) + '\n[catcher."rear hand"]\nwalk = "3 s"\n'
+    text += '[[mishap]]\nkind = "slow"\nwho = "rear hand"\ncall = 2\nfactor = 1.5\n'
     scenario = parse(text + '[assumed]\n"catcher.rear hand.walk" = ["1 s", "6 s"]\n', "trailer")
     found = study(scenario, 2, workers=1)
     assert found.told_by.startswith("the story")

@@ -126,6 +126,23 @@ def test_a_pilot_fixes_the_sample_size() -> None:
     assert size_for_chance(np.zeros(500), 0.01) < size_for_chance(np.arange(500) < 50, 0.01)
 
 
+@pytest.mark.parametrize(
+    ("happened", "of", "worst"),
+    [
+        (81, 263, 0.3662),  # Newcombe's interval, 0.2553 to 0.3662: its upper end
+        (182, 263, 1 - 0.3662),  # the same turned round: its lower end
+        (0, 20, 0.1611),  # the same table, 0.0000 to 0.1611
+        (10, 20, 0.5),  # a half lies within it
+    ],
+)
+def test_the_pilots_end_next_to_a_half_asks_for_the_most(happened: int, of: int, worst: float) -> None:
+    """To within 0.01, n = p (1 - p) (1.959964 / 0.01)^2: 8,916 for p = 0.3662, where p = 81/263 would ask for 8,187."""
+    # Newcombe, Statistics in Medicine 17 (1998) 857, table I, printed to four digits; the 97.5 % point of the normal
+    wanted = size_for_chance(np.arange(of) < happened, 0.01)
+    half_digit = 0.00005 * abs(1 - 2 * worst) * (1.959964 / 0.01) ** 2
+    assert wanted == pytest.approx(worst * (1 - worst) * (1.959964 / 0.01) ** 2, abs=half_digit + 1)
+
+
 # Michelson's speed of light of 1879 [Mm/s], as StRD has it: hundredths above 299
 MICHELSON = """
 85 74 90 107 93 85 95 98 98 88 100 98 93 65 76 81 100 100 96 96 96 94 96 94 88 80 85 88 90 84 83 79 81 88 88 83 80 79 76
