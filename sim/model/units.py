@@ -94,6 +94,8 @@ class QuantityError(ValueError):
 _DECIMAL = r"(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?"
 _FRACTION = r"(?:(?P<whole>[0-9]{1,9})(?:\s+|-))?(?P<over>[0-9]{1,9})/(?P<under>[0-9]{1,9})"
 _PART = re.compile(rf"\s*(?:{_FRACTION}|(?P<decimal>{_DECIMAL}))\s*(?P<unit>[^\s0-9.+,-][^\s,]*)?")
+_THOUSANDS = re.compile(r"(?<![0-9.,])[1-9][0-9]{0,2}(?:,[0-9]{3})+(?![0-9,])")  # 12,000: it can be no other number
+_MARKS = re.compile(r"""(?<=[0-9.])\s?(["″”“'′’‘])""")  # 5' 6"
 _TIDY = str.maketrans(
     {"\u00a0": " ", "\u202f": " ", "\u2009": " ", "\u2212": "-", "\u2044": "/", "²": "^2", "³": "^3"}
     | {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8"}
@@ -125,7 +127,8 @@ def read(written: object, wanted: Dimension) -> float:
         raise QuantityError(f"{written} has no unit", write)
     if not isinstance(written, str):
         raise QuantityError(f"{wanted.name} is wanted, in quotes", write)
-    text = written.translate(_TIDY).strip()
+    text = _MARKS.sub(lambda found: " ft " if found[1] in "'′’‘" else " in ", written.translate(_TIDY)).strip()
+    text = _THOUSANDS.sub(lambda found: found[0].replace(",", ""), text)
     if "," in text:
         raise QuantityError(f"{quoted(written)} has a comma in it", f"{write}: a point for decimals, no other mark")
     sign = -1.0 if text.startswith("-") else 1.0
@@ -170,6 +173,7 @@ def _unit(name: str | None, written: str, wanted: Dimension, write: str) -> floa
     """What one of the unit is in SI."""
     if name is None:
         raise QuantityError(f"{quoted(written)} has no unit", write)
+    name = name.removesuffix(".") or name
     if name in wanted.units:
         return wanted.units[name]
     for other in DIMENSIONS:

@@ -49,6 +49,7 @@ def lifters_of(row: WrittenLifter, kinds: Kinds) -> Iterator[Lifter]:
             rated_load=row.rated_load,
             base_area=row.base_area,
             handle_stroke=row.handle_stroke,
+            give=row.give,
         )
 
 

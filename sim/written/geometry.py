@@ -35,6 +35,9 @@ def geometry_problems(scenario: Scenario) -> list[Problem]:
         found += _of_line(place, lifter, motion, reach) or _of_arm(place, lifter, motion, reach)
     for station in scenario.stations:
         found += _of_line(f'station "{station.name}"', station, motion, reach)
+    places: list[Lifter | Station] = [*scenario.lifters, *scenario.stations]
+    for spot in places:
+        found += _of_give(spot)
     return found + list(_of_weight(scenario, motion, reach))
 
 
@@ -74,6 +77,15 @@ def _of_arm(place: str, lifter: Lifter, motion: Motion, reach: float) -> list[Pr
     if not motion.lever(lifter.head, 0.0) > 0:
         return [Problem(f"{place} > head[0]", "the lifter is not ahead of the pivot", "x runs to the lifting end")]
     return []
+
+
+def _of_give(spot: Lifter | Station) -> Iterator[Problem]:
+    """Something gives where a load is stopped: nothing is stopped in no way at all."""
+    tie = spot.tie if isinstance(spot, Station) else None
+    if spot.give == 0 and not (tie and tie.elongation):
+        where = f'{"lifter" if isinstance(spot, Lifter) else "station"} "{spot.name}" > give'
+        hint = 'write how far it gives under that load, such as "3 mm"; leave it out where nobody knows'
+        yield Problem(where, "is nought, and no stretch of a tie is written: the peak of a drop would be endless", hint)
 
 
 def _of_weight(scenario: Scenario, motion: Motion, reach: float) -> Iterator[Problem]:

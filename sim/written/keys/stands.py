@@ -78,6 +78,7 @@ class WrittenLifter(Table):
     base_area: Area | None = optional("Of its foot on the ground.")
     share: Share | None = optional("Its part of the load, 0 to 1 (default: the lever rule).")
     handle_stroke: Span | None = optional("How far the hand moves in one stroke.")
+    give: Length | None = optional("How far ram, capture and ground give under the load that its capture would catch.")
 
 
 class WrittenTie(Table):

@@ -13,6 +13,9 @@ from sim.written.keys.places import DEEPEST, Raw, dotted
 MOST = 1_000_000  # characters of a scenario file; the largest anybody wrote has a few thousand
 # A key of thousands of names takes minutes to read.
 _DOTTED = re.compile(r"""(?<![\w-])(?:(?:[A-Za-z0-9_-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){50}""")
+QUOTES = "\"'“”„‟«»‘’"
+# "spacing = 1 in", a curly quote, or a quote at one end only
+_QUOTES = re.compile(r"""^[\w.-]+\s*=\s*(?:[“”„‟«»‘’]|[0-9][0-9./ ]*\s*[A-Za-z'"]|"[^"#]*$|'[^'#]*$)""")
 _NAMES = re.compile(r"\((?:(?:'(?:[^'\\]|\\.)*'|\"(?:[^\"\\]|\\.)*\")(?:, ?)?)+\)")
 
 
@@ -60,6 +63,15 @@ def too_long(name: str) -> Problem:
     return Problem(name, f"is longer than {MOST:,} characters", "no scenario needs as much: give the name of one")
 
 
+def _quoted(line: str) -> str:
+    """A line as it was meant: its value in straight quotes."""
+    key, _, value = line.partition("=")
+    bare = value.partition("#")[0].strip()
+    if bare[:1].isdigit() and bare.endswith('"'):
+        bare = f"{bare[:-1]} in"  # an inch mark, which would end the text
+    return f'{key.strip()} = "{bare.strip(QUOTES)}"'
+
+
 def _deeper(raw: Raw) -> bool:
     """Whether anything lies deeper than it may."""
     level: list[object] = [raw]
@@ -82,4 +94,7 @@ def _syntax_problem(said: str, text: str, name: str) -> Problem:
         return Problem(name, f"is not TOML: {what}", f"its last line reads: {last}")
     line, column = int(at[1]), int(at[2])
     there = lines[line - 1].strip()[:100] if line <= len(lines) else ""
+    if _QUOTES.search(there):
+        what = "the text here is not in straight quotes"
+        return Problem(f"{name}, line {line}", what, f"put straight quotes around it, such as {_quoted(there)}")
     return Problem(f"{name}, line {line}, column {column}", f"is not TOML: {what}", f"the line reads: {there}")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Annotated, Literal
 
-from pydantic import Field, ValidationError, field_validator
+from pydantic import Field, ValidationError, ValidationInfo, field_validator
 
 from sim.model.errors import Problem, ScenarioError, nearest
 from sim.model.units import quoted
@@ -18,6 +18,8 @@ from sim.written.short.hands import hands_problem
 from sim.written.short.presets import kinds
 
 Strokes = Annotated[float, Field(strict=True, gt=0.0, le=200.0, allow_inf_nan=False)]
+
+PRESETS = {"like": "load", "follows": "follower", "operators": "operator"}  # keys whose values name a preset
 
 
 class WrittenShort(Table):
@@ -68,27 +70,13 @@ class WrittenShort(Table):
     tie_slack: Length | None = optional("How far the ties leave the struts behind the load.")
     assumed: Marks = optional(f"[assumed]: {ASSUMED[0].lower()}{ASSUMED[1:]}", {})
 
-    @field_validator("like")
+    @field_validator(*PRESETS)
     @classmethod
-    def _load(cls, name: str) -> str:
-        return _known("load", name)
-
-    @field_validator("follows")
-    @classmethod
-    def _follower(cls, name: str | None) -> str | None:
-        return name if name is None else _known("follower", name)
-
-    @field_validator("operators")
-    @classmethod
-    def _operator(cls, name: str | None) -> str | None:
-        return name if name is None else _known("operator", name)
-
-
-def _known(kind: str, name: str) -> str:
-    if name not in kinds(kind):
-        what, hint = f"no {kind} {quoted(name)} is known", nearest(name, kinds(kind))
-        raise refusal(what, hint)
-    return name
+    def _known(cls, name: str | None, key: ValidationInfo) -> str | None:
+        kind = PRESETS[key.field_name or ""]
+        if name is not None and name not in kinds(kind):
+            raise refusal(f"no {kind} {quoted(name)} is known", nearest(name, kinds(kind)))
+        return name
 
 
 KEYS = {field.alias or name for name, field in WrittenShort.model_fields.items()}

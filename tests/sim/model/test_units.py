@@ -20,6 +20,7 @@ from sim.model.units import (
     SHOWN,
     TIME,
     VOLUME,
+    Dimension,
     QuantityError,
     read,
     show,
@@ -111,7 +112,7 @@ def test_what_people_write_is_read(written, dimension, expected):
         ("0.25", LENGTH, '"0.25" has no unit', "write a length, such as"),
         ("1/2", LENGTH, '"1/2" has no unit', "write a length"),
         ("0,25 in", LENGTH, "has a comma in it", "a point for decimals"),
-        ("5,200 lb", FORCE, "has a comma in it", "5200 lb"),
+        ("5,20 lb", FORCE, "has a comma in it", "5200 lb"),
         ("5 kn", FORCE, 'the unit "kn" is not known', 'did you mean "kN"?'),
         ("5 MM", LENGTH, 'the unit "MM" is not known', 'did you mean "mm"?'),
         ("5 inchs", LENGTH, 'the unit "inchs" is not known', 'did you mean "inch'),
@@ -195,3 +196,16 @@ def test_a_figure_rounded_up_is_never_less_than_the_value(value, units, dimensio
     figure = float(show_up(value, dimension, units).split()[0].replace(",", ""))
     shown = SHOWN[dimension][units]
     assert value / shown.size - 1e-8 / shown.size <= figure <= value / shown.size + 1.000001 / 10**shown.places
+
+
+@pytest.mark.parametrize(
+    ("written", "dimension", "value"),
+    [
+        ("12,000 lb", FORCE, 12000 * LBF), ("12,000 lbs", FORCE, 12000 * LBF), ("1,200,000 lb", FORCE, 1.2e6 * LBF),
+        ("5 in.", LENGTH, 5 * INCH), ('5"', LENGTH, 5 * INCH), ('4 1/2"', LENGTH, 4.5 * INCH),
+        ("5'6\"", LENGTH, 66 * INCH), ("11 ft. 8 in.", LENGTH, 140 * INCH),
+    ],
+)  # fmt: skip
+def test_what_people_write_on_a_yard_sheet_is_read(written: str, dimension: Dimension, value: float) -> None:
+    """Thousands where it can be no other number, an abbreviation's full stop, the marks for inches and feet."""
+    assert read(written, dimension) == pytest.approx(value, rel=1e-12)

@@ -126,3 +126,20 @@ def test_names_of_every_script_are_taken() -> None:
     """With the joiners and the direction marks that they need."""
     for name in ("Stütze", "支柱", "دعامة", "עמוד\u200f", "नी\u200dचे", "🚒"):
         assert any(x.name == name for x in parse(TRAILER.replace("left strut", name), "file.toml").stations)
+
+
+@pytest.mark.parametrize(
+    ("line", "meant"),
+    [
+        ("spacing = 2 in", 'spacing = "2 in"'), ("spacing = “2 in”", 'spacing = "2 in"'),
+        ('spacing = "2 in', 'spacing = "2 in"'), ('spacing = 2"', 'spacing = "2 in"'),
+    ],
+)  # fmt: skip
+def test_a_quote_that_is_lost_or_curly_is_answered_with_its_line(line: str, meant: str) -> None:
+    """What to write stands in the hint, ready to be copied."""
+    text = example("trailer").replace('spacing = "2 in"', line)
+    with pytest.raises(ScenarioError) as raised:
+        parse(text, "trailer.toml")
+    (problem,) = raised.value.problems
+    assert problem.place == f"trailer.toml, line {text[: text.index(line)].count(chr(10)) + 1}"
+    assert problem.hint == f"put straight quotes around it, such as {meant}"
