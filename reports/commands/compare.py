@@ -10,6 +10,7 @@ from reports.commands.talk import console, print_json, say, say_stored, try_to
 from reports.many.compare import label
 from reports.stored.run import compare_files
 from reports.terminal.bar import progress_bar
+from reports.terminal.check import show_stops
 from reports.terminal.compared import show_comparison, show_many
 from sim.many.blocks import folder_for
 from sim.many.compared import Compared
@@ -57,6 +58,7 @@ def compare(
         print_json(summaries)
     else:
         units = named[0][1].units
+        show_stops(console(), *ways.values())
         console().print("Everyone at their mean times:", style="bold")
         show_comparison(summaries, units, console())
         show_many(many, units, console())

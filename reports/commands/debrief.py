@@ -18,6 +18,7 @@ from reports.commands.talk import (
     write_file,
 )
 from reports.terminal.bar import progress_bar
+from reports.words.stops import stops_json
 from sim.model.errors import Refused
 from sim.model.scenario import Scenario
 from sim.stored.store import see_that_it_can_be_written
@@ -58,7 +59,7 @@ def debrief(
     found = read_and_debrief(logs, scenario, file.name, one_drill, plan, seed)
     stored = try_to(lambda: store_debrief(found, logs, out, page))
     if as_json:
-        print_json(found.as_json())
+        print_json({"stops": stops_json(scenario), **found.as_json()})
     else:
         from reports.terminal.debrief import show_debrief
 

@@ -12,6 +12,7 @@ from reports.paper.figures import Figure, axis, checked, layout
 from reports.paper.page import either, in_both, render
 from reports.words import debrief as words
 from reports.words.plain import together
+from reports.words.stops import stops_of
 from sim.drill.against import Predicted
 from sim.drill.crew import Known
 from sim.drill.debriefed import Debrief
@@ -37,6 +38,7 @@ def write_debrief_page(found: Debrief) -> str:
         units=units,
         title=f"{found.scenario.title}: debrief",
         scenario=found.scenario,
+        stops=stops_of(found.scenario),
         found=found,
         computed=words.COMPUTED,
         headline=in_both(lambda u: together(words.headlines(found.drills, u)[0]), units),

@@ -9,6 +9,7 @@ import hashlib
 from typing import Any
 
 from reports.paper import page
+from reports.words.stops import stops_of
 from sim.model.scenario import Scenario
 from sim.stored.store import slug
 
@@ -20,6 +21,7 @@ def write_timer(scenario: Scenario) -> str:
         "timer.html",
         units=scenario.units,
         title=name,
+        stops=stops_of(scenario),
         leader=leader_buttons(scenario),
         cards=cards(scenario),
         setup={"store": _store(scenario), "file": f"{slug(name)}-drill"},

@@ -23,6 +23,7 @@ from reports.lessons.picture import Picture, Readout, start
 from reports.paper.figures import Figure
 from reports.paper.page import render
 from reports.slides.pictures import write_charts as write_charts
+from reports.words.stops import stops_of
 from sim.lessons import LESSONS, Computed, Lesson, questions
 from sim.model.errors import Problem, ScenarioError, nearest
 from sim.model.scenario import Scenario
@@ -67,17 +68,8 @@ def write_lesson(
     scenario = scenario or example()
     lesson = lesson_named(name)
     part = _part(lesson, lesson.compute(scenario), seed)
-    units = units or scenario.units
-    return render(
-        "lesson.html",
-        units=units,
-        title=f"Lesson {lesson.number}: {lesson.title}",
-        parts=[part],
-        answers=answers,
-        seed=seed,
-        scenario=scenario,
-        charts=_charts([part]),
-        booklet=False,
+    return _page(
+        f"Lesson {lesson.number}: {lesson.title}", [part], scenario, units, booklet=False, answers=answers, seed=seed
     )
 
 
@@ -99,22 +91,10 @@ def write_booklet(
         try:
             computed, instead = lesson.compute(scenario), ""
         except ScenarioError as lacks:
-            computed, instead = (
-                lesson.compute(example()),
-                f"{lacks.problems[0].what}; it is simulated on the trailer that ships",
-            )
+            computed = lesson.compute(example())
+            instead = f"{lacks.problems[0].what}; it is simulated on the trailer that ships"
         parts.append(_part(lesson, computed, seed, instead))
-    return render(
-        "lesson.html",
-        units=units or scenario.units,
-        title=f"Lessons: {scenario.title}",
-        parts=parts,
-        answers=answers,
-        seed=seed,
-        scenario=scenario,
-        charts=_charts(parts),
-        booklet=True,
-    )
+    return _page(f"Lessons: {scenario.title}", parts, scenario, units, booklet=True, answers=answers, seed=seed)
 
 
 def write_lesson_pictures(
@@ -175,6 +155,12 @@ def example() -> Scenario:
 
 
 # --- what the page is made of
+
+
+def _page(title: str, parts: list[dict[str, Any]], scenario: Scenario, units: Units | None, **said: Any) -> str:
+    """The page of one lesson, or of several."""
+    found: dict[str, Any] = {"title": title, "parts": parts, "scenario": scenario, "charts": _charts(parts)}
+    return render("lesson.html", units=units or scenario.units, stops=stops_of(scenario), **found, **said)
 
 
 def _part(lesson: Lesson, computed: Computed, seed: int, instead: str = "") -> dict[str, Any]:

@@ -95,7 +95,7 @@ class Drawn:
             "yanchor": anchor[1],
             "showarrow": False,
             "font": {"size": round(self.type_px * share, 1), "color": colour},
-            "align": anchor[0] if anchor[0] != "center" else "center",
+            "align": anchor[0],
             "yshift": round(lift * self.type_px, 1),
             "xshift": round(shift * self.type_px, 1),
         }

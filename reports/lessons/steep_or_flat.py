@@ -15,6 +15,7 @@ from sim.model.units import Units
 
 AXIAL, THRUST, SIDEWAYS = "$a", "$b", "$c"
 FORCES = "Force along the strut and thrust at its foot, for one upright load"
+ANGLE = Axis("angle from the ground", "angle", (radians(15), radians(90)), many=9)
 THREE = [radians(degree) for degree, _, _ in SHOWN]
 
 
@@ -105,12 +106,7 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
 def curves_panel(board: Board, box: Box, angle: float, title: str) -> None:
     """Axial and thrust per upright load against the angle."""
     curve, points = board.tables["curve"], board.tables["published"]
-    panel = board.panel(
-        box,
-        Axis("angle from the ground", "angle", (radians(15), radians(90)), many=9),
-        Axis("times the upright load", "", (0, 4), many=6),
-        title,
-    )
+    panel = board.panel(box, ANGLE, Axis("times the upright load", "", (0, 4), many=6), title)
     panel.line(curve["angle"], curve["axial_N"], AXIAL, SOLID, 2.4, "along the strut")
     panel.line(curve["angle"], curve["thrust_N"], THRUST, DASH, 2.4, "thrust, pull in the tie")
     at = [radians(d) for d in points["degrees"]]
@@ -157,12 +153,7 @@ def triangle_panel(board: Board, box: Box, angles: Sequence[float], title: str, 
 def lean_panel(board: Board, box: Box, title: str) -> None:
     """1 / sin and 1 / cos, with where stabilisers and lifters are set."""
     curve, facts = board.tables["curve"], board.facts
-    panel = board.panel(
-        box,
-        Axis("angle from the ground", "angle", (radians(15), radians(90)), many=9),
-        Axis("times the load, along the strut", "", (0, 4.4), many=6),
-        title,
-    )
+    panel = board.panel(box, ANGLE, Axis("times the load, along the strut", "", (0, 4.4), many=6), title)
     panel.stretch(facts["strut_low"], facts["strut_high"])
     panel.line(curve["angle"], curve["axial_N"], AXIAL, SOLID, 2.6, "load from above")
     panel.line(curve["angle"], curve["sideways_N"], SIDEWAYS, DASH, 2.6, "push from the side")

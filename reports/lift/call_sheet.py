@@ -16,6 +16,7 @@ from reports.paper.svg_paper import spread
 from reports.views import captions
 from reports.views.shape import tie_end
 from reports.words.plain import NOT_KNOWN, clock, count, limit
+from reports.words.stops import stops_of
 from reports.words.work import KINDS
 from sim.model.scenario import Lifter, Point, Scenario, Station
 from sim.model.units import INCH, Units, show
@@ -32,7 +33,9 @@ def sheet(record: Record, units: Units | None = None) -> str:
     scenario, summary = record.scenario, measure(record)
     units = units or scenario.units
     people = [_person(where, n, units) for n, where in enumerate(_stands(scenario), 1)]
+    stops = stops_of(scenario)
     longest = sum(len(" ".join(str(v) for v in p.values())) for p in people)
+    longest += sum(250 + len(each.what.words(units)) for each in stops)  # they stand above the rest
     return page.render(
         "call_sheet.html",
         units=units,
@@ -47,7 +50,8 @@ def sheet(record: Record, units: Units | None = None) -> str:
         hold=_hold(scenario, units),
         waited=_waited(summary),
         words=_words(scenario),
-        stops=_stops(scenario, units),
+        stops=stops,
+        stop_when=_stops(scenario, units),
     )
 
 

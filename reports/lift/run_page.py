@@ -14,6 +14,7 @@ from reports.paper.page import render
 from reports.views import drawing
 from reports.words import answer
 from reports.words.plain import clock, count, together
+from reports.words.stops import stops_of
 from sim.record.measured import Measured
 from sim.record.record import Record
 
@@ -58,6 +59,7 @@ def write_run_page(
         units=scenario.units,
         title=scenario.title,
         scenario=scenario,
+        stops=stops_of(scenario),
         summary=summary,
         record=record,
         answers=[together(answer.answer(summary, scenario, units)) for units in ("us", "si")],

@@ -9,7 +9,9 @@ from pathlib import Path
 from typing import Any
 
 from reports.lift.run_page import write_run_page
+from reports.words.drops import how_far
 from reports.words.plain import NOT_KNOWN, clock, count
+from reports.words.stops import stops_json
 from sim.model.errors import StoreError
 from sim.model.units import Units, show, show_up
 from sim.record.record import as_csv
@@ -47,7 +49,7 @@ class Afterwards:
         record = rehearsal.record(self.seed, self.replication)
         summary = score(rehearsal, self.seed, self.replication)
         summary["rehearsal"] |= self.settings
-        self.summary = summary | {"provenance": provenance(record.scenario)}
+        self.summary = summary | {"stops": stops_json(record.scenario), "provenance": provenance(record.scenario)}
         self.report = write_run_page(record, self.summary, beside=said(self.summary))
         files: dict[str, str | bytes] = {
             "scenario.toml": record.scenario.text,
@@ -166,10 +168,10 @@ def exact(metres: float) -> Cells:
 
 def drop(found: dict[str, Any]) -> Cells:
     """A drop, rounded up, and onto what."""
-    if found["drop_m"] <= 0:
+    if found["call"] is None:
         return both("none")
     onto = f"onto {found['onto']}" if found["onto"] else "to the start"
-    return _each(lambda units: f"{show_up(found['drop_m'], 'length', units)} {onto}")
+    return _each(lambda units: f"{how_far(found).words(units)} {onto}")
 
 
 def seconds(value: float | None) -> str:

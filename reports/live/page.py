@@ -7,6 +7,7 @@ from typing import Any, Literal, get_args
 from reports.live.afterwards import SEEN
 from reports.paper.page import render
 from reports.views import drawing
+from reports.words.stops import stops_of
 from sim.model.scenario import Scenario
 
 HelpLevel = Literal["numbers", "drawing", "voices"]
@@ -26,6 +27,7 @@ def write_live_page(scenario: Scenario, speed: float, help_level: HelpLevel) -> 
         "live.html",
         units=scenario.units,
         connect="'self'",
+        stops=stops_of(scenario),
         title=f"Rehearsal: {scenario.title}",
         scenario=scenario,
         settings=settings,

@@ -14,6 +14,7 @@ from reports.paper.figures import LABEL_PX, Figure, as_text, axis, checked, layo
 from reports.paper.page import render
 from reports.words.compared import listed
 from reports.words.plain import clock, limit, together
+from reports.words.stops import stops_of
 from sim.many.compared import Compared
 from sim.model.scenario import Scenario
 from sim.model.units import Units, show_up
@@ -235,6 +236,7 @@ def write_compare_page(
         "compare.html",
         units=scenario.units,
         title=f"{scenario.title}: side by side",
+        stops=stops_of(*(record.scenario for record in records)),
         scenario=scenario,
         record=records[0],
         names=names,

@@ -16,6 +16,7 @@ from reports.words import doubt as doubts
 from reports.words import study as words
 from reports.words.doubt import GAP, TIME
 from reports.words.plain import together
+from reports.words.stops import stops_of
 from sim.many.studied import MEASURES, Study
 from sim.model.units import Units
 
@@ -37,6 +38,7 @@ def write_study_page(study: Study, file: str) -> str:
     return render(
         "study.html",
         units=units,
+        stops=stops_of(study.scenario),
         title=f"{study.scenario.title}: {study.n:,} lifts",
         scenario=study.scenario,
         study=study,

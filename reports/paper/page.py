@@ -19,7 +19,7 @@ from __future__ import annotations
 import json
 import math
 import secrets
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -29,7 +29,10 @@ from jinja2.runtime import Context
 from markupsafe import Markup, escape
 
 from reports.paper import assets, palette
+from reports.words.drops import how_far, if_it_holds
 from reports.words.plain import NOT_KNOWN, clock, count, limit
+from reports.words.sheet_sides import Said
+from reports.words.stops import do_not
 from sim.model.cautions import CAUTION
 from sim.model.sentences import Sentence, words
 from sim.model.units import Units, show, show_up
@@ -37,7 +40,7 @@ from sim.model.visible import visible
 from sim.stored.store import versions
 
 
-def render(template: str, *, units: Units = "us", connect: str = "", **values: Any) -> str:
+def render(template: str, *, units: Units = "us", connect: str = "", stops: Sequence[Said] = (), **values: Any) -> str:
     """A whole page.
 
     Parameters
@@ -48,6 +51,8 @@ def render(template: str, *, units: Units = "us", connect: str = "", **values: A
         What the figures are in until the reader switches.
     connect : str
         Where the page may connect to: "" nowhere, or "'self'" for a page of the live rehearsal.
+    stops : sequence of Said
+        What stops the lift that the page is of: it begins with them.
     **values
         What the template asks for; one that it asks for and that is missing is an error.
 
@@ -63,6 +68,7 @@ def render(template: str, *, units: Units = "us", connect: str = "", **values: A
         .get_template(template)
         .render(
             units=units,
+            stops=stops,
             policy=mark,
             style=allowed.style,
             script=allowed.script,
@@ -171,6 +177,7 @@ def _environment() -> Environment:
     environment.filters["in_both_units"] = _in_both_units
     environment.filters["gap_cell"] = _gap_cell
     environment.filters["clock"] = clock
+    environment.globals.update(how_far=how_far, if_it_holds=if_it_holds, do_not=do_not)
     return environment
 
 

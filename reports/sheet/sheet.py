@@ -58,6 +58,7 @@ def write_sheet(sheet: Sheet, scenario: Scenario) -> str:
         "sheet.html",
         title=f"Who carries what: {scenario.title}",
         lift=scenario.title,
+        stops=sides.gathered(sheet.of_level("stop")),
         variant=scenario.variant,
         units=units,
         tally=words.tally(sheet),

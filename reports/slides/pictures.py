@@ -20,6 +20,8 @@ from reports.many.compare import compare_figure, label, path_of, sentences
 from reports.paper.figures import Figure, as_text, finished
 from reports.slides.drawing import PictureError, could_not_draw, write_drawing
 from reports.words.answer import answer
+from reports.words.sheet_sides import Said
+from reports.words.stops import do_not, stops_of
 from sim.model.units import Units
 from sim.model.visible import guarded
 from sim.record.measured import Measured
@@ -64,7 +66,7 @@ def write_pictures(
     """
     lanes = lanes_of(record)
     scenario = record.scenario
-    heading = _heading(scenario.title, scenario.variant, answer(measure(record), scenario), width)
+    heading = _heading(scenario.title, scenario.variant, answer(measure(record), scenario), width, stops_of(scenario))
     timeline = _titled(timeline_figure(record, lanes), heading)
     _fit_lanes(timeline, lanes, height, heading)
     charts = {"timeline": timeline, "gaps": _titled(gap_figure(record), heading)}
@@ -87,7 +89,10 @@ def write_compare_pictures(
     scenario = records[0].scenario
     names = names or [label(record.scenario) for record in records]
     said = sentences(names, [measure(record) for record in records], scenario.units)[0]
-    figure = _titled(compare_figure(records, names), _heading(scenario.title, "", said, width))
+    figure = _titled(
+        compare_figure(records, names),
+        _heading(scenario.title, "", said, width, stops_of(*(r.scenario for r in records))),
+    )
     return write_charts(
         {"compare": figure},
         {"compare": compare_table(records, names)},
@@ -188,11 +193,12 @@ async def _draw(jobs: Iterable[tuple[Figure, Path]], browser: str, width: int, h
 # --- what a picture has that the page says around it: a heading and a key
 
 
-def _heading(title: str, variant: str, said: str, width: int) -> list[str]:
+def _heading(title: str, variant: str, said: str, width: int, stops: Sequence[Said]) -> list[str]:
+    """The stops first; then what lift it is, and what came of it."""
     letters = max(30, int((width - 40) / 7.6))
     first = f"{title} – {variant}" if variant else title
-    lines = [f"<b>{as_text(line)}</b>" for line in textwrap.wrap(first, int(letters * 0.75))]
-    return lines + [as_text(line) for line in textwrap.wrap(said, letters)]
+    bold = [line for text in (do_not(stops), first) for line in textwrap.wrap(text, int(letters * 0.75))]
+    return [f"<b>{as_text(line)}</b>" for line in bold] + [as_text(line) for line in textwrap.wrap(said, letters)]
 
 
 def _titled(figure: Figure, heading: list[str]) -> Figure:

@@ -11,6 +11,7 @@ from reports.many.study_page import write_study_page
 from reports.words import cadence as cadences
 from reports.words import study as words
 from reports.words.doubt import sentences
+from reports.words.stops import stops_json
 from sim.many.cadence import Cadence
 from sim.many.studied import Study
 from sim.model.scenario import Scenario
@@ -62,6 +63,7 @@ def _summary(scenario: Scenario, kind: str, data: dict[str, Any], said: list[str
         "outcome": kind,
         "variant": scenario.variant,
         "said": said,
+        "stops": stops_json(scenario),
     }
     whole = {**head, kind: data, "provenance": provenance(scenario)}
     return json_text(whole) + "\n"

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from reports.words.stops import stops_json
 from sim.check import Sheet, check
 from sim.many.compared import Compared
 from sim.model.sentences import words
@@ -29,10 +30,9 @@ def result_of(record: Record) -> LiftResult:
     """Measure a lift and check it, worst moments taken from the lift as it went."""
     sheet = check(record.scenario, record)
     summary = measure(record)
-    for loss, drop in sheet.drops.items():  # what a tie's stretch adds, where its elongation is known
-        summary[f"largest_drop_{loss}"] |= {"stretch_drop_m": drop.stretch_drop, "total_drop_m": drop.total}
     summary |= {
         "findings": [each.as_json(record.scenario.units) for each in sheet.findings],
+        "stops": stops_json(record.scenario),
         "assumed": [words(each, record.scenario.units) for each in record.scenario.assumed],
         "provenance": provenance(record.scenario),
     }
@@ -63,6 +63,8 @@ def compare_files(
     by_name = {name: s for (name, _), s in zip(named, summaries, strict=True)}
     scenario = records[0].scenario
     head = {"format": summaries[0]["format"], "title": f"{scenario.title}: compared", "outcome": "compared"}
+    for record, summary in zip(records, summaries, strict=True):
+        summary["stops"] = stops_json(record.scenario)
     if many is not None:
         for n, summary in enumerate(summaries):
             ways = {"as_asked": many.as_asked[n], "same_people": many.same_people[n]}

@@ -11,7 +11,9 @@ from rich.text import Text
 
 from reports.words import sheet as words
 from reports.words import sheet_sides as sides
+from reports.words.stops import do_not, stops_of
 from sim.check import CAUTION, Sheet
+from sim.model.scenario import Scenario
 from sim.model.sentences import words as worded
 
 MOST_ROWS = 12  # of one table
@@ -52,9 +54,22 @@ def show(sheet: Sheet, console: Console) -> None:
     console.print(Text(f"\n{CAUTION}", style="italic"))
 
 
+def show_stops(console: Console, *scenarios: Scenario) -> None:
+    """Print what stops a lift, before anything else that is said of it."""
+    stops = stops_of(*scenarios)
+    if not stops:
+        return
+    console.print(Text(do_not(stops), style="bold reverse"))
+    for said in stops:
+        console.print(Text(f"  {said.subject}: {said.what.words(scenarios[0].units)}"))
+    console.print()
+
+
 def show_findings(sheet: Sheet, console: Console, least: str = "caution") -> None:
     """Print what was found, down to the level `least`: `run` shows stops and cautions on top of its summary."""
     shown = list(MARKS)[: list(MARKS).index(least) + 1]
+    if sheet.stopped and least == "caution":
+        console.print(Text(do_not(sides.gathered(sheet.of_level("stop"))), style="bold reverse"))
     for said in sides.gathered(sheet.findings):
         if said.level in shown:
             line = Text.assemble(
@@ -64,9 +79,7 @@ def show_findings(sheet: Sheet, console: Console, least: str = "caution") -> Non
             )
             console.print(line)
     if sheet.stopped and least == "caution":
-        console.print(
-            Text("A stop does not forbid a run: what goes wrong is worth rehearsing. Do not lift like this.\n")
-        )
+        console.print(Text("A stop does not forbid a run: what goes wrong is worth rehearsing.\n"))
 
 
 def _foremost(sheet: Sheet, rows: Sequence[list[str]]) -> Sequence[list[str]]:

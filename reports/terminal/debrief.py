@@ -8,6 +8,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from reports.terminal.check import show_stops
 from reports.words import debrief as words
 from reports.words.plain import count
 from sim.check import CAUTION
@@ -19,6 +20,7 @@ NAMED = 12  # problems of a log that are printed; the page has them all
 def show_debrief(found: Debrief, console: Console) -> None:
     """Print a debrief."""
     units = found.scenario.units
+    show_stops(console, found.scenario)
     for drill in found.drills:
         console.print(Text(f"{drill.name}: {words.headline(drill, units)}", style="bold"))
         for problem in drill.problems[:NAMED]:

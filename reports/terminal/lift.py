@@ -8,6 +8,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from reports.words import drops
 from reports.words.answer import answer, why
 from reports.words.plain import clock
 from sim.check import CAUTION
@@ -55,8 +56,8 @@ def figures(summary: dict[str, Any], scenario: Scenario) -> list[tuple[str, str]
         ("calls", f"{summary['calls']} in {clock(summary['duration_s'])}"),
         ("holds", holds_words(summary)),
         ("calls over the limit", str(summary["over_limit_calls"])),
-        ("drop, pressure lost", drop_words(summary["largest_drop_pressure_lost"], units)),
-        ("drop, lifter lost", drop_words(summary["largest_drop_lifter_lost"], units)),
+        ("drop, pressure lost", drops.in_full(summary["largest_drop_pressure_lost"]).words(units)),
+        ("drop, lifter lost", drops.in_full(summary["largest_drop_lifter_lost"]).words(units)),
         ("on the rams alone", clock(summary["ram_only_s"]) if summary["ram_only_s"] else "never"),
         ("level difference", f"{up(summary['largest_level_difference_m'])} at most"),
     ]
@@ -73,21 +74,6 @@ def gap_words(gap: dict[str, Any], units: Units) -> str:
         return "none"
     call = f"call {gap['call']}" if gap["call"] else "before the first call"
     return f"{show_up(gap['gap_m'], 'length', units)} at the {gap['station']}, {call}"
-
-
-def drop_words(drop: dict[str, Any], units: Units) -> str:
-    """A drop with what would have stopped it."""
-    if drop["call"] is None:
-        return "none"
-    energy = show(drop["energy_J"], "energy", units)
-    fall = f"{show_up(drop['drop_m'], 'length', units)} (call {drop['call']}, {energy})"
-    if not drop["onto"]:
-        return f"{fall} to where it started: nothing holds it higher"
-    onto = f"onto the {drop['next_onto']}" if drop["next_onto"] else "back to the start"
-    further = f"{show_up(drop['next_drop_m'], 'length', units)} {onto}"
-    stretch = drop.get("stretch_drop_m") or 0.0
-    more = f", and {show_up(stretch, 'length', units)} for its tie's stretch" if stretch else ""
-    return f"{fall} onto the {drop['onto']}{more}, if the station holds; if not, {further}"
 
 
 def holds_words(summary: dict[str, Any]) -> str:

@@ -6,6 +6,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from reports.terminal.check import show_stops
 from reports.words import cadence as cadences
 from reports.words import doubt as doubts
 from reports.words import study as words
@@ -19,6 +20,7 @@ from sim.model.units import show_up
 
 def show_study(study: Study, console: Console, file: str) -> None:
     """Print a study."""
+    show_stops(console, study.scenario)
     console.print(Text(words.headline(study, study.scenario.units), style="bold"))
     if study.n < study.wanted:
         console.print(
@@ -120,6 +122,7 @@ def _helps(study: Study) -> Table:
 
 def show_cadence(found: Cadence, console: Console) -> None:
     """Print a cadence."""
+    show_stops(console, found.scenario)
     units = found.scenario.units
     console.print(Text(cadences.answer(found, units), style="bold"))
     for line in cadences.cadence_lines(found, units):

@@ -31,6 +31,7 @@ from sim.model.devices.protocol import EXACT, stands_alone
 from sim.model.motion import motion_of
 from sim.model.scenario import Lifter, Scenario, Station
 from sim.model.units import SHOWN
+from sim.record.drops import drops_of
 from sim.record.measured import Measured
 from sim.record.measures import measure
 from sim.record.record import Record
@@ -136,8 +137,9 @@ def falls(record: Record) -> dict[str, list[Cell]]:
     }
     for lifter in record.scenario.lifters:
         for loss, lifter_holds in LOSSES.items():
-            times, u, stop, names = lift.stops_through_time(lifter, lifter_holds)
-            drop = np.maximum(0.0, lift.motion.rise(lifter.head, u) - lift.motion.rise(lifter.head, stop))
+            side = drops_of(lift, lifter, lifter_holds)
+            times, stop, drop = side.first.times, side.first.stop, side.first.drop
+            names = [side.name(n) for n in side.first.who]
             keep = _turns(times[::2], drop[::2], drop[1::2], names[1::2]) | _turns(
                 times[::2], stop[::2], stop[1::2], names[1::2]
             )
@@ -201,7 +203,7 @@ def _turns(times: Array, before: Array, after: Array, names: list[str | None]) -
         return np.ones(len(times), dtype=bool)
     slope = (before[1:] - after[:-1]) / np.diff(times)
     bend, near = np.abs(np.diff(slope)), np.minimum(np.diff(times)[1:], np.diff(times)[:-1])
-    bends = (bend * near > 1e-8) | ((near < 1e-3) & (bend > 1e-6))  # two close together may share one bend
+    bends = (bend * near > 1e-9) | ((near < 1e-3) & (bend > 1e-6))  # two close together may share one bend
     other = np.array([a != b for a, b in zip(names[1:-1], names[:-2], strict=True)])
     return np.concatenate([[True], bends | other | (np.abs(after - before)[1:-1] > 1e-8), [True]])
 

@@ -19,6 +19,7 @@ from sim.model.devices import EXACT
 from sim.model.motion import motion_of
 from sim.model.scenario import Lifter, Point, Station
 from sim.model.units import FOOT, show, show_up
+from sim.record.drops import drops_of
 from sim.record.measured import Measured
 from sim.record.measures import measure
 from sim.record.record import LEADER, Record
@@ -249,7 +250,8 @@ class Still:
     # --- where things are
 
     def _stop(self, lifter: Lifter) -> float | None:
-        times, u, stop, _ = self.lift.stops_through_time(lifter, lifter_holds=False)
+        found = drops_of(self.lift, lifter, lifter_holds=False)
+        times, u, stop = found.first.times, found.first.u, found.first.stop
         at = max(0, int(np.searchsorted(times, self.time, side="right")) - 1)
         then = min(at + 1, len(times) - 1)
         share = 0.0 if times[then] <= times[at] else (self.time - times[at]) / (times[then] - times[at])

@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from reports.words.answer import answer
+from reports.words.drops import how_far
 from reports.words.plain import clock, count, limit
 from sim.drill.against import Predicted, Trend
 from sim.drill.crew import Known
@@ -19,7 +20,7 @@ from sim.record.what import Outcome
 
 COMPUTED = (
     "Times were observed. Gaps, drops and rises are computed from them with the plan's rise a stroke; "
-    "drops are upper bounds, each if the station holds, without what the stretch of a tie adds."
+    "a drop is if the station holds; “at least” stands where not all that gives is known."
 )
 SHOWN = 40  # inferred entries that a page lists
 
@@ -73,7 +74,7 @@ def happened(drill: Drill, units: Units) -> list[tuple[str, str]]:
         ("largest passing gap", _or_none(s["largest_passing_gap"]["gap_m"], units)),
         ("largest gap left standing", _or_none(s["largest_standing_gap"]["gap_m"], units)),
         ("calls over the limit", str(s["over_limit_calls"])),
-        ("largest drop, lifter lost", _or_none(s["largest_drop_lifter_lost"]["drop_m"], units)),
+        ("largest drop, lifter lost", how_far(s["largest_drop_lifter_lost"]).words(units)),
         ("largest level difference", show_up(s["largest_level_difference_m"], "length", units)),
         (
             "rise, once settled",

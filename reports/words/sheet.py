@@ -6,7 +6,7 @@ import math
 
 from reports.words.plain import NOT_KNOWN, count
 from reports.words.sheet_sides import gathered
-from sim.check import Sheet, stretched
+from sim.check import Sheet, at_least
 from sim.check.figures import times_down, times_up
 from sim.model.units import Units, show, show_down, show_up
 
@@ -148,7 +148,7 @@ def station_rows(sheet: Sheet, units: Units) -> list[list[str]]:
     return rows
 
 
-TIE_HEADS = ("tie of", "kind", "limit", "limit from", "at rest", "margin", "at the peak", "margin at peak", "stretch", "adds to drop")  # fmt: skip # noqa: E501
+TIE_HEADS = ("tie of", "kind", "limit", "limit from", "at rest", "margin", "at the peak", "margin at peak", "stretch")  # fmt: skip # noqa: E501
 
 
 def tie_rows(sheet: Sheet, units: Units) -> list[list[str]]:
@@ -159,7 +159,6 @@ def tie_rows(sheet: Sheet, units: Units) -> list[list[str]]:
             name, x.kind, figure(x.working_load_limit, "force", units, down=True), x.limit_source or NOT_KNOWN,
             carried(x.tension_static, units), times(x.margin, least), carried(x.tension_peak, units),
             times(x.margin_peak, least), figure(x.stretch, "length", units, up=True),
-            figure(x.stretch_drop, "length", units, up=True),
         ]
         for name, x in sheet.ties.items()
     ]  # fmt: skip
@@ -206,11 +205,10 @@ def quick_rows(sheet: Sheet, units: Units) -> list[Row]:
     quick, pivot, rows = sheet.estimates, sheet.pivot, list[Row]()
     for loss, name in (("pressure_lost", "pressure lost"), ("lifter_lost", "lifter lost")):
         x = sheet.drops[loss]
-        words = figure(x.total, "length", units, up=True)
-        if x.total > 0:
+        words = at_least(x.drop, x.give_known).words(units)
+        if x.drop > 0:
             onto = f"onto {x.onto}, if it holds" if x.onto else "nothing above the start stops it"
-            more, energy = stretched(x.stretch_drop).words(units), figure(x.energy, "energy", units)
-            words += f"{more} at call {x.call}, {onto}; {energy}"
+            words += f" at call {x.call}, {onto}; {figure(x.energy, 'energy', units)}"
         rows.append((f"largest drop, {name}", [words]))
     grip = "" if pivot.grip_needed is None else f"; friction of {times_up(pivot.grip_needed)} would hold it"
     rows.append(("the lifters' lean pushes the load", [push(pivot.along, pivot.across, units) + grip]))

@@ -98,7 +98,7 @@ def test_the_tables_beside_the_pictures_open_harmlessly(tmp_path: Path, monkeypa
     for file in tmp_path.glob("*.csv"):
         assert harmful(file.read_text(encoding="utf-8")) == [], file.name
     assert len(list(tmp_path.glob("*.csv"))) == 3
-    heading = "".join(pictures._heading(NAMES["title"], NAMES["no holds"], NAMES["left strut"], 800))
+    heading = "".join(pictures._heading(NAMES["title"], NAMES["no holds"], NAMES["left strut"], 800, ()))
     assert "<script" not in heading and "%{" not in heading
 
 

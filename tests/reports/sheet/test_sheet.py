@@ -204,11 +204,15 @@ def test_the_terminal_leads_with_the_findings(width):
 
 
 def test_a_run_shows_stops_and_cautions_and_says_that_a_stop_forbids_no_run():
-    """Notes stay on the sheet; without a stop that sentence is not there."""
+    """Notes stay on the sheet; what is not known is a caution, and shown."""
     out = io.StringIO()
-    show_findings(check(lift(15 * MM, lifter(collar(), rated_load=10.0))), Console(file=out, width=120))
+    sheet = check(lift(15 * MM, lifter(collar(), rated_load=10.0)))
+    show_findings(sheet, Console(file=out, width=120))
     assert "STOP" in out.getvalue() and "does not forbid a run" in out.getvalue()
-    assert "bearing not known" not in out.getvalue()
+    assert "bearing not known" in out.getvalue() and "caution" in out.getvalue()
+    quiet, noted = io.StringIO(), check(hinged())
+    show_findings(noted, Console(file=quiet, width=120))
+    assert noted.of_level("note") and "quick estimate" not in quiet.getvalue()
 
 
 # --- on the screen, and where much stands in a row

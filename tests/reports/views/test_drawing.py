@@ -15,6 +15,7 @@ from reports.views import drawing, still
 from reports.views import shape as drawing_shape
 from sim.model.devices import EXACT
 from sim.model.motion import motion_of
+from sim.record.drops import drops_of
 from sim.record.measured import Measured
 from sim.record.measures import measure
 from sim.record.series import Series
@@ -46,8 +47,8 @@ def test_the_drops_given_are_those_measured(name):
         assert largest == pytest.approx(summary[f"largest_drop_{key}"]["drop_m"], abs=1e-6)
         for lifter in record.scenario.lifters:
             mine = [n for n in own if given["side"][n] == lifter.name]
-            times, u, stop, _ = lift.stops_through_time(lifter, holds)
-            wanted = lift.motion.rise(lifter.head, u) - lift.motion.rise(lifter.head, stop)
+            side = drops_of(lift, lifter, holds)
+            times, stop, wanted = side.first.times, side.first.stop, side.first.drop
             once = times[::2]
             between = once[:-1] + np.diff(once) / 2
             for keys, whole in ((("drop_before_m", "drop_m"), wanted), (("stop_before_u", "stop_u"), stop)):
