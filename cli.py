@@ -208,6 +208,7 @@ def study(
 def cadence(
     file: ScenarioFile,
     risk: Annotated[float, Option(min=0.0001, max=0.5, help="The chance that may remain.")] = 0.05,
+    looser: Annotated[bool, Option("--looser", help="Also gap limits over the file's own.")] = False,
     variant: VariantName = "",
     seed: Seed = 0,
     workers: Workers = 0,
@@ -221,7 +222,7 @@ def cadence(
     from reports.commands.many import Options, cadence
 
     options = Options(seed, workers, cluster, resume, as_json, out, not no_page)
-    leave_with(INTERRUPTED, unless=cadence(file, risk, variant, options))
+    leave_with(INTERRUPTED, unless=cadence(file, risk, looser, variant, options))
 
 
 @app.command()

@@ -223,6 +223,22 @@ def test_a_title_becomes_a_part_of_a_name():
     assert len(slug("x y " * 40)) <= 40
 
 
+def test_a_name_that_is_cut_off_between_two_words_ends_in_a_letter():
+    """39 letters, a gap, and a word more: the gap would be the fortieth."""
+    assert slug(39 * "x" + " y") == 39 * "x"
+    assert slug(38 * "x" + " y") == 38 * "x" + "-y"
+
+
+def test_a_run_of_this_format_is_read_and_one_of_the_very_next_is_not(tmp_path):
+    """Format 1 is ours; 2 is a later version's, which may have changed what a key means."""
+    for number in (1, 2):
+        (tmp_path / f"{number}").mkdir()
+        (tmp_path / f"{number}" / "summary.json").write_text(SUMMARY.replace('"format": 1', f'"format": {number}'))
+    assert look_at(tmp_path / "1").summary == {"format": 1, "title": "Trailer", "outcome": "raised"}
+    assert look_at(tmp_path / "2").summary is None
+    assert look_at(tmp_path / "2").trouble == "made by a later version (format 2, this one reads 1)"
+
+
 def test_a_result_says_what_it_was_made_with():
     """Versions, when, and the scenario's fingerprint: another text, another fingerprint."""
     scenario = lift(1 * MM, lifter())
