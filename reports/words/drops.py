@@ -18,13 +18,14 @@ def how_far(drop: Summary) -> Sentence:
 
 
 def if_it_holds(drop: Summary) -> Sentence:
-    """What would have stopped it, and how far it would be if that did not hold."""
+    """What would have stopped it, and the most of the whole lift if what stops a side did not hold."""
     if drop["call"] is None:
         return Sentence("")
     if not drop["onto"]:
         return Sentence("to the start: no capture above it")
     further = f"onto the {drop['next_onto']}" if drop["next_onto"] else "back to the start"
-    again = Sentence("if not, {far} {further}", far=up(drop["next_drop_m"], "length"), further=further)
+    far = up(drop["next_drop_m"], "length")
+    again = Sentence("where one does not, up to {far} {further}", far=far, further=further)
     return Sentence("onto the {onto}, if the station holds; {again}", onto=drop["onto"], again=again)
 
 
