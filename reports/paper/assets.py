@@ -8,6 +8,7 @@ from __future__ import annotations
 import base64
 import gzip
 import hashlib
+import zlib
 from functools import cache
 from importlib.resources import files
 
@@ -47,4 +48,5 @@ def digest(source: str) -> str:
 
 def packed(source: str) -> str:
     """A text as the page carries it: gzip (no date in it, so that the same text gives the same page), then base64."""
-    return base64.b64encode(gzip.compress(source.encode("utf-8"), compresslevel=9, mtime=0)).decode("ascii")
+    squeeze = zlib.compressobj(level=9, wbits=31, memLevel=5)  # columns of numbers: short blocks
+    return base64.b64encode(squeeze.compress(source.encode("utf-8")) + squeeze.flush()).decode("ascii")
