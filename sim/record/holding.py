@@ -57,7 +57,12 @@ class Stops:
     times: Array  # [s]
     u: Array  # of the side [rad or m]
     other: Array | None  # of the other side, if there is one
-    held: Array  # shape (places, 2m): where each place would stop it; 0 where it holds nothing above the start
+    each: Array  # shape (places, 2m): where each place would stop it; at most `EXACT` where that is not above the start
+
+    @property
+    def held(self) -> Array:
+        """The same, 0 where a place holds nothing above the start."""
+        return np.where(self.each > EXACT, self.each, 0.0)
 
     def first(self) -> tuple[Array, Who]:
         """Where it would be stopped, and the number of the place that does it; -1 where none holds above the start."""
@@ -110,13 +115,12 @@ def stops_at(mine: Series, other: Series | None, holds: Sequence[Holding], once:
     while True:
         u = both_sides_of(mine, once)
         others = None if other is None else both_sides_of(other, once)
-        each = [h.stops(once, u, others) for h in holds]
-        held = np.where(np.array(each) > EXACT, each, 0.0) if each else np.zeros((0, len(u)))
-        found = Stops(np.repeat(once, 2), u, others, held)
+        each = np.array([h.stops(once, u, others) for h in holds]).reshape(len(holds), len(u))
+        found = Stops(np.repeat(once, 2), u, others, each)
         _, who = found.first()
         if rank:
             _, who = found.second(who)
-        handovers = _handovers(once, held, who)
+        handovers = _handovers(once, each, who)
         if not len(handovers):
             return found
         once = np.unique(np.concatenate([once, handovers]))

@@ -172,14 +172,21 @@ def first_largest(found: list[dict[str, Any]], key: str) -> dict[str, Any]:
 
 
 def ram_only(lift: Measured) -> float:
-    """How long nothing but the rams held a raised side above its start, the sides added up [s]."""
+    """How long nothing but the rams held a raised side above its start, the sides added up [s].
+
+    In a stretch from one instant to the next: from when the last that held it at first ceased to, until one began to.
+    """
     total = 0.0
     for lifter in lift.scenario.lifters:
         stops = lift.stops(lifter, lift.could_stop(lifter, lifter_holds=True))
-        once, held, raised = stops.times[::2], stops.held, stops.u > EXACT
-        nothing = np.all(held <= 0, axis=0)  # of no places at all: everywhere
+        once, raised = stops.times[::2], stops.u > EXACT
+        first, then = stops.each[:, 1:-1:2], stops.each[:, 2::2]
+        held, holds = first > EXACT, then > EXACT
+        crosses = first / np.where(held != holds, first - then, np.inf)  # a share of the stretch
+        ceased = np.where(held, np.where(then < 0, crosses, 1.0), 0.0).max(axis=0, initial=0.0)
+        begins = np.where(holds, np.where(first < 0, crosses, 0.0), 1.0).min(axis=0, initial=1.0)
         up = raised[1:-1:2] | raised[2::2]
-        total += float(np.sum(np.diff(once)[nothing[1:-1:2] & nothing[2::2] & up]))
+        total += float(np.sum((np.diff(once) * np.maximum(0.0, begins - ceased))[up]))
     return total
 
 
@@ -241,13 +248,18 @@ def at_station(lift: Measured, place: PlaceSeries) -> dict[str, Any]:
 
 
 def largest_open(lift: Measured, place: PlaceSeries) -> float:
-    """How far the head had risen when the place was open: the most [m]."""
+    """How far the head had risen when the place was open: the most [m].
+
+    What is let go for a re-set is open once the load has settled.
+    """
     where = next(w for w in lift.scenario.places if w.name == place.name)
-    ends = np.concatenate([place.time[:-1][place.open[:-1]], place.time[1:][place.open[:-1]]])
-    if not ends.size:
+    stretches = np.flatnonzero(place.open[:-1] & (np.diff(place.time) > 0))
+    if not stretches.size:
         return 0.0
-    sides = [x for x in lift.scenario.lifters if where.side in (x.side, "both")]
-    u = sum((lift.sides[x.name].just_before(ends) for x in sides), np.zeros_like(ends)) / len(sides)
+    sides = [lift.sides[x.name] for x in lift.scenario.lifters if where.side in (x.side, "both")]
+    begins = np.mean([s.just_after(place.time[stretches]) for s in sides], axis=0)
+    ends = np.mean([s.just_before(place.time[stretches + 1]) for s in sides], axis=0)
+    u = np.concatenate([begins, ends])
     return float(np.max(lift.motion.rise(where.head, u)))
 
 

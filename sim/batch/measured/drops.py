@@ -52,7 +52,7 @@ class Candidates:
     lift: These
     time: Array
     u: Array  # (sides, k) [rad or m]
-    held: Array  # (places, k) where each place would stop the side; 0 where it holds nothing above the start
+    held: Array  # (places, k) where each place would stop the side; at most `EXACT`: it holds nothing above the start
     stands: Flags  # (places, k) whether the load stands on it
 
 
@@ -84,7 +84,6 @@ class Loss:
         """
         u = window.u[:, self.side]
         held = np.array([stops[p] for p in self.places]).reshape(len(self.places), *u.shape)
-        held = np.where(held > EXACT, held, 0.0)
         # an instant is what it was before its first event, and what it is after its last: what is in between is no time
         first = np.diff(window.time, axis=0, prepend=-np.inf) > 0
         last = np.diff(window.time, axis=0, append=np.inf) > 0
@@ -134,7 +133,7 @@ class Loss:
         )
         drop, stop, onto = self.onto(u, held, stands)
         if rank == SECOND:
-            above = (held > 0).any(axis=0)
+            above = (held > EXACT).any(axis=0)
             drop, stop, onto = self.onto(u, without(held, onto), stands)
             drop = np.where(above, drop, 0.0)
         largest = drops.drop.copy()
@@ -161,7 +160,7 @@ class Loss:
         drop = rise(lifter.head, u[self.side]) - rise(lifter.head, stop)
         foremost_stop = stop.copy()
         for n, p in enumerate(self.places):
-            at = those((held[n] > 0) & (held[n] > foremost_stop - EXACT))
+            at = those((held[n] > EXACT) & (held[n] > foremost_stop - EXACT))
             if not len(at):
                 continue
             where, mine, first = layout.places[p], u[self.side, at], held[n, at]
@@ -218,7 +217,7 @@ class Loss:
             ]
         )
         stands = np.array([window.stands[at, p, lift] for p in self.places])
-        return Candidates(lift, time, u, np.where(held > EXACT, held, 0.0), stands)
+        return Candidates(lift, time, u, held, stands)
 
 
 def stop_at(layout: Layout, place: int, side: int, held: Array, is_open: Flags, u: Array) -> Array:
@@ -234,7 +233,8 @@ def foremost(held: Array) -> tuple[Array, Whole]:
     if not len(held):
         return np.zeros(held.shape[1:]), np.full(held.shape[1:], -1, dtype=np.int64)
     stop: Array = held.max(axis=0)
-    return stop, np.where(stop > 0, held.argmax(axis=0), -1)
+    above = stop > EXACT
+    return np.where(above, stop, 0.0), np.where(above, held.argmax(axis=0), -1)
 
 
 def without(held: Array, but: Whole) -> Array:

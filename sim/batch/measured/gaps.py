@@ -7,11 +7,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sim.batch.measured.drops import stop_at
 from sim.batch.parts.arrays import Array, Whole, those
 from sim.batch.parts.layout import Layout
 from sim.batch.timeline import Window
 from sim.model.devices import EXACT
 
+CLOSING_IN = 6  # times; each leaves a thousandth or less of what is off
 PASSING, STANDING = range(2)  # a gap while its place is being captured, and once it is caught
 
 
@@ -119,22 +121,51 @@ def see_open(layout: Layout, gaps: GapsSoFar, window: Window) -> None:
 def see_rams_only(layout: Layout, gaps: GapsSoFar, window: Window, side: int, stops: Mapping[int, Array]) -> None:
     """How long nothing but the rams held a raised side above its start.
 
-    From one instant to the next what a place holds runs evenly: one that was slack holds from when that is taken up.
+    In a stretch from one instant to the next: from when the last that held it at first ceased to, until one began to.
     `stops` has where each place would stop this side, by its number in the layout: shape (instants, n) [rad or m].
     """
     u, seconds = window.u[:, side], np.diff(window.time, axis=0)
-    held = np.zeros(u.shape, dtype=bool)
+    stretch = (seconds > 0) & ((u[:-1] > EXACT) | (u[1:] > EXACT))
     for stop in stops.values():
-        held |= stop > EXACT
-    share = np.where(held[1:], np.inf, 1.0)
-    for p in stops:
-        slack, then = window.held[:-1, p], window.held[1:, p]
-        with np.errstate(divide="ignore", invalid="ignore"):
-            taken_up = np.where((slack < 0) & (then > 0) & ~window.open[:-1, p], slack / (slack - then), np.inf)
-        share = np.minimum(share, taken_up)
-    share = np.where(np.isfinite(share), share, 0.0)
-    up = (u[:-1] > EXACT) | (u[1:] > EXACT)
-    gaps.rams_only += (seconds * share * (~held[:-1] & up)).sum(axis=0)
+        stretch &= (stop[:-1] <= EXACT) | (stop[1:] < 0)  # else it is held all along
+    at, lift = stretch.nonzero()
+    ceased, begins = np.zeros(len(at)), np.ones(len(at))  # shares of each stretch
+    for p, stop in stops.items():
+        first, then = stop[at, lift], stop[at + 1, lift]
+        k = those(first > EXACT)
+        ceased[k] = np.maximum(ceased[k], _crosses(layout, window, side, p, at[k], lift[k]))
+        k = those((first <= EXACT) & (then > EXACT))
+        begins[k] = np.minimum(begins[k], _crosses(layout, window, side, p, at[k], lift[k]))
+    gaps.rams_only += np.bincount(lift, seconds[at, lift] * np.maximum(0.0, begins - ceased), len(gaps.rams_only))
+
+
+def _crosses(layout: Layout, window: Window, side: int, place: int, at: Whole, lift: Whole) -> Array:
+    """The share (k,) of k stretches that begin at instants `at` after which a place begins, or ceases, to hold a side.
+
+    One that was slack begins when that is taken up. One on both sides holds as long as its middle is far enough up for
+    where the other side is: what it holds runs evenly, where that stops the load not quite, so that it is closed in on.
+    """
+    slack, then = window.held[at, place, lift], window.held[at + 1, place, lift]
+    taken_up = (slack < 0) & (then > 0)
+    begin: Array = np.where(taken_up, slack, 0.0) / np.where(taken_up, slack - then, 1.0)
+    if not layout.is_both(place) or not len(at):
+        return begin
+
+    def stop(share: Array) -> Array:
+        u, held = (x[at, ..., lift] * (1 - s) + x[at + 1, ..., lift] * s
+                   for x, s in ((window.u, share[:, None]), (window.held[:, place], share)))  # fmt: skip
+        return stop_at(layout, place, side, held, window.open[at, place, lift], u.T)
+
+    end, first, last = np.ones(len(at)), stop(begin), stop(np.ones(len(at)))
+    crosses: Array = begin
+    for _ in range(CLOSING_IN):
+        apart = (first < 0) != (last < 0)
+        crosses = np.where(apart, begin + (end - begin) * first / np.where(apart, first - last, 1.0), crosses)
+        there = stop(crosses)
+        sooner = (there < 0) == (first < 0)
+        begin, first = np.where(sooner, crosses, begin), np.where(sooner, there, first)
+        end, last = np.where(sooner, end, crosses), np.where(sooner, last, there)
+    return crosses
 
 
 def see_levels(layout: Layout, gaps: GapsSoFar, window: Window) -> None:

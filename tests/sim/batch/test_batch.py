@@ -18,7 +18,7 @@ from sim.model.draw import Draw
 from sim.model.scenario import Scenario
 from sim.story.lift import simulate
 from sim.written.reading import parse
-from tests.builders import MM, ONE_OF_EACH, collar, lift, lifter, pin, reset, station
+from tests.builders import MM, ONE_OF_EACH, collar, lift, lifter, pin, reset, station, two_lifters
 from tests.random_lifts import lifts
 
 pytestmark = pytest.mark.filterwarnings("error::RuntimeWarning")
@@ -148,6 +148,26 @@ def test_a_capture_let_go_for_a_re_set_has_no_gap_meanwhile() -> None:
     assert not differences(lifted, seed=0, first=0, n=1)
     story = row_of(simulate(lifted, 0, 0))
     assert story["resets"] == 1 and 0 < story["standing_over_limit_s"] < 100
+
+
+def test_a_station_on_both_sides_holds_one_only_as_far_as_its_middle_is_up() -> None:
+    """The left side rises 10 mm a call, the right one 30, from 0.5 s to 1.5 s after it. The collar in the middle turns
+    from then on, 40 mm/s: it stops a side at twice what it holds less where the other is.
+
+    Call 1: the left side from 15 mm on, at 1.875 s (alone for 1.375 s), the right one from 5 mm on, at 1.625 s.
+    Call 2, from 2.75 s: the left one is let go of when the right one passes 40 mm, a third of the way, and held again
+    from 30 mm on: from 3.583 s to 4.5 s (0.917 s)."""
+    sides = two_lifters(left={"travel_per_pump": 10 * MM}, right={"travel_per_pump": 30 * MM})
+    lifted = lift(0.04, *sides, station(collar(react=1.0, turns=20.0), side="both"), rule="stop-until-caught")
+    assert not differences(lifted, seed=0, first=0, n=1)
+    assert row_of(simulate(lifted, 0, 0))["ram_only_s"] == pytest.approx(1.375 + 1.125 + 0.75 + 1 / 6, abs=1e-9)
+
+
+def test_what_is_let_go_for_a_re_set_is_open_once_the_load_has_settled() -> None:
+    """The ram is spent at 20 mm. The load comes down onto the strut's pin, at 16 mm, and its collar is let go."""
+    lifted = lift(0.03, lifter(collar(), travel=0.02), station(pin(8 * MM)), gap_limit=0.0, reset=reset(10.0))
+    assert not differences(lifted, seed=0, first=0, n=1, ties=True)
+    assert row_of(simulate(lifted, 0, 0))["largest_open_m: left lifter"] == pytest.approx(0.016, abs=1e-9)
 
 
 def test_a_drop_that_is_largest_between_two_rows_is_simulated_alike() -> None:
