@@ -291,4 +291,4 @@ def test_check_says_what_is_wrong_as_json_too(tmp_path: Path) -> None:
     done = run(tmp_path, "check", "broken.toml", "--json")
     assert done.returncode == 2
     said = json.loads(done.stdout)
-    assert said["valid"] is False and said["problems"][0]["place"] == "need.rise"
+    assert said["readable"] is said["valid"] is False and said["problems"][0]["place"] == "need.rise"

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from reports.commands.talk import console, print_json, say, write_file
 from sim.check import check as check_sheet
+from sim.check.sheet import readable
 from sim.model.errors import ScenarioError
 from sim.model.scenario import Scenario
 from sim.model.visible import visible
@@ -50,5 +51,5 @@ def _read(file: Path, variant: str, as_json: bool) -> Scenario:
         return read(file, variant)
     except ScenarioError as wrong:
         if as_json:
-            print_json({"valid": False, "problems": [asdict(problem) for problem in wrong.problems]})
+            print_json({**readable(False), "problems": [asdict(problem) for problem in wrong.problems]})
         raise

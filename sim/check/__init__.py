@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sim.check.balance import PivotLoad, balance_findings, pivot_load
+from sim.check.balance import PivotLoad, balance_findings, pivot_load, side_findings
 from sim.check.carried import Carried, carried, margins
 from sim.check.course import Course, course_of
 from sim.check.cribs import crib_findings
@@ -95,6 +95,7 @@ def _findings(course: Course, reckoned: Reckoned) -> list[Finding]:
         found += crib_findings(course, name, crib)
     found += ground_findings(course, reckoned.ground)
     found += balance_findings(course, reckoned.pivot)
+    found += side_findings(course.scenario)
     found += unstopped_findings(course)
     found += drop_findings(course, reckoned.drops)
     found += people_findings(course.scenario, who.lifters)

@@ -14,6 +14,7 @@ from sim.check.findings import COMMON, Check, Finding, Level, finding
 from sim.check.lifters import largest
 from sim.model.devices import EXACT
 from sim.model.loads import lever_share, lifter_force
+from sim.model.scenario import Scenario
 from sim.model.sentences import Part, up
 from sim.record.series import Array
 
@@ -99,6 +100,16 @@ def _centre_of_gravity(course: Course) -> Iterator[Finding]:
         level: Level = "stop" if load.motion == "straight" else "caution"
         source = f"statics; {COMMON}"
         yield finding(level, Check.CG_BESIDE, "load", beside, 0.0, "m", source, off=up(beside, "length"))
+
+
+def side_findings(scenario: Scenario) -> Iterator[Finding]:
+    """A lifter or station written on one side of the load, and its head on the other side of the centreline."""
+    for place in scenario.places:
+        across = place.head[1]  # left is positive
+        if (place.side == "left" and across < -EXACT) or (place.side == "right" and across > EXACT):
+            said: dict[str, Part] = {"side": place.side, "other": "right" if place.side == "left" else "left"}
+            off = up(abs(across), "length")
+            yield finding("stop", Check.WRONG_SIDE, place.name, abs(across), 0.0, "m", "the file", off=off, **said)
 
 
 def off_line(course: Course) -> float:

@@ -122,6 +122,10 @@ class Check(Enum):
     HEADS_IN_LINE = "the lifters' heads are in one line: nothing but the file says who carries how much"
     CG_OUTSIDE = "the centre of gravity is outside the lifters' line, beyond {lifter}"
     SHARE_GIVEN = "{lifter} is given {given} of the load, and by the lever rule it has {has}"
+    WRONG_SIDE = (
+        "is written down as on the {side}, and its head is {off} to the {other} of the centreline: "
+        "what it does for that side is not to be had from it"
+    )
     CG_BESIDE = "the centre of gravity is {off} beside the lifters' line: it would roll, which the model leaves out"
     # drops and gaps
     DROP_OVER = "would drop by {far} if {loss} were lost at call {call}, {onto}; the limit is {most}"

@@ -52,13 +52,18 @@ class Sheet:
         """Plain data: keys end in their unit, null is not known."""
         names = ("lifters", "stations", "ties", "cribs", "ground", "pivot", "drops", "estimates")
         return {
-            "valid": True,
+            **readable(True),
             "findings": [each.as_json(self.units) for each in self.findings],
             "need": plan_json(self.need, self.units),
             **{name: as_json(getattr(self, name)) for name in names},
             "assumed": [words(sentence, self.units) for sentence in self.assumed],
             "caution": CAUTION,
         }
+
+
+def readable(is_it: bool) -> dict[str, bool]:
+    """Whether the file could be read as a scenario, and no more; `valid`, its old name, stays for one version."""
+    return {"readable": is_it, "valid": is_it}
 
 
 def in_order(findings: list[Finding]) -> tuple[Finding, ...]:

@@ -78,7 +78,7 @@ class WrittenLeaderKeys(Table):
         '"stop-until-caught" (the default) holds the calls for an open gap; "keep-pace" never does.'
     )
     strokes: Annotated[int, Field(strict=True, ge=1, le=100)] | None = optional("Strokes a call (default 1).")
-    gap_limit: Length | None = optional("The largest gap at which the next call is made.")
+    gap_limit: Length | None = optional("The largest gap at which the next call is made (default 0).")
     pace: Seconds | None = optional("Shortest time from call to call (default 0 s).")
     look: Seconds | None = optional("To look and decide after a hold (default 0 s).")
     level_limit: Length | None = optional("Sides further apart: only the low one is called (default: none).")

@@ -8,8 +8,10 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from sim.check import check
 from sim.check.balance import reactions
 from sim.check.course import course_of
+from sim.check.findings import Check
 from sim.check.lifters import lifter_load
 from sim.check.stations import station_load
 from sim.model.loads import axial_force, effort, lever_share, lifter_force
@@ -277,3 +279,24 @@ def test_hinged_with_a_very_long_arm_tends_to_straight(lean, rise, out):
     other = lifter(share=1.0, head=(far, 0.0, 0.7), base=(far + lean, out, 0.0))
     straight = lifter_force(one, flat, motion_of(flat), rise)
     assert lifter_force(other, turned, motion_of(turned), rise / far) == pytest.approx(straight, rel=1e-5)
+
+
+# --- sides
+
+
+@pytest.mark.parametrize(("side", "across"), [("left", -0.3), ("right", 0.2)])
+def test_a_strut_on_the_wrong_side_of_the_centreline_is_a_stop(side, across):
+    """Left is positive: a head to the right of the centreline is not the left side's. By how much is said, in both."""
+    wrong = station(collar(), side=side, head=(0.0, across, 1.0), base=(0.0, across, 0.0))
+    found = [f for f in check(lift(20 * MM, *two_lifters(collar()), wrong)).findings if f.check is Check.WRONG_SIDE]
+    assert [(f.level, f.subject, f.value) for f in found] == [("stop", "strut", abs(across))]
+    assert f"on the {side}" in found[0].what.words("si")
+    assert {-0.3: "300.0 mm", 0.2: "200.0 mm"}[across] in found[0].what.words("si")
+
+
+@pytest.mark.parametrize("side", ["left", "right", "both"])
+def test_a_strut_on_its_side_or_on_the_centreline_is_not(side):
+    """On the line itself it may be of either."""
+    right = station(collar(), side=side, head=(0.0, 0.0, 1.0), base=(0.0, 0.0, 0.0))
+    sheet = check(lift(20 * MM, *two_lifters(collar()), station(collar(), name="own", side="right"), right))
+    assert not [f for f in sheet.findings if f.check is Check.WRONG_SIDE]
