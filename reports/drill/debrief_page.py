@@ -11,6 +11,7 @@ from reports.lift.timeline import timeline_figure
 from reports.paper.figures import Figure, axis, checked, layout
 from reports.paper.page import either, in_both, render
 from reports.words import debrief as words
+from reports.words.observed import asked_again
 from reports.words.plain import together
 from reports.words.stops import stops_of
 from sim.drill.against import Predicted
@@ -45,6 +46,10 @@ def write_debrief_page(found: Debrief) -> str:
         held=in_both(lambda u: together(words.headlines(found.drills, u)[1]), units),
         headlines=[
             either(together(words.headline(d, "us")), together(words.headline(d, "si")), units) for d in found.drills
+        ],
+        questions=[
+            either(ours, theirs, units)
+            for ours, theirs in zip(*(asked_again(found.drills, found.crew.known, u) for u in UNITS), strict=True)
         ],
         happened=_happened(found, units),
         timeline_alt=timeline_alt(lanes, found.drills[0].summary),

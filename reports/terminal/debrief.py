@@ -10,6 +10,7 @@ from rich.text import Text
 
 from reports.terminal.check import show_stops
 from reports.words import debrief as words
+from reports.words.observed import asked_again
 from reports.words.plain import count
 from sim.check import CAUTION
 from sim.drill.debriefed import Debrief
@@ -36,6 +37,8 @@ def show_debrief(found: Debrief, console: Console) -> None:
             console.print(Text(f"  {lacks} that the log lacks, inferred from the plan"))
         console.print(_grid(words.happened(drill, units)))
         console.print()
+    for question in asked_again(found.drills, found.crew.known, units):
+        console.print(Text(question, style="bold"))
     console.print(Text(words.COMPUTED))
     console.print(Text("\nThe crew's own times", style="bold"))
     head = ["what", "count", "mean (95 %)", "sd (95 %)", "in the plan", "to be said of it"]

@@ -8,6 +8,7 @@ from typing import Any
 
 from reports.words.answer import answer
 from reports.words.drops import how_far
+from reports.words.observed import but_for_slack, measured
 from reports.words.plain import clock, count, limit
 from sim.drill.against import Predicted, Trend
 from sim.drill.crew import Known
@@ -26,8 +27,14 @@ SHOWN = 40  # inferred entries that a page lists
 
 
 def headline(drill: Drill, units: Units) -> str:
-    """One drill in a sentence or two."""
-    return f"{answer(drill.summary, drill.record.scenario, units)} {held(drill)}"
+    """One drill in a few sentences."""
+    return f"{came_of_it(drill, units)} {held(drill)}"
+
+
+def came_of_it(drill: Drill, units: Units) -> str:
+    """What was measured first, then what the log and the plan make of it."""
+    said = (measured(drill, units), answer(drill.summary, drill.record.scenario, units), but_for_slack(drill, units))
+    return " ".join(each for each in said if each)
 
 
 def held(drill: Drill) -> str:
@@ -41,7 +48,7 @@ def held(drill: Drill) -> str:
 def headlines(drills: Sequence[Drill], units: Units) -> tuple[str, str]:
     """All drills in a sentence, and their holds."""
     if len(drills) == 1:
-        return answer(drills[0].summary, drills[0].record.scenario, units), held(drills[0])
+        return came_of_it(drills[0], units), held(drills[0])
     all_of = [d.summary for d in drills]
     raised = sum(s["outcome"] == Outcome.RAISED for s in all_of)
     calls, times = _range([s["calls"] for s in all_of], str), _range([s["duration_s"] for s in all_of], clock)

@@ -57,6 +57,7 @@ class Drill:
     between_calls: Spread
     caught_to_call: Spread
     beside: list[Beside]
+    gap_but_for_slack: float  # the largest, had no place begun slack [m]
 
     @property
     def record(self) -> Record:
@@ -93,6 +94,7 @@ class Drill:
             "captures_not_logged": self.replayed.unheard,
             "between_calls_s": asdict(self.between_calls),
             "caught_to_call_s": asdict(self.caught_to_call),
+            "largest_gap_but_for_slack_m": self.gap_but_for_slack,
             "measured_beside_computed": [
                 {"what": b.what, "where": b.where, "time_s": b.time, "measured_m": b.measured, "computed_m": b.computed}
                 for b in self.beside
@@ -122,6 +124,7 @@ def drilled(logs: Sequence[Log], scenario: Scenario) -> Drill:
         between_calls=spread(np.diff(calls)),
         caught_to_call=spread(_standing(replayed.record, calls)),
         beside=_beside(course, replayed.record),
+        gap_but_for_slack=_gap_but_for_slack(Measured(replayed.record)),
     )
 
 
@@ -144,6 +147,20 @@ def _standing(record: Record, calls: Any) -> list[float]:
         for n, (call, k) in enumerate(zip(calls, before, strict=True))
         if k >= 0 and (n == 0 or caught[k] > calls[n - 1])
     ]
+
+
+def _gap_but_for_slack(lift: Measured) -> float:
+    """The largest gap above the start: what was slack, and not taken up yet, counts for nothing [m]."""
+    largest = 0.0
+    for place in lift.places.values():
+        captured, demand = place.captured, place.demand
+        times = np.concatenate([place.time, captured.crosses_zero()])
+        for held, wanted in (
+            (captured.just_before(times), demand.just_before(times)),
+            (captured.just_after(times), demand.just_after(times)),
+        ):
+            largest = max(largest, float(np.max(wanted - np.maximum(0.0, held), initial=0.0)))
+    return largest
 
 
 def _beside(course: Course, record: Record) -> list[Beside]:

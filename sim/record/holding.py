@@ -33,12 +33,7 @@ class Holding:
 
     def begins(self) -> Array:
         """When it begins to hold the load above its start, between two events [s]: what was slack is taken up."""
-        captured = self.place.captured
-        first, then = captured.after[:-1], captured.before[1:]
-        at = np.flatnonzero((first < 0) & (then > 0))
-        start, end = captured.time[at], captured.time[at + 1]
-        found: Array = start + (end - start) * first[at] / (first[at] - then[at])
-        return found
+        return self.place.captured.crosses_zero()
 
     def stops(self, once: Array, u: Array, other: Array | None) -> Array:
         """Where it would stop the side, before and after each of n instants: shape (2n,) [rad or m]."""

@@ -38,6 +38,13 @@ class Series:
         at_row = (first < len(self.time)) & (self.time[np.minimum(first, len(self.time) - 1)] == times)
         return np.where(at_row, self.before[np.minimum(first, len(self.time) - 1)], self._between(times, first - 1))
 
+    def crosses_zero(self) -> Array:
+        """When it rises through 0 between two rows: shape (k,) [s]."""
+        first, then = self.after[:-1], self.before[1:]
+        at = np.flatnonzero((first < 0) & (then > 0))
+        crosses: Array = self.time[at] + (self.time[at + 1] - self.time[at]) * first[at] / (first[at] - then[at])
+        return crosses
+
     def _between(self, times: Array, row: NDArray[np.intp]) -> Array:
         row = np.clip(row, 0, len(self.time) - 1)
         then = np.minimum(row + 1, len(self.time) - 1)
