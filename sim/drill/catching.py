@@ -224,7 +224,7 @@ class Catching(Catchers):
             return self.usual_climb(job, collar), False, collar.seat.mean
         rests, again = self._rest_before(job, due.time)
         met = max(min(due.time - collar.seat.mean, again - BARELY), rests)
-        times, demands = self.paths[job.place.name]
+        times, demands = self._path(job)
         a, b = np.searchsorted(times, [self.now, met], side="right")
         last = float(np.interp(met, times, demands))
         asked = max(0.0, last - job.captured) / max(met - self.now, BARELY)
@@ -243,9 +243,14 @@ class Catching(Catchers):
         rests = moves[n][1] if n >= 0 else 0.0
         return rests, moves[n + 1][0] if n + 1 < len(moves) else inf
 
+    def _path(self, job: DeviceNow) -> tuple[Array, Array]:
+        """The demand through time, as far as the collar's thread goes."""
+        times, demands = self.paths[job.place.name]
+        return times, np.minimum(demands, job.place.origin + job.device.ends_at)
+
     def _climb_path(self, job: DeviceNow, start: float) -> tuple[float, float]:
         """When the movement under way ends, and the demand then."""
-        times, demands = self.paths[job.place.name]
+        times, demands = self._path(job)
         stops = max(self.stopped(job), start)
         return stops, float(np.interp(stops, times, demands))
 

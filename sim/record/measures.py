@@ -243,11 +243,12 @@ def at_station(lift: Measured, place: PlaceSeries) -> dict[str, Any]:
 def largest_open(lift: Measured, place: PlaceSeries) -> float:
     """How far the head had risen when the place was open: the most [m]."""
     where = next(w for w in lift.scenario.places if w.name == place.name)
-    ends = np.concatenate([place.time[:-1][place.open[:-1]], place.time[1:][place.open[:-1]]])
+    lasted = place.open[:-1] & (np.diff(place.time) > 0)
+    begins, ends = place.time[:-1][lasted], place.time[1:][lasted]
     if not ends.size:
         return 0.0
-    sides = [x for x in lift.scenario.lifters if where.side in (x.side, "both")]
-    u = sum((lift.sides[x.name].just_before(ends) for x in sides), np.zeros_like(ends)) / len(sides)
+    sides = [lift.sides[x.name] for x in lift.scenario.lifters if where.side in (x.side, "both")]
+    u = np.mean([np.concatenate([s.just_after(begins), s.just_before(ends)]) for s in sides], axis=0)
     return float(np.max(lift.motion.rise(where.head, u)))
 
 

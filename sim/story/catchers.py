@@ -93,20 +93,22 @@ class Catchers:
         self.look_again(job)
 
     def turn_up(self, job: DeviceNow) -> Process:
-        """Go on turning, at the climb set, until the side is at rest and the load is met."""
-        while job.place.moving or job.gap > EXACT:
+        """Go on turning, at the climb set, until the side is at rest and the load is met, or the thread at its end."""
+        while job.place.moving or job.left > EXACT:
             if job.place.moving:
                 yield self.wait_for_work(job.catcher)
             else:
-                yield self.env.timeout(job.gap / job.climb)
+                yield self.env.timeout(job.left / job.climb)
                 self.meets_under_way(job)
             self.stage.bring_up(job.place)
-        job.climb, job.held = 0.0, Held(job.demand)
+        job.climb, job.held = 0.0, Held(job.device.reach(job.held, job.demand))
 
     def meets_under_way(self, job: DeviceNow) -> None:
         """Write down that a collar meets a load that began to move meanwhile: the line of what it holds bends."""
         if job.place.moving:
-            self.stage.book_place(job.place, job.catcher, What.MEETS, job.device.name)
+            self.stage.bring_up(job.place)
+            what = What.MEETS if job.climb else What.ENDS
+            self.stage.book_place(job.place, job.catcher, what, job.device.name)
 
     def work_in_steps(self, job: DeviceNow) -> Process:
         """Do what the demand at the start of the work asks for, one step after another."""

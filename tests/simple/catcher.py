@@ -22,7 +22,7 @@ class Catcher:
         if state == "idle":
             return self.chooses()
         if state == "turn":
-            if work.place.moving or work.place.demand - work.captured > EXACT:
+            if work.place.moving or self.goes_to(work) - work.captured > EXACT:
                 return False
             self.state, self.due = "seat", self.lift.k + self.takes("seat", work.device.seat)
             return True
@@ -109,16 +109,24 @@ class Catcher:
     def turns(self):
         """A collar being turned, one step of time further up."""
         work = self.at
-        work.captured = max(work.captured, min(work.place.demand, work.captured + self.climb * self.lift.dt))
+        work.captured = max(work.captured, min(self.goes_to(work), work.captured + self.climb * self.lift.dt))
+
+    def goes_to(self, work):
+        """How far a collar could be turned up now: to the load, or to the end of its thread."""
+        return min(work.place.demand, work.origin + work.device.reach_limit)
 
     def can_work(self, work):
         if work.kind == "collar" and work.device.chases == "with":
-            return work.place.moving or self.can_capture(work)
+            if work.place.moving:
+                return work.captured < work.origin + work.device.reach_limit - EXACT
+            return self.can_capture(work)
         return not work.place.moving and self.can_capture(work)
 
     def can_capture(self, work):
         demand = work.place.demand
-        return demand > work.captured + EXACT and (work.kind == "collar" or bool(plan(work.device, work, demand)[0]))
+        if work.kind == "collar":
+            return self.goes_to(work) > work.captured + EXACT
+        return demand > work.captured + EXACT and bool(plan(work.device, work, demand)[0])
 
     # His time, and what mishaps do to it
 

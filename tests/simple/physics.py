@@ -84,12 +84,15 @@ def after_stroke(lifter, travelled, to_spend, force, fill):
 # What the devices other than collars can do, as (hold during, hold after) pairs.
 
 
-def highest(demand, spacing, first):
+def highest(demand, spacing, first, holes=None):
     """The highest of a row of holes or links that has come up; 0 if none has."""
     hole = spacing if first is None else first
     if demand < hole - EXACT:
         return 0.0
-    return hole + math.floor((demand - hole + EXACT) / spacing) * spacing
+    further = math.floor((demand - hole + EXACT) / spacing)
+    if holes is not None and further > holes - 1:
+        further = holes - 1
+    return hole + further * spacing
 
 
 def plan(device, work, demand):
@@ -97,7 +100,8 @@ def plan(device, work, demand):
     now, pile = work.captured, work.pile
     if device.kind in ("pin", "chain"):
         first = device.first_hole if device.kind == "pin" else device.first_link
-        then = work.origin + highest(demand - work.origin, device.spacing, first) - work.slack
+        holes = device.holes if device.kind == "pin" else None
+        then = work.origin + highest(demand - work.origin, device.spacing, first, holes) - work.slack
         takes = ("swap", device.swap) if device.kind == "pin" else ("rehook", device.rehook)
         return ([(*takes, now, then)] if then > now + EXACT else []), pile
     steps = []

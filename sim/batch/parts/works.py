@@ -59,11 +59,12 @@ class HoleByHole:
     open: bool
     doing: str
     takes: Draw
+    most: float
     hands: bool = True
 
     def reach(self, held: Array, pile: Array, demand: Array) -> Array:
         """The highest hole that has come up, less the slack [m]."""
-        up = np.floor((demand - self.first + EXACT) / self.spacing) + 1
+        up = np.minimum(np.floor((demand - self.first + EXACT) / self.spacing) + 1, self.most)
         reached: Array = np.where(up > 0, self.first + (up - 1) * self.spacing, 0.0) - self.slack
         return reached
 
@@ -144,12 +145,12 @@ class PieceByPiece:
 
 def _pin(pin: Pin, slack: float) -> ArrayWork:
     first = pin.spacing if pin.first_hole is None else pin.first_hole
-    return HoleByHole(pin.spacing, first, slack, pin.pin_out == "open", "swap", pin.swap)
+    return HoleByHole(pin.spacing, first, slack, pin.pin_out == "open", "swap", pin.swap, pin.most)
 
 
 def _chain(chain: Chain, slack: float) -> ArrayWork:
     first = chain.spacing if chain.first_link is None else chain.first_link
-    return HoleByHole(chain.spacing, first, slack, True, "rehook", chain.rehook)
+    return HoleByHole(chain.spacing, first, slack, True, "rehook", chain.rehook, chain.most)
 
 
 WORKS: dict[type, Callable[[Any, float], ArrayWork]] = {

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import inf
 from typing import ClassVar, Literal
 
 from sim.model.devices.protocol import EXACT, Held, Step, Task
@@ -39,6 +40,11 @@ class Crib:
     def finest(self) -> float:
         """The lowest piece [m]."""
         return min(self.pieces)
+
+    @property
+    def ends_at(self) -> float:
+        """There is always another piece: infinite [m]."""
+        return inf
 
     def at_start(self, slack: float) -> Held:
         """In contact, whatever the slack of the tie beside it."""

@@ -36,11 +36,18 @@ class DeviceTable(Table):
         """Times that are 0 s unless they are given."""
         return ["react"]
 
+    @property
+    def endless_unless_said(self) -> str:
+        """What says where it ends, and is not given."""
+        return ""
+
     def unsaid(self, name: str) -> Iterator[str]:
         """What had to be taken for granted, a sentence each."""
         nothing = [key for key in self.nothing_unless_said if getattr(self, key) is None]
         if nothing:
             yield f'Device "{name}": {" and ".join(nothing)} not given, taken as 0 s.'
+        if self.endless_unless_said:
+            yield f'Device "{name}": {self.endless_unless_said} not given, taken to go on as far as the load.'
         if self.first and getattr(self, f"first_{self.first}") is None:
             yield f'Device "{name}": the first {self.first} is taken to come up one spacing after the start.'
 
@@ -56,16 +63,23 @@ class WrittenCollar(DeviceTable):
     chases: Literal["with", "after"] = optional(
         'Turned while the side moves ("with", the default) or when it has stopped ("after").', "with"
     )
+    reach: Span | None = optional("How far beyond the start it can be turned up (default: as far as the load goes).")
 
     def device(self, name: str) -> Collar:
         """As the model has it."""
         react, seat = drawn(self.react), drawn(self.seat)
-        return Collar(name, self.rise_per_turn, self.turns.draw, react, seat, self.chases)
+        reach = math.inf if self.reach is None else self.reach
+        return Collar(name, self.rise_per_turn, self.turns.draw, react, seat, self.chases, reach)
 
     @property
     def nothing_unless_said(self) -> list[str]:
         """Times that are 0 s unless they are given."""
         return ["react", "seat"]
+
+    @property
+    def endless_unless_said(self) -> str:
+        """It goes on for ever unless its reach is given."""
+        return "its reach" if self.reach is None else ""
 
 
 def within_one_spacing(first: float | None, before: ValidationInfo) -> float | None:
@@ -96,10 +110,18 @@ class WrittenPin(DeviceTable):
     pin_out: Literal["open", "held"] = optional(
         'While the pin is out the station is "open" (the default) or something holds it: "held".', "open"
     )
+    holes: Annotated[int, Field(strict=True, ge=1, le=1000)] | None = optional(
+        "How many holes it has beyond the start (default: as many as come up)."
+    )
 
     def device(self, name: str) -> Pin:
         """As the model has it."""
-        return Pin(name, self.spacing, self.swap.draw, drawn(self.react), self.first_hole, self.pin_out)
+        return Pin(name, self.spacing, self.swap.draw, drawn(self.react), self.first_hole, self.pin_out, self.holes)
+
+    @property
+    def endless_unless_said(self) -> str:
+        """It goes on for ever unless its holes are given."""
+        return "its holes" if self.holes is None else ""
 
 
 class WrittenChain(DeviceTable):
