@@ -74,6 +74,8 @@ cribs = st.builds(
     drive=fixed(seconds(0.5, 4)),
     react=fixed(seconds(0, 1.5)),
     wedge_out=st.sampled_from(["held", "open"]),
+    layer=st.sampled_from([1, 1, 2, 3]),
+    swap_up=st.sampled_from([False, False, True]),
 )
 devices: st.SearchStrategy[Device] = st.one_of(collars, pins, chains, straps, cribs)
 operators = st.builds(

@@ -124,8 +124,9 @@ def done(scene: Scene, person: int, these: These) -> None:
             elif each == REACTS:
                 _begin_work(scene, person, d, mine)
             else:
+                grew = now.then_pile[d][mine] > now.pile[d][mine]
                 now.held[d][mine], now.pile[d][mine] = now.then[d][mine], now.then_pile[d][mine]
-                _step(scene, person, d, mine)
+                _next_step(scene, person, d, mine, grew)
 
 
 def steps_begin_or_end(scene: Scene, person: int, these: These) -> bool:
@@ -190,9 +191,26 @@ def _step(scene: Scene, person: int, d: int, these: These) -> None:
         over &= ~step.of
         now.then[d][mine], now.then_pile[d][mine] = step.then[step.of], step.pile[step.of]
         now.open[d][mine] = work.open
-        _goes_on(scene, person, mine, WORKS, _time(scene, person, d, step.doing, step.takes, mine))
-    now.open[d][these[over]] = False
-    _look_again(scene, person, d, these[over])
+        _goes_on(scene, person, mine, WORKS, _time(scene, person, d, step.doing, step.takes, mine) * step.times)
+    _work_is_over(scene, person, d, these[over])
+
+
+def _next_step(scene: Scene, person: int, d: int, these: These, grew: Flags) -> None:
+    """The step after one that is done: as planned, or chosen anew while at rest after a piece (`grew`, (k,))."""
+    now, here = scene.now, scene.layout.devices[d]
+    assert here.work is not None
+    if here.work.anew:
+        goes_on = grew & can_be_worked(scene, d, these)
+        _work_is_over(scene, person, d, these[~goes_on])
+        these = these[goes_on]
+        now.goal[d][these] = now.demand[here.place][these] - now.origin[here.place][these]
+    _step(scene, person, d, these)
+
+
+def _work_is_over(scene: Scene, person: int, d: int, these: These) -> None:
+    """All steps of a piece of work are done."""
+    scene.now.open[d][these] = False
+    _look_again(scene, person, d, these)
 
 
 def _look_again(scene: Scene, person: int, d: int, these: These) -> None:

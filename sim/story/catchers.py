@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import simpy
 
-from sim.model.devices import EXACT, Collar, Held
+from sim.model.devices import EXACT, Collar, Held, Step
 from sim.model.devices.collar import climbed
 from sim.model.draw import Draw
 from sim.record.what import What
@@ -111,19 +113,31 @@ class Catchers:
             self.stage.book_place(job.place, job.catcher, what, job.device.name)
 
     def work_in_steps(self, job: DeviceNow) -> Process:
-        """Do what the demand at the start of the work asks for, one step after another."""
+        """Do what the demand asks for, one step after another."""
         stage, place = self.stage, job.place
         job.working = True
         stage.bring_up(place)
         before = place.captured
-        for step in job.device.steps(job.held, job.demand):
+        for step in self.planned(job):
             stage.step_begins(job, step, before)
-            yield self.env.timeout(self.time(job, step.doing, step.takes))
+            yield self.env.timeout(self.time(job, step.doing, step.takes) * step.times)
             stage.bring_up(place)
             before = place.captured
             job.held = step.then
         job.open = job.hands = False
         self.look_again(job, before)
+
+    def planned(self, job: DeviceNow) -> Iterator[Step]:
+        """The steps of one piece of work, as the demand at its start asks for them; or each chosen anew, while at rest.
+
+        What is held when the next one is asked for is what is held once the one before is done.
+        """
+        steps = job.device.steps(job.held, job.demand)
+        while steps:
+            step, steps = steps[0], steps[1:]
+            yield step
+            if step.anew:
+                steps = job.device.steps(job.held, job.demand) if job.can_be_worked else ()
 
     def look_again(self, job: DeviceNow, before: float | None = None) -> None:
         """The work is done: the device is caught, unless there is more to capture."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tests.simple.physics import EXACT, plan
+from tests.simple.physics import EXACT, crib_reaches, next_at_crib, plan
 
 
 class Catcher:
@@ -35,12 +35,7 @@ class Catcher:
         elif state == "seat":
             self.ends()
         else:
-            work.captured = self.steps.pop(0)[3]
-            if self.steps:
-                self.starts_step()
-            else:
-                work.pile, work.open, work.hands = self.pile, False, False
-                self.ends()
+            self.step_ends()
         return True
 
     def catches(self):
@@ -90,9 +85,14 @@ class Catcher:
             self.state, self.climb = "turn", turns * work.device.rise_per_turn
         elif work.place.moving:
             self.state, self.at = "idle", None
+        elif work.kind == "crib":
+            self.state, work.hands = "step", True
+            if work.device.wedge_out == "open":
+                work.captured = work.pile + sum(work.stack)
+            self.starts_at_crib()
         else:
             self.state = "step"
-            self.steps, self.pile = plan(work.device, work, work.place.demand)
+            self.steps, _ = plan(work.device, work, work.place.demand)
             work.hands = work.kind != "strap"
             work.open = work.kind == "chain" or (work.kind == "pin" and work.device.pin_out == "open")
             self.starts_step()
@@ -101,6 +101,37 @@ class Catcher:
         quantity, takes, during, _ = self.steps[0]
         self.at.captured = during
         self.due = self.lift.k + self.takes(quantity, takes)
+
+    def starts_at_crib(self):
+        """Timber is moved, or wedges are: chosen by the demand just now."""
+        work = self.at
+        self.built = next_at_crib(work.device, work.pile, work.stack, work.captured, work.place.demand)
+        self.steps = list(self.built[0])
+        self.starts_part()
+
+    def starts_part(self):
+        quantity, takes, times, during, is_open = self.steps[0]
+        self.at.captured, self.at.open = during, is_open
+        self.due = self.lift.k + self.lift.steps(self.lift.value(self.name, quantity, takes) * self.slowness() * times)
+
+    def step_ends(self):
+        work, step = self.at, self.steps.pop(0)
+        if work.kind != "crib":
+            work.captured = step[3]
+            if self.steps:
+                self.starts_step()
+                return
+        elif self.steps:
+            self.starts_part()
+            return
+        else:
+            _, work.stack, work.captured, goes_on = self.built
+            work.open = False
+            if goes_on and not work.place.moving and self.can_capture(work):
+                self.starts_at_crib()
+                return
+        work.open, work.hands = False, False
+        self.ends()
 
     def ends(self):
         self.at.place.captures += 1
@@ -126,6 +157,8 @@ class Catcher:
         demand = work.place.demand
         if work.kind == "collar":
             return self.goes_to(work) > work.captured + EXACT
+        if work.kind == "crib":
+            return crib_reaches(work.device, work.pile, work.stack, work.captured, demand) > work.captured + EXACT
         return demand > work.captured + EXACT and bool(plan(work.device, work, demand)[0])
 
     # His time, and what mishaps do to it

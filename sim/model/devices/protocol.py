@@ -22,6 +22,7 @@ class Held:
     captured: float
     slack: float = 0.0  # slack that stays (pin, chain)
     pile: float = 0.0  # timber without its wedges (crib)
+    pieces: tuple[float, ...] = ()  # what the pile is of, the lowest first, where pieces are swapped (crib)
 
 
 class Task(StrEnum):
@@ -44,6 +45,13 @@ class Step:
     meanwhile: Held  # what it holds while the step is being done
     open: bool = False  # it holds nothing while the step is being done
     hands: bool = False  # hands are in while the step is being done
+    times: int = 1  # over, one after another: the timbers of a layer
+    anew: bool = False  # the step after it is chosen anew by the demand then, and only while the side is at rest
+
+    @property
+    def mean(self) -> float:
+        """How long it takes at mean values [s]."""
+        return self.times * self.takes.mean
 
 
 class Device(Protocol):

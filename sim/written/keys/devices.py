@@ -189,7 +189,7 @@ class WrittenCrib(DeviceTable):
     pieces: Annotated[list[Span], Field(min_length=1, max_length=20)] = Field(
         description="Heights of the pieces at hand, any number of each."
     )
-    place: DrawnTime = Field(description="Placing one piece.")
+    place: DrawnTime = Field(description="Placing one piece, or taking one off.")
     wedge: Length = optional("The most that a pair of wedges fills (default: no wedges).", 0.0)
     drive: DrawnTime | None = optional("Driving a pair of wedges (default 0 s).")
     react: Reaction = None
@@ -197,7 +197,17 @@ class WrittenCrib(DeviceTable):
         'Old wedges hold until the new ones are in ("held", the default) or are drawn first.', "held"
     )
     timber: TimberSide | None = optional('Nominal size, such as "4x4", or actual width: for the checks.')
-    per_layer: Annotated[int, Field(strict=True, ge=2, le=10)] = optional("Timbers a layer (default 2).", 2)
+    per_layer: Annotated[int, Field(strict=True, ge=2, le=10)] | None = optional(
+        "Timbers a layer; where it is written, a layer takes so many times `place` (default: once; 2 for the checks)."
+    )
+    swap_up: bool = Field(
+        default=False,
+        strict=True,
+        description=(
+            "Whether pieces on top are taken off for a larger one once there is room for it, the pile open meanwhile "
+            "(default false: pieces are only added)."
+        ),
+    )
     timber_length: Span | None = optional("Length of a timber.")
     species: Annotated[str, Field(max_length=60, pattern=rf"^[^{UNSEEN}]*$")] = optional(
         "Species group of the timber, such as Hem-Fir.", ""
@@ -214,7 +224,9 @@ class WrittenCrib(DeviceTable):
             drive=drawn(self.drive),
             react=drawn(self.react),
             wedge_out=self.wedge_out,
-            timber=Timber(self.timber, self.per_layer, self.timber_length, self.species, self.wet),
+            timber=Timber(self.timber, self.per_layer or 2, self.timber_length, self.species, self.wet),
+            layer=self.per_layer or 1,
+            swap_up=self.swap_up,
         )
 
     @property

@@ -331,6 +331,55 @@ def test_wedges_go_no_higher_than_they_reach():
     assert crib(19 * MM).reach(Held(0.0), 30 * MM) == pytest.approx(19 * MM)
 
 
+def test_wedges_are_drawn_for_a_larger_piece():
+    """19 of timber and 11 of wedges under 30; at 40 a 38 goes in its place: wedges out, 19 off, 38 on, wedges for 2."""
+    timber = crib(38 * MM, 19 * MM, wedge=25 * MM, swap_up=True)
+    on_wedges = Held(30 * MM, pile=19 * MM, pieces=(19 * MM,))
+    planned = timber.steps(on_wedges, 40 * MM)
+    assert [(s.doing, s.open, s.hands) for s in planned] == [
+        ("drive", True, True),
+        ("place", True, True),
+        ("place", True, True),
+        ("drive", False, True),
+    ]
+    assert [round(s.meanwhile.captured / MM, 9) for s in planned] == [30, 30, 30, 38]
+    assert planned[-1].then == Held(40 * MM, pile=38 * MM, pieces=(38 * MM,))
+
+
+def test_nothing_is_swapped_where_the_smaller_pieces_get_higher():
+    """15 of timber under 30: another 15 makes 30; the 20 that would go in their place, 20."""
+    timber = crib(20 * MM, 15 * MM, swap_up=True)
+    assert steps(timber, Held(15 * MM, pile=15 * MM, pieces=(15 * MM,)), 30) == [("place", 15, 30)]
+
+
+def test_what_lies_under_a_larger_piece_stays():
+    """10 on 30 on 10, with room for another 30 only where the middle one is: nothing comes off but the top."""
+    timber = crib(30 * MM, 10 * MM, swap_up=True)
+    pile = Held(50 * MM, pile=50 * MM, pieces=(10 * MM, 30 * MM, 10 * MM))
+    assert steps(timber, pile, 60) == [("place", 50, 60)]
+    assert timber.steps(pile, 70 * MM)[-1].then.pieces == (10 * MM, 30 * MM, 30 * MM)
+
+
+def test_a_layer_takes_so_many_times_as_long():
+    """Three timbers of 2 s; the wedges are one pair."""
+    planned = crib(38 * MM, wedge=25 * MM, place=2.0, layer=3).steps(Held(0.0), 40 * MM)
+    assert [(s.doing, s.times, s.mean) for s in planned] == [("place", 3, 6.0), ("drive", 1, 6.0)]
+
+
+@given(st.lists(st.floats(0.001, 0.02), min_size=1, max_size=6), st.lists(st.integers(5, 60), min_size=1, max_size=3))
+def test_timber_that_is_swapped_is_all_there_and_then_left_alone(rises, sizes):
+    """Whatever the load rises by, call by call: the pile is its pieces, within the demand, and done is done."""
+    device, held, demand = crib(*(size * MM for size in sizes), swap_up=True, wedge=8 * MM), Held(0.0), 0.0
+    for rise in rises:
+        demand += rise
+        if can_capture(device, held, demand):
+            before, held = held, device.steps(held, demand)[-1].then
+            assert held.captured > before.captured
+            assert not device.steps(held, demand)
+        assert held.pile == pytest.approx(sum(held.pieces), abs=1e-12)
+        assert held.pile <= held.captured + 1e-9 <= demand + 2e-9
+
+
 def test_a_crib_has_no_work_where_nothing_more_would_be_held():
     """A piece that fits under the wedges but holds no more than they do is left for later."""
     timber, wedged = crib(19 * MM, wedge=25 * MM), Held(19 * MM, pile=0.0)

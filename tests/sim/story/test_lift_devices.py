@@ -73,6 +73,63 @@ def test_a_pin_has_a_last_hole():
     ]
 
 
+def crib_rows(scenario):
+    """When [s], what, demand and captured [mm], and whether the crib is open."""
+    rows = simulate_fixed(scenario).events
+    rows = rows[rows["station"] == "strut"]
+    mm = ((rows[key] / MM).round(6) for key in ("demand_m", "captured_m"))
+    return list(zip(rows["time_s"].round(6), rows["what"], *mm, rows["open"].astype(bool), strict=True))
+
+
+def test_a_layer_takes_so_many_pieces():
+    """Two timbers a layer, 2 s each: 10 mm are held 4 s after the reaction, at 6.50, and nothing of it before."""
+    assert crib_rows(lift(10 * MM, lifter(), station(crib(10 * MM, place=2.0, layer=2))))[3:] == [
+        (1.5, "reacts", 10, 0, False),
+        (2.5, "place", 10, 0, False),
+        (6.5, "caught", 10, 10, False),
+    ]
+
+
+def test_no_piece_is_begun_while_the_load_moves_and_each_is_chosen_by_what_is_there_then():
+    """Two pieces fit at 4.00; the load moves again at 4.50 (`keep-pace`). The one in hand is placed, the second is not.
+
+    The load stops at 7.00, 40 mm up: the catcher reacts again, and three more are placed, one after the other.
+    """
+    kept = station(crib(10 * MM, place=2.0))
+    assert crib_rows(lift(50 * MM, lifter(), kept, strokes=2, rule="keep-pace", pace=4.0, max_calls=2))[5:] == [
+        (3, "reacts", 20, 0, False),
+        (4, "place", 20, 0, False),
+        (4.5, "moves", 20, 0, False),
+        (5.5, "rests", 30, 0, False),
+        (6, "captures", 30, 10, False),
+        (6, "moves", 30, 10, False),
+        (7, "rests", 40, 10, False),
+        (7, "reacts", 40, 10, False),
+        (8, "place", 40, 10, False),
+        (10, "place", 40, 20, False),
+        (12, "place", 40, 30, False),
+        (14, "caught", 40, 40, False),
+    ]
+
+
+def test_a_piece_on_top_is_taken_off_for_a_larger_one():
+    """Two of 10 mm under 20. At 40 a 30 goes on one 10: the other comes off and the 30 goes on, 2 s each, open."""
+    swapped = station(crib(10 * MM, 30 * MM, place=2.0, swap_up=True))
+    rows = crib_rows(lift(40 * MM, lifter(), swapped, strokes=2))
+    assert rows[5:9] == [
+        (3, "reacts", 20, 0, False),
+        (4, "place", 20, 0, False),
+        (6, "place", 20, 10, False),
+        (8, "caught", 20, 20, False),
+    ]
+    assert rows[13:] == [
+        (11.25, "reacts", 40, 20, False),
+        (12.25, "place", 40, 20, True),
+        (14.25, "place", 40, 20, True),
+        (16.25, "caught", 40, 40, False),
+    ]
+
+
 def test_one_pin():
     """Holes every 25 mm, 20 mm a call, 10 mm allowed: the pin is out for 8 s twice, and 15 mm stand between.
 
