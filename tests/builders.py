@@ -8,6 +8,7 @@ That is the crew of the worked lift of the design, and so is `collar()`.
 from __future__ import annotations
 
 from functools import cache
+from math import inf
 from typing import Any
 
 import pandas as pd
@@ -41,9 +42,11 @@ def operator(
     return Operator("steady", time(stroke), time(react), time(recover), time(fill), miss)
 
 
-def collar(react: float = 0.25, seat: float = 0.5, turns: float | Draw = 2.0, chases: Any = "with") -> Collar:
-    """Two turns a second, 2 mm a turn."""
-    return Collar("collar", 2 * MM, time(turns), Draw(react), Draw(seat), chases)
+def collar(
+    react: float = 0.25, seat: float = 0.5, turns: float | Draw = 2.0, chases: Any = "with", reach: float = inf
+) -> Collar:
+    """Two turns a second, 2 mm a turn, on a thread without an end."""
+    return Collar("collar", 2 * MM, time(turns), Draw(react), Draw(seat), chases, reach)
 
 
 def pin(spacing: float, swap: float = 8.0, react: float = 1.0, **rest: Any) -> Pin:

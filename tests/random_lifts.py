@@ -6,6 +6,7 @@ Times are whole hundredths of a second: what is due at once is due at once in a 
 from __future__ import annotations
 
 from dataclasses import replace
+from math import inf
 
 from hypothesis import strategies as st
 
@@ -51,11 +52,14 @@ collars = st.builds(
     react=fixed(seconds(0, 1.5)),
     seat=fixed(seconds(0, 1.5)),
     chases=st.sampled_from(["with", "after"]),
+    reach_limit=st.one_of(st.just(inf), st.just(inf), millimetres(4, 60)),
 )
 pins = st.builds(
-    lambda spacing, swap, react, share, out: Pin("pin", spacing, Draw(swap), Draw(react), spacing * share, out),
+    lambda spacing, swap, react, share, out, holes: Pin(
+        "pin", spacing, Draw(swap), Draw(react), spacing * share, out, holes
+    ),
     millimetres(8, 60), seconds(0.5, 6), seconds(0, 1.5), st.sampled_from([1.0, 1.0, 0.3, 0.55]),
-    st.sampled_from(["open", "held"]),
+    st.sampled_from(["open", "held"]), st.sampled_from([None, None, 1, 2, 4]),
 )  # fmt: skip
 chains = st.builds(Chain, st.just("chain"), millimetres(8, 40), fixed(seconds(0.5, 6)), fixed(seconds(0, 1.5)))
 straps = st.builds(
@@ -70,6 +74,8 @@ cribs = st.builds(
     drive=fixed(seconds(0.5, 4)),
     react=fixed(seconds(0, 1.5)),
     wedge_out=st.sampled_from(["held", "open"]),
+    layer=st.sampled_from([1, 1, 2, 3]),
+    swap_up=st.sampled_from([False, False, True]),
 )
 devices: st.SearchStrategy[Device] = st.one_of(collars, pins, chains, straps, cribs)
 operators = st.builds(

@@ -164,7 +164,7 @@ def tie_rows(sheet: Sheet, units: Units) -> list[list[str]]:
     ]  # fmt: skip
 
 
-CRIB_HEADS = ("crib", "carries", "capacity", "margin", "contacts x stress", "high at the end", "wide", "layers", "pieces lying ready for the rise")  # fmt: skip # noqa: E501
+CRIB_HEADS = ("crib", "carries", "capacity", "margin", "contacts x stress", "high at the end", "wide", "layers", "timbers needed for the rise")  # fmt: skip # noqa: E501
 
 
 def crib_rows(sheet: Sheet, units: Units) -> list[list[str]]:

@@ -26,6 +26,7 @@ class Doing(NamedTuple):
 STEPS: dict[str, Doing] = {
     What.TURNS: Doing("work", "turns the collar", "turning the collar up"),
     What.MEETS: Doing("follow", "stays with the load", "staying with the load"),
+    What.ENDS: Doing("follow", "is at the end of its thread", "at the end of the thread"),
     What.SEATS: Doing("seat", "seats it", "seating the collar"),
     What.SWAP: Doing("work", "swaps the pin", "moving the pin up"),
     What.REHOOK: Doing("work", "hooks the chain over", "hooking the chain up"),

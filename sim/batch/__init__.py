@@ -40,8 +40,9 @@ Arrays are of shape (..., n): the last axis is the lifts, or of shape (k,) for s
 
 What it does not know
 ---------------------
-Mishaps break in on people (`why_not` says so), and a kind of device whose work is not in `parts/works.py`. The story
-simulates those. All else it knows: several devices at a place, and people who keep up several, walking between them.
+Mishaps break in on people (`why_not` says so), a kind of device whose work is not in `parts/works.py`, and a crib whose
+pieces are swapped, for that hangs on the order of a pile. The story simulates those. All else it knows: several devices
+at a place, and people who keep up several, walking between them.
 """
 
 from __future__ import annotations

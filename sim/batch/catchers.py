@@ -81,15 +81,23 @@ def _gap(scene: Scene, d: int, these: These) -> Array:
     return np.asarray(now.demand[p][these] - now.origin[p][these] - now.held[d][these])
 
 
+def _left(scene: Scene, d: int, these: These) -> Array:
+    """What a collar could still take up of its gap [m]."""
+    now, here = scene.now, scene.layout.devices[d]
+    demand = now.demand[here.place][these] - now.origin[here.place][these]
+    return np.asarray(np.minimum(demand, here.device.ends_at) - now.held[d][these])
+
+
 def can_be_worked(scene: Scene, d: int, these: These) -> Flags:
     """Whether its catcher could begin on a device now: (k,)."""
     now, here = scene.now, scene.layout.devices[d]
     p, waits = here.place, ~now.caught[d][these]
     moves = now.moving[p][these] > 0
-    if here.device.chases == "with":
-        return np.asarray(waits & (moves | (_gap(scene, d, these) > EXACT)))
     demand = now.demand[p][these] - now.origin[p][these]
-    return np.asarray(waits & ~moves & can_capture(scene.layout, now, d, these, demand))
+    can = can_capture(scene.layout, now, d, these, demand)
+    if here.device.chases == "with":
+        return np.asarray(waits & np.where(moves, now.held[d][these] < here.device.ends_at - EXACT, can))
+    return np.asarray(waits & ~moves & can)
 
 
 # --- what they were at is done
@@ -116,8 +124,9 @@ def done(scene: Scene, person: int, these: These) -> None:
             elif each == REACTS:
                 _begin_work(scene, person, d, mine)
             else:
+                grew = now.then_pile[d][mine] > now.pile[d][mine]
                 now.held[d][mine], now.pile[d][mine] = now.then[d][mine], now.then_pile[d][mine]
-                _step(scene, person, d, mine)
+                _next_step(scene, person, d, mine, grew)
 
 
 def steps_begin_or_end(scene: Scene, person: int, these: These) -> bool:
@@ -141,16 +150,16 @@ def close_in(scene: Scene, person: int, d: int, these: These) -> None:
     if not len(these):
         return
     now, here = scene.now, scene.layout.devices[d]
-    p, gap = here.place, _gap(scene, d, these)
+    p, left = here.place, _left(scene, d, these)
     moves = now.moving[p][these] > 0
     _wait(scene, person, these[moves], FOLLOWS)
-    closes = ~moves & (gap > EXACT)
+    closes = ~moves & (left > EXACT)
     mine = these[closes]
-    _goes_on(scene, person, mine, CLOSES, gap[closes] / now.climb[d][mine])
+    _goes_on(scene, person, mine, CLOSES, left[closes] / now.climb[d][mine])
     met = these[~moves & ~closes]
     if not len(met):
         return
-    now.climb[d][met], now.held[d][met] = 0.0, now.demand[p][met] - now.origin[p][met]
+    now.climb[d][met], now.held[d][met] = 0.0, now.held[d][met] + left[~moves & ~closes]
     nothing = now.held[d][met] <= now.start[d][met] + EXACT
     idle, seats = met[nothing], met[~nothing]
     now.working[d][idle] = False
@@ -182,9 +191,26 @@ def _step(scene: Scene, person: int, d: int, these: These) -> None:
         over &= ~step.of
         now.then[d][mine], now.then_pile[d][mine] = step.then[step.of], step.pile[step.of]
         now.open[d][mine] = work.open
-        _goes_on(scene, person, mine, WORKS, _time(scene, person, d, step.doing, step.takes, mine))
-    now.open[d][these[over]] = False
-    _look_again(scene, person, d, these[over])
+        _goes_on(scene, person, mine, WORKS, _time(scene, person, d, step.doing, step.takes, mine) * step.times)
+    _work_is_over(scene, person, d, these[over])
+
+
+def _next_step(scene: Scene, person: int, d: int, these: These, grew: Flags) -> None:
+    """The step after one that is done: as planned, or chosen anew while at rest after a piece (`grew`, (k,))."""
+    now, here = scene.now, scene.layout.devices[d]
+    assert here.work is not None
+    if here.work.anew:
+        goes_on = grew & can_be_worked(scene, d, these)
+        _work_is_over(scene, person, d, these[~goes_on])
+        these = these[goes_on]
+        now.goal[d][these] = now.demand[here.place][these] - now.origin[here.place][these]
+    _step(scene, person, d, these)
+
+
+def _work_is_over(scene: Scene, person: int, d: int, these: These) -> None:
+    """All steps of a piece of work are done."""
+    scene.now.open[d][these] = False
+    _look_again(scene, person, d, these)
 
 
 def _look_again(scene: Scene, person: int, d: int, these: These) -> None:

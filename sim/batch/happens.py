@@ -11,7 +11,7 @@ import numpy as np
 from sim.batch.catchers import done, sees_the_stop, steps_begin_or_end
 from sim.batch.moves import next_knot
 from sim.batch.parts.arrays import Array, Flags, those
-from sim.batch.parts.moment import later, next_bends, some_later
+from sim.batch.parts.moment import ends_of_threads, later, next_bends, some_later
 from sim.batch.scene import Scene
 
 
@@ -44,6 +44,9 @@ def happen(scene: Scene, until: Array, caught: Flags | None = None) -> None:
 def _pass(scene: Scene, time: Array, goes: Flags) -> None:
     """Come to `time` (n,), or to where a line bends before that, and let happen what is due then."""
     now, layout = scene.now, scene.layout
+    time, ended = ends_of_threads(layout, now, time)
+    for _, at_its_end in ended:
+        goes = goes & ~at_its_end
     demand, held = later(layout, now, time - now.since)
     u = now.u + now.u_rate * (time - now.since)
     bent, when, after = next_bends(layout, now, time, demand, held)
@@ -54,6 +57,9 @@ def _pass(scene: Scene, time: Array, goes: Flags) -> None:
         time[bent], goes[bent] = when, False
     now.time, now.since = time, time.copy()
     now.demand, now.held, now.u = demand, held, u
+    for d, at_its_end in ended:
+        at_its_end[bent] = False
+        now.held[d][at_its_end], now.climb[d][at_its_end] = layout.devices[d].device.ends_at, 0.0
     of_a_side = _let_happen(scene, goes)
     scene.timeline.look_at(layout, now, of_a_side)
     if len(bent):

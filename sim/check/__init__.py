@@ -20,7 +20,7 @@ from sim.check.lifters import lifter_findings
 from sim.check.people import people_findings
 from sim.check.plan import plan
 from sim.check.sheet import Sheet, in_order
-from sim.check.stations import sharing_findings, station_findings, unstopped_findings
+from sim.check.stations import reach_findings, sharing_findings, station_findings, unstopped_findings
 from sim.check.ties import aggregate_findings, tie_findings
 from sim.model.cautions import CAUTION
 from sim.model.scenario import Scenario
@@ -90,6 +90,7 @@ def _findings(course: Course, reckoned: Reckoned) -> list[Finding]:
         found += station_findings(course, station, who.stations[station.name])
         found += tie_findings(course, station, who.stations[station.name], who.ties.get(station.name))
     found += sharing_findings(who.stations)
+    found += reach_findings(course)
     found += aggregate_findings(course, who.ties)
     for name, crib in who.cribs.items():
         found += crib_findings(course, name, crib)

@@ -88,7 +88,7 @@ class CribLoad:
     height_over_width: float | None
     layers_start: int  # of timber, wedges apart
     layers_end: int
-    pieces_start: dict[str, int]  # height of a piece [mm] -> layers of it
+    pieces_start: dict[str, int]  # height of a piece [mm] -> timbers of it, so many a layer
     pieces_added: dict[str, int]  # for the rise, if it were built in one go
     timbers: int | None  # in all
     wedge: float = of("m")  # what wedges fill at the end
@@ -134,8 +134,8 @@ def _crib_load(course: Course, place: Lifter | Station, crib: Crib, carries: flo
         height_over_width=None if width is None else (line.start + grown) / width,
         layers_start=len(first),
         layers_end=len(first) + len(then),
-        pieces_start=_counted(first),
-        pieces_added=_counted(then),
+        pieces_start=_counted(first, timber.per_layer),
+        pieces_added=_counted(then, timber.per_layer),
         timbers=(len(first) + len(then)) * timber.per_layer,
         wedge=max(0.0, min(crib.wedge, grown - sum(then))),
     )
@@ -148,9 +148,10 @@ def outside_width(timber: Timber) -> float | None:
     return max(timber.side, timber.length - 2 * timber.side)
 
 
-def _counted(pieces: list[float]) -> dict[str, int]:
-    """How many layers of each height [mm]."""
-    return {f"{piece * 1e3:.4g}": sum(1 for x in pieces if x == piece) for piece in sorted(set(pieces), reverse=True)}
+def _counted(layers: list[float], per_layer: int) -> dict[str, int]:
+    """How many timbers of each height [mm]."""
+    heights = sorted(set(layers), reverse=True)
+    return {f"{height * 1e3:.4g}": per_layer * layers.count(height) for height in heights}
 
 
 def crib_findings(course: Course, name: str, crib: CribLoad) -> Iterator[Finding]:

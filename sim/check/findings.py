@@ -63,6 +63,11 @@ class Check(Enum):
     )
     STRUT_LEANS = "stands at {angle} from horizontal {when}, outside its band"
     SIDE_UNSTOPPED = "its side is up by as much as {rise} and no station holds it above the start: lost then, it drops"
+    # devices
+    DEVICE_ENDS = (
+        "its {device} ends {ends} beyond the start, and the rise asks {needs} of its line: "
+        "from there on it captures nothing"
+    )
     # ties
     TIE_MISSING = "no tie is written: its foot would be pushed out with {thrust}, and what holds it is not known"
     TIE_PULLS_WRONG = "pulls the wrong way: it cannot hold the foot against {thrust}"

@@ -13,16 +13,17 @@ import numpy as np
 
 from sim.check.course import Course
 from sim.check.figures import margin, of
-from sim.check.findings import MAKER, Check, Finding, finding
+from sim.check.findings import MAKER, Check, Finding, Level, finding
 from sim.check.lifters import largest
 from sim.model.devices import EXACT
-from sim.model.devices.protocol import stands_alone
+from sim.model.devices.protocol import leaves_past_its_end, stands_alone
 from sim.model.loads import axial_force, effort, share_met
 from sim.model.scenario import Lifter, Station
 from sim.model.sentences import Part, down, up
 from sim.record.series import Array
 
 IMPACT = "impact factor 1 + sqrt(1 + 2h/d) (Akin, Rice University)"
+ENDS_SOURCE = "what the file says of the device"
 ANGLE_SOURCE = "limits.strut_angle (common practice where it is not written)"
 
 
@@ -193,6 +194,28 @@ def _angle(course: Course, station: Station, load: StationLoad) -> Iterator[Find
                 "caution", Check.STRUT_LEANS, station.name, off, limit, "deg", ANGLE_SOURCE, angle=shown, when=when
             )
             return
+
+
+def reach_findings(course: Course) -> Iterator[Finding]:
+    """Devices that end before the rise is reached; where another one of the place goes on, that is a caution."""
+    for place in course.scenario.places:
+        asked = _asked(course, place)
+        short = [device for device in place.capture if leaves_past_its_end(device, asked) > 0]
+        level: Level = "stop" if len(short) == len(place.capture) else "caution"
+        for device in short:
+            ends, needs = down(device.ends_at, "length"), up(asked, "length")
+            yield finding(
+                level, Check.DEVICE_ENDS, place.name, asked, device.ends_at, "m", ENDS_SOURCE,
+                device=device.name, ends=ends, needs=needs,
+            )  # fmt: skip
+
+
+def _asked(course: Course, place: Lifter | Station) -> float:
+    """How much longer a place's line gets up to the need; of a lifter that can be re-set, in one run [m]."""
+    asked = course.motion.line(place.head, place.base).demand(course.need)
+    if isinstance(place, Lifter) and course.scenario.reset is not None:
+        return min(asked, place.travel)
+    return asked
 
 
 def unstopped_findings(course: Course) -> Iterator[Finding]:

@@ -157,7 +157,7 @@ class Catching(Catchers):
             m, last = self._climb_path(job, start)
             gap = last - job.captured
             return max(m - start, gap / self.usual_climb(job, device)) + device.seat.mean
-        return sum(step.takes.mean for step in device.steps(job.held, job.demand))
+        return sum(step.mean for step in device.steps(job.held, job.demand))
 
     def usual_climb(self, job: DeviceNow, collar: Collar) -> float:
         """How fast this catcher turns: the median of what was last seen of it, or the plan's mean [m/s]."""
@@ -224,7 +224,7 @@ class Catching(Catchers):
             return self.usual_climb(job, collar), False, collar.seat.mean
         rests, again = self._rest_before(job, due.time)
         met = max(min(due.time - collar.seat.mean, again - BARELY), rests)
-        times, demands = self.paths[job.place.name]
+        times, demands = self._path(job)
         a, b = np.searchsorted(times, [self.now, met], side="right")
         last = float(np.interp(met, times, demands))
         asked = max(0.0, last - job.captured) / max(met - self.now, BARELY)
@@ -243,9 +243,14 @@ class Catching(Catchers):
         rests = moves[n][1] if n >= 0 else 0.0
         return rests, moves[n + 1][0] if n + 1 < len(moves) else inf
 
+    def _path(self, job: DeviceNow) -> tuple[Array, Array]:
+        """The demand through time, as far as the collar's thread goes."""
+        times, demands = self.paths[job.place.name]
+        return times, np.minimum(demands, job.place.origin + job.device.ends_at)
+
     def _climb_path(self, job: DeviceNow, start: float) -> tuple[float, float]:
         """When the movement under way ends, and the demand then."""
-        times, demands = self.paths[job.place.name]
+        times, demands = self._path(job)
         stops = max(self.stopped(job), start)
         return stops, float(np.interp(stops, times, demands))
 
@@ -261,15 +266,15 @@ class Catching(Catchers):
         due, moved, seen = self.due(job), self.moved(job), self.begun_now(job)
         job.working = True
         before, first = place.captured, job.captured
-        steps = job.device.steps(job.held, job.demand)
-        planned = sum(step.takes.mean for step in steps)
+        planned, made = self.by_plan(job, start), list[str]()
         alone = due is None or due.time < self.next_stop(job)
         stretch = 1.0
         if due is not None and alone:
             stretch = max(0.0, due.time - start) / planned if planned > 0 else 1.0
-        for step in steps:
+        for step in self.planned(job):
             stage.step_begins(job, step, before)
-            yield self.env.timeout(stretch * step.takes.mean)
+            made += [step.doing] * step.times
+            yield self.env.timeout(stretch * step.mean)
             stage.bring_up(place)
             before = place.captured
             job.held = step.then
@@ -279,7 +284,7 @@ class Catching(Catchers):
         heard = due if alone else None
         self.done(job, heard, Work(
             self.spots[job], job.catcher, stage.call, moved, self.stopped(job), self.reacted[job], start, seen,
-            self.now, heard is not None, tuple(s.doing for s in steps), job.captured - first, 0.0, False, alone,
+            self.now, heard is not None, tuple(made), job.captured - first, 0.0, False, alone,
         ))  # fmt: skip
         self.look_again(job, before)
 

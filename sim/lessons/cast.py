@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
-from math import atan2, hypot
+from math import atan2, hypot, inf
 from typing import TypeVar
 
 from sim.model.devices import Collar, Crib, Device, Pin
@@ -22,6 +22,7 @@ from sim.model.units import INCH
 from sim.written.reading import variants
 
 Kind = TypeVar("Kind", Collar, Crib, Pin)
+Each = TypeVar("Each", bound=Device)
 STAND_INS: dict[str, tuple[Device, str]] = {
     "collar": (
         Collar("threaded", 0.25 * INCH, Draw(0.6), Draw(0.5), Draw(1.0)),
@@ -69,17 +70,25 @@ class Cast:
         return found
 
     def device(self, kind: type[Kind]) -> Kind:
-        """The scenario's own device of a kind, or the one that stands in for it."""
+        """The scenario's own device of a kind, or the one that stands in for it; of a thread or holes without an end.
+
+        A lesson sets other spacings and other rises side by side, and is not about where a strut ends.
+        """
         device = self.own_devices.get(kind.kind) or STAND_INS[kind.kind][0]
         assert isinstance(device, kind)
-        return device
+        return endless(device)
 
     def assumed(self, *kinds: str) -> tuple[str, ...]:
-        """What stands in for the kinds that the scenario does not have, a sentence each."""
-        return tuple(
+        """What stands in for the kinds that the scenario does not have, and what is taken to have no end: sentences."""
+        lacking = tuple(
             f"The scenario has no {kind} at a station: {STAND_INS[kind][1]} (invented, common practice)."
             for kind in kinds
             if kind not in self.own_devices
+        )
+        own = [self.own_devices[kind] for kind in kinds if kind in self.own_devices]
+        ended = [device.name for device in own if endless(device) != device]
+        return lacking + tuple(
+            f'"{name}" is taken to go on as far as the load: where it ends is left out.' for name in ended
         )
 
     @property
@@ -96,6 +105,13 @@ class Cast:
     def crib(self) -> Crib:
         """The cribbing of the lessons."""
         return self.device(Crib)
+
+
+def endless(device: Each) -> Each:
+    """The same device on a thread, or with holes, that go on as far as the load."""
+    if isinstance(device, Collar):
+        return replace(device, reach_limit=inf)
+    return replace(device, holes=None) if isinstance(device, Pin) else device
 
 
 def cast(scenario: Scenario) -> Cast:

@@ -253,13 +253,12 @@ def largest_open(lift: Measured, place: PlaceSeries) -> float:
     What is let go for a re-set is open once the load has settled.
     """
     where = next(w for w in lift.scenario.places if w.name == place.name)
-    stretches = np.flatnonzero(place.open[:-1] & (np.diff(place.time) > 0))
-    if not stretches.size:
+    lasted = place.open[:-1] & (np.diff(place.time) > 0)
+    begins, ends = place.time[:-1][lasted], place.time[1:][lasted]
+    if not ends.size:
         return 0.0
     sides = [lift.sides[x.name] for x in lift.scenario.lifters if where.side in (x.side, "both")]
-    begins = np.mean([s.just_after(place.time[stretches]) for s in sides], axis=0)
-    ends = np.mean([s.just_before(place.time[stretches + 1]) for s in sides], axis=0)
-    u = np.concatenate([begins, ends])
+    u = np.mean([np.concatenate([s.just_after(begins), s.just_before(ends)]) for s in sides], axis=0)
     return float(np.max(lift.motion.rise(where.head, u)))
 
 

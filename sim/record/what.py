@@ -61,6 +61,7 @@ class What(StrEnum):
     TURNS = "turns"
     MEETS = "meets"  # a collar on its way has met the load, and stays with it
     OVERTAKES = "overtakes"  # a collar on its way holds more than another device there from now on
+    ENDS = "ends"  # a collar on its way has come to the end of its thread
     SEATS = "seats"
     SWAP = Task.SWAP
     REHOOK = Task.REHOOK

@@ -59,11 +59,14 @@ def place_aim(place: PlaceNow, now: float) -> Aim | None:
 
 
 def _turns(place: PlaceNow, d: DeviceNow, now: float, captured: float) -> list[float]:
-    """In how many seconds a collar that is being turned meets the load, or holds more than the others there."""
+    """In how many seconds a collar that is being turned meets the load, or its end, or holds more than the others."""
+    ends = place.since + d.ends_in - now
+    if ends <= 0:
+        return []
     demand, _ = seen(place, now)
     own = _captured(d, demand, max(0.0, now - place.since))
     found = [(demand - own) / (d.climb - place.rate)] if d.climb > place.rate and demand - own > EXACT else []
-    return found + ([(captured - own) / d.climb] if captured - own > EXACT else [])
+    return [*found, *([(captured - own) / d.climb] if captured - own > EXACT else []), ends]
 
 
 def seen(place: PlaceNow, now: float) -> tuple[float, float]:
@@ -102,7 +105,7 @@ def _captured(d: DeviceNow, demand: float, seconds: float) -> float:
     if not d.climb or not seconds:
         return d.captured
     gap, _ = chase(max(0.0, d.place.demand - d.captured), d.place.rate, d.climb, seconds)
-    return demand - gap
+    return min(demand - gap, d.place.origin + d.device.ends_at)
 
 
 def _u_held(place: PlaceNow, now: float) -> float:

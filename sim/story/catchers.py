@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import simpy
 
-from sim.model.devices import EXACT, Collar, Held
+from sim.model.devices import EXACT, Collar, Held, Step
 from sim.model.devices.collar import climbed
 from sim.model.draw import Draw
 from sim.record.what import What
@@ -93,35 +95,49 @@ class Catchers:
         self.look_again(job)
 
     def turn_up(self, job: DeviceNow) -> Process:
-        """Go on turning, at the climb set, until the side is at rest and the load is met."""
-        while job.place.moving or job.gap > EXACT:
+        """Go on turning, at the climb set, until the side is at rest and the load is met, or the thread at its end."""
+        while job.place.moving or job.left > EXACT:
             if job.place.moving:
                 yield self.wait_for_work(job.catcher)
             else:
-                yield self.env.timeout(job.gap / job.climb)
+                yield self.env.timeout(job.left / job.climb)
                 self.meets_under_way(job)
             self.stage.bring_up(job.place)
-        job.climb, job.held = 0.0, Held(job.demand)
+        job.climb, job.held = 0.0, Held(job.device.reach(job.held, job.demand))
 
     def meets_under_way(self, job: DeviceNow) -> None:
         """Write down that a collar meets a load that began to move meanwhile: the line of what it holds bends."""
         if job.place.moving:
-            self.stage.book_place(job.place, job.catcher, What.MEETS, job.device.name)
+            self.stage.bring_up(job.place)
+            what = What.MEETS if job.climb else What.ENDS
+            self.stage.book_place(job.place, job.catcher, what, job.device.name)
 
     def work_in_steps(self, job: DeviceNow) -> Process:
-        """Do what the demand at the start of the work asks for, one step after another."""
+        """Do what the demand asks for, one step after another."""
         stage, place = self.stage, job.place
         job.working = True
         stage.bring_up(place)
         before = place.captured
-        for step in job.device.steps(job.held, job.demand):
+        for step in self.planned(job):
             stage.step_begins(job, step, before)
-            yield self.env.timeout(self.time(job, step.doing, step.takes))
+            yield self.env.timeout(self.time(job, step.doing, step.takes) * step.times)
             stage.bring_up(place)
             before = place.captured
             job.held = step.then
         job.open = job.hands = False
         self.look_again(job, before)
+
+    def planned(self, job: DeviceNow) -> Iterator[Step]:
+        """The steps of one piece of work, as the demand at its start asks for them; or each chosen anew, while at rest.
+
+        What is held when the next one is asked for is what is held once the one before is done.
+        """
+        steps = job.device.steps(job.held, job.demand)
+        while steps:
+            step, steps = steps[0], steps[1:]
+            yield step
+            if step.anew:
+                steps = job.device.steps(job.held, job.demand) if job.can_be_worked else ()
 
     def look_again(self, job: DeviceNow, before: float | None = None) -> None:
         """The work is done: the device is caught, unless there is more to capture."""

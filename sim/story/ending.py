@@ -26,6 +26,6 @@ def stuck(stations: list[str]) -> str:
     """Why a lift with an uncapturable gap was stopped, and what would cure it."""
     return (
         f"{', '.join(stations)}: all that can be caught is caught and the gap is still over the limit; "
-        "a finer spacing, a wedge or cribbing beside it, a device that holds at any height, less slack, "
+        "a finer spacing, a longer one, a wedge or cribbing beside it, a device that holds at any height, less slack, "
         "or a larger gap limit would cure it"
     )

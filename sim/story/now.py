@@ -11,7 +11,8 @@ from math import inf
 import simpy
 
 from sim.model.devices import EXACT, Device, Held
-from sim.model.devices.protocol import can_capture
+from sim.model.devices.collar import time_to_reach
+from sim.model.devices.protocol import at_its_end, can_capture
 from sim.model.motion import Line
 from sim.model.scenario import Lifter, Station
 
@@ -79,12 +80,27 @@ class DeviceNow:
         return self.demand - self.held.captured
 
     @property
+    def left(self) -> float:
+        """What it could still take up of the gap [m]."""
+        return self.device.reach(self.held, self.demand) - self.held.captured
+
+    @property
+    def ends_in(self) -> float:
+        """Until a collar that is being turned comes to the end of its thread [s]; infinite: it does not."""
+        if not self.climb or self.device.ends_at == inf:
+            return inf
+        here = self.place
+        return time_to_reach(self.device.ends_at, self.held.captured, self.climb, self.demand, here.rate)
+
+    @property
     def can_be_worked(self) -> bool:
         """Whether its catcher could begin on it now."""
         if self.caught:
             return False
+        if self.device.chases == "with" and self.place.moving > 0:
+            return not at_its_end(self.device, self.held)
         if self.device.chases == "with":
-            return self.place.moving > 0 or self.gap > EXACT
+            return self.left > EXACT
         return self.place.moving == 0 and can_capture(self.device, self.held, self.demand)
 
 

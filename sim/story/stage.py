@@ -99,11 +99,20 @@ class Stage:
             self.book_place(place, who, what)
 
     def bring_up(self, place: PlaceNow) -> None:
-        """Bring demand, and every collar that is being turned, up to now."""
-        now, since = self.env.now, place.since
-        if now <= since:
-            return
-        start, rate, climbs = place.demand, place.rate, []
+        """Bring demand, and every collar that is being turned, up to now: as far as its thread goes."""
+        now = self.env.now
+        while place.since < now:
+            since = place.since
+            ends = [(since + d.ends_in, d) for d in place.devices if d.climb]
+            self._run_on(place, min([now, *(end for end, _ in ends)]))
+            for end, d in ends:
+                if end <= place.since:
+                    d.climb, d.held = 0.0, Held(d.device.ends_at)
+                    self._book_kinks(place, since, [Kink(end - since, d, What.ENDS, place.demand, place.captured)])
+
+    def _run_on(self, place: PlaceNow, now: float) -> None:
+        """Bring them up to a time before which no thread comes to its end."""
+        since, start, rate, climbs = place.since, place.demand, place.rate, list[Climb]()
         place.since = now
         place.demand = demand = start + rate * (now - since)
         for d in place.devices:

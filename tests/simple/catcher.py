@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tests.simple.physics import EXACT, plan
+from tests.simple.physics import EXACT, crib_reaches, next_at_crib, plan
 
 
 class Catcher:
@@ -22,7 +22,7 @@ class Catcher:
         if state == "idle":
             return self.chooses()
         if state == "turn":
-            if work.place.moving or work.place.demand - work.captured > EXACT:
+            if work.place.moving or self.goes_to(work) - work.captured > EXACT:
                 return False
             self.state, self.due = "seat", self.lift.k + self.takes("seat", work.device.seat)
             return True
@@ -35,12 +35,7 @@ class Catcher:
         elif state == "seat":
             self.ends()
         else:
-            work.captured = self.steps.pop(0)[3]
-            if self.steps:
-                self.starts_step()
-            else:
-                work.pile, work.open, work.hands = self.pile, False, False
-                self.ends()
+            self.step_ends()
         return True
 
     def catches(self):
@@ -90,9 +85,14 @@ class Catcher:
             self.state, self.climb = "turn", turns * work.device.rise_per_turn
         elif work.place.moving:
             self.state, self.at = "idle", None
+        elif work.kind == "crib":
+            self.state, work.hands = "step", True
+            if work.device.wedge_out == "open":
+                work.captured = work.pile + sum(work.stack)
+            self.starts_at_crib()
         else:
             self.state = "step"
-            self.steps, self.pile = plan(work.device, work, work.place.demand)
+            self.steps, _ = plan(work.device, work, work.place.demand)
             work.hands = work.kind != "strap"
             work.open = work.kind == "chain" or (work.kind == "pin" and work.device.pin_out == "open")
             self.starts_step()
@@ -102,6 +102,37 @@ class Catcher:
         self.at.captured = during
         self.due = self.lift.k + self.takes(quantity, takes)
 
+    def starts_at_crib(self):
+        """Timber is moved, or wedges are: chosen by the demand just now."""
+        work = self.at
+        self.built = next_at_crib(work.device, work.pile, work.stack, work.captured, work.place.demand)
+        self.steps = list(self.built[0])
+        self.starts_part()
+
+    def starts_part(self):
+        quantity, takes, times, during, is_open = self.steps[0]
+        self.at.captured, self.at.open = during, is_open
+        self.due = self.lift.k + self.lift.steps(self.lift.value(self.name, quantity, takes) * self.slowness() * times)
+
+    def step_ends(self):
+        work, step = self.at, self.steps.pop(0)
+        if work.kind != "crib":
+            work.captured = step[3]
+            if self.steps:
+                self.starts_step()
+                return
+        elif self.steps:
+            self.starts_part()
+            return
+        else:
+            _, work.stack, work.captured, goes_on = self.built
+            work.open = False
+            if goes_on and not work.place.moving and self.can_capture(work):
+                self.starts_at_crib()
+                return
+        work.open, work.hands = False, False
+        self.ends()
+
     def ends(self):
         self.at.place.captures += 1
         self.state, self.at = "idle", None
@@ -109,16 +140,26 @@ class Catcher:
     def turns(self):
         """A collar being turned, one step of time further up."""
         work = self.at
-        work.captured = max(work.captured, min(work.place.demand, work.captured + self.climb * self.lift.dt))
+        work.captured = max(work.captured, min(self.goes_to(work), work.captured + self.climb * self.lift.dt))
+
+    def goes_to(self, work):
+        """How far a collar could be turned up now: to the load, or to the end of its thread."""
+        return min(work.place.demand, work.origin + work.device.reach_limit)
 
     def can_work(self, work):
         if work.kind == "collar" and work.device.chases == "with":
-            return work.place.moving or self.can_capture(work)
+            if work.place.moving:
+                return work.captured < work.origin + work.device.reach_limit - EXACT
+            return self.can_capture(work)
         return not work.place.moving and self.can_capture(work)
 
     def can_capture(self, work):
         demand = work.place.demand
-        return demand > work.captured + EXACT and (work.kind == "collar" or bool(plan(work.device, work, demand)[0]))
+        if work.kind == "collar":
+            return self.goes_to(work) > work.captured + EXACT
+        if work.kind == "crib":
+            return crib_reaches(work.device, work.pile, work.stack, work.captured, demand) > work.captured + EXACT
+        return demand > work.captured + EXACT and bool(plan(work.device, work, demand)[0])
 
     # His time, and what mishaps do to it
 

@@ -130,5 +130,6 @@ class Leads:
     def back_in_contact(self, spent):
         for work in self.own_works(spent):
             work.captured = work.pile = work.origin = work.place.demand
+            work.stack = []
             work.open = False
         self.look(waited=False)

@@ -84,12 +84,15 @@ def after_stroke(lifter, travelled, to_spend, force, fill):
 # What the devices other than collars can do, as (hold during, hold after) pairs.
 
 
-def highest(demand, spacing, first):
+def highest(demand, spacing, first, holes=None):
     """The highest of a row of holes or links that has come up; 0 if none has."""
     hole = spacing if first is None else first
     if demand < hole - EXACT:
         return 0.0
-    return hole + math.floor((demand - hole + EXACT) / spacing) * spacing
+    further = math.floor((demand - hole + EXACT) / spacing)
+    if holes is not None and further > holes - 1:
+        further = holes - 1
+    return hole + further * spacing
 
 
 def plan(device, work, demand):
@@ -97,7 +100,8 @@ def plan(device, work, demand):
     now, pile = work.captured, work.pile
     if device.kind in ("pin", "chain"):
         first = device.first_hole if device.kind == "pin" else device.first_link
-        then = work.origin + highest(demand - work.origin, device.spacing, first) - work.slack
+        holes = device.holes if device.kind == "pin" else None
+        then = work.origin + highest(demand - work.origin, device.spacing, first, holes) - work.slack
         takes = ("swap", device.swap) if device.kind == "pin" else ("rehook", device.rehook)
         return ([(*takes, now, then)] if then > now + EXACT else []), pile
     steps = []
@@ -106,12 +110,55 @@ def plan(device, work, demand):
             steps.append(("click", device.click_time, now, now + device.click))
             now += device.click
         return steps, pile
-    keep = pile if device.wedge_out == "open" else now
+    raise ValueError(device.kind)  # a crib is built piece by piece: see `next_at_crib`
+
+
+def filled(device, top, demand):
+    """The pieces that still fit above `top`, the largest first."""
+    found = []
     for piece in sorted(device.pieces, reverse=True):
-        while pile + piece <= demand + EXACT:
-            steps.append(("place", device.place, max(keep, pile), max(keep, pile + piece)))
-            pile += piece
-    wedged = pile + min(max(0.0, demand - pile), device.wedge)
-    if wedged > pile + EXACT:
-        steps.append(("drive", device.drive, max(keep, pile), wedged))
-    return (steps if max(wedged, pile) > now + EXACT else []), pile
+        while top + sum(found) + piece <= demand + EXACT:
+            found.append(piece)
+    return found
+
+
+def next_at_crib(device, bottom, stack, now, demand):
+    """What is done next at a crib: (its parts, the stack then, what is held then, whether it goes on after that).
+
+    `bottom` is where the stack of pieces begins, `now` what the crib holds. A part is (quantity, Draw, times over,
+    held during it, open during it). None: nothing can be done.
+    """
+    top = bottom + sum(stack)
+    if device.swap_up:
+        for piece in sorted(device.pieces, reverse=True):
+            kept = list(stack)
+            while kept and bottom + sum(kept) + piece > demand + EXACT and kept[-1] < piece - EXACT:
+                del kept[-1]
+            then = bottom + sum(kept) + piece
+            if then > demand + EXACT:
+                continue
+            as_high = then + sum(filled(device, then, demand)) >= top + sum(filled(device, top, demand)) - EXACT
+            if len(kept) == len(stack) or not as_high:
+                break
+            wedges = [("drive", device.drive, 1, now, True)] if now > top + EXACT else []
+            moves = [("place", device.place, device.layer, now, True)] * (len(stack) - len(kept) + 1)
+            return wedges + moves, [*kept, piece], then, True
+    fits = filled(device, top, demand)
+    if fits:
+        part = ("place", device.place, device.layer, max(now, top), False)
+        return [part], [*stack, fits[0]], max(now, top + fits[0]), True
+    wedged = min(demand, top + device.wedge)
+    if wedged > max(now, top) + EXACT:
+        return [("drive", device.drive, 1, max(now, top), False)], stack, wedged, False
+    return None
+
+
+def crib_reaches(device, bottom, stack, now, demand):
+    """What a crib would hold if all were done that this demand asks for."""
+    if device.wedge_out == "open":
+        now = bottom + sum(stack)
+    while True:
+        found = next_at_crib(device, bottom, stack, now, demand)
+        if found is None:
+            return now
+        _, stack, now, _ = found

@@ -80,6 +80,7 @@ class SimpleLift(Leads, Measures):
             work.captured = 0.0 if device.kind == "crib" else -slack
             work.before = work.captured  # when the side last began to move
             work.slack, work.pile, work.origin = slack, 0.0, 0.0  # holes and links count from `origin`
+            work.stack = []  # the timber of a crib on its `pile`, the lowest first
             place.works.append(work)
             self.people.setdefault(name, Catcher(self, name)).works.append(work)
         return place

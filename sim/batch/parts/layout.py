@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import inf
 
+import numpy as np
+
+from sim.batch.parts.arrays import Array
 from sim.batch.parts.works import ArrayWork, work_of
 from sim.model.chance import FixedValues
 from sim.model.devices import Collar, Device
@@ -22,6 +26,11 @@ class DeviceHere:
     place: int
     person: int
     slack: float  # of its place's tie [m]
+
+    @property
+    def ends(self) -> bool:
+        """Whether it is a collar whose thread has an end."""
+        return self.work is None and self.device.ends_at < inf
 
     @property
     def collar(self) -> Collar:
@@ -46,6 +55,7 @@ class Layout:
     places_of: tuple[tuple[int, ...], ...]  # of each side
     devices_at: tuple[tuple[int, ...], ...]  # of each place
     devices_of: tuple[tuple[int, ...], ...]  # of each person
+    ends_at: Array  # (devices, 1) the demand past which each captures nothing more [m]
 
     def is_own(self, place: int) -> bool:
         """Whether it is a lifter's own capture."""
@@ -82,6 +92,7 @@ def layout_of(scenario: Scenario) -> Layout:
         ),
         devices_at=tuple(tuple(n for n, d in enumerate(devices) if d.place == p) for p in range(len(places))),
         devices_of=tuple(tuple(n for n, d in enumerate(devices) if d.person == h) for h in range(len(people))),
+        ends_at=np.array([[d.device.ends_at] for d in devices]).reshape(len(devices), 1),
     )
 
 

@@ -97,8 +97,12 @@ def set_up(layout: Layout, now: Moment, place: int, these: These) -> None:
 
 def can_capture(layout: Layout, now: Moment, d: int, these: These, demand: Array) -> Flags:
     """Whether work begun now at this demand (k,) would make device `d` hold more than it does: (k,)."""
-    work, held = layout.devices[d].work, now.held[d][these]
-    reach = demand if work is None else work.reach(held, now.pile[d][these], demand)
+    here, held = layout.devices[d], now.held[d][these]
+    reach = (
+        np.minimum(demand, here.device.ends_at)
+        if here.work is None
+        else here.work.reach(held, now.pile[d][these], demand)
+    )
     return np.asarray(reach > held + EXACT)
 
 
@@ -128,14 +132,16 @@ def caught_places(layout: Layout, now: Moment) -> Flags:
 def later(layout: Layout, now: Moment, after: Array) -> tuple[Array, Array]:
     """Demand (places, n) and what devices hold (devices, n) so many seconds (n,) after `since` [m].
 
-    A collar climbs until it meets the load, and then stays with it, as long as it is the faster of the two.
+    A collar climbs until it meets the load, and then stays with it, as long as it is the faster of the two; it goes no
+    further than to the end of its thread.
     """
     demand = now.demand + now.rate * after
     return demand, _climbed(layout, now.held, now.climb * after, demand - now.origin)
 
 
 def _climbed(layout: Layout, held: Array, climbs: Array, room: Array) -> Array:
-    return np.maximum(held, np.minimum(held + climbs, room[[d.place for d in layout.devices]]))
+    most = np.minimum(room[[d.place for d in layout.devices]], layout.ends_at)
+    return np.maximum(held, np.minimum(held + climbs, most))
 
 
 def some_later(layout: Layout, now: Moment, these: These, after: Array) -> tuple[Array, Array]:
@@ -143,6 +149,23 @@ def some_later(layout: Layout, now: Moment, these: These, after: Array) -> tuple
     demand = now.demand[:, these] + now.rate[:, these] * after
     climbs = now.climb[:, these] * after
     return demand, _climbed(layout, now.held[:, these], climbs, demand - now.origin[:, these])
+
+
+def ends_of_threads(layout: Layout, now: Moment, until: Array) -> tuple[Array, list[tuple[int, Flags]]]:
+    """When the first collar of each lift comes to the end of its thread before `until` (n,), on the grid; else `until`.
+
+    With it, device by device: in which lifts it is this one's end (n,).
+    """
+    found = []
+    for d, here in enumerate(layout.devices):
+        if here.ends:
+            p, end = here.place, here.device.ends_at
+            room = now.demand[p] - now.origin[p]
+            load = np.where(room >= end, 0.0, (end - room) / np.where(now.rate[p] > 0, now.rate[p], np.nan))
+            after = np.maximum((end - now.held[d]) / np.where(now.climb[d] > 0, now.climb[d], np.nan), load)
+            found.append((d, np.where(np.isnan(after), np.inf, on_grid(now.since + after))))
+    first = np.minimum.reduce([until, *(time for _, time in found)])
+    return first, [(d, (time == first) & (time < until)) for d, time in found]
 
 
 def next_bends(layout: Layout, now: Moment, until: Array, demand: Array, held: Array) -> tuple[These, Array, Array]:
@@ -161,7 +184,7 @@ def next_bends(layout: Layout, now: Moment, until: Array, demand: Array, held: A
     first, exact = np.full(len(until), np.inf), np.zeros(len(until))
     where = [here.place for here in layout.devices]
     room = (now.demand - now.origin)[where] - now.held
-    meets = (room > 0) & (held >= (demand - now.origin)[where]) & (now.climb > 0)
+    meets = (room > 0) & (held >= np.minimum((demand - now.origin)[where], layout.ends_at)) & (now.climb > 0)
     for d, here in enumerate(layout.devices):
         if here.work is not None:
             continue

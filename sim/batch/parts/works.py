@@ -26,6 +26,7 @@ class NextStep:
     takes: Draw
     then: Array  # (k,) what is held once it is done [m]
     pile: Array  # (k,) and the timber in that [m]
+    times: int = 1  # over, one after another
 
 
 class ArrayWork(Protocol):
@@ -38,6 +39,10 @@ class ArrayWork(Protocol):
     @property
     def hands(self) -> bool:
         """Whether hands are in while it is worked at."""
+
+    @property
+    def anew(self) -> bool:
+        """Whether the step after a piece of timber is chosen anew, by the demand then and only while at rest."""
 
     def reach(self, held: Array, pile: Array, demand: Array) -> Array:
         """What it would hold after work begun at this demand [m]."""
@@ -59,11 +64,13 @@ class HoleByHole:
     open: bool
     doing: str
     takes: Draw
+    most: float
     hands: bool = True
+    anew: bool = False
 
     def reach(self, held: Array, pile: Array, demand: Array) -> Array:
         """The highest hole that has come up, less the slack [m]."""
-        up = np.floor((demand - self.first + EXACT) / self.spacing) + 1
+        up = np.minimum(np.floor((demand - self.first + EXACT) / self.spacing) + 1, self.most)
         reached: Array = np.where(up > 0, self.first + (up - 1) * self.spacing, 0.0) - self.slack
         return reached
 
@@ -84,6 +91,7 @@ class ClickByClick:
     strap: Strap
     open: bool = False
     hands: bool = False
+    anew: bool = False
 
     def clicks(self, held: Array, demand: Array) -> Array:
         """The number of whole clicks there are to take up."""
@@ -106,11 +114,12 @@ class ClickByClick:
 
 @dataclass(frozen=True, slots=True)
 class PieceByPiece:
-    """A crib: the largest piece that fits, one after another, then a pair of wedges."""
+    """A crib: the largest piece that fits, one after another, then a pair of wedges. No piece is swapped."""
 
     crib: Crib
     open: bool = False
     hands: bool = True
+    anew: bool = True
 
     @property
     def pieces(self) -> list[float]:
@@ -136,7 +145,7 @@ class PieceByPiece:
         for height in self.pieces:
             piece = np.where((piece == 0) & (height <= goal - pile + EXACT), height, piece)
         places = piece > 0
-        yield NextStep(places, "place", self.crib.place, np.maximum(held, pile + piece), pile + piece)
+        yield NextStep(places, "place", self.crib.place, np.maximum(held, pile + piece), pile + piece, self.crib.layer)
         wedged = np.minimum(pile + self.crib.wedge, goal)
         drives = ~places & (wedged > np.maximum(held, pile) + EXACT)
         yield NextStep(drives, "drive", self.crib.drive, wedged, pile)
@@ -144,12 +153,12 @@ class PieceByPiece:
 
 def _pin(pin: Pin, slack: float) -> ArrayWork:
     first = pin.spacing if pin.first_hole is None else pin.first_hole
-    return HoleByHole(pin.spacing, first, slack, pin.pin_out == "open", "swap", pin.swap)
+    return HoleByHole(pin.spacing, first, slack, pin.pin_out == "open", "swap", pin.swap, pin.most)
 
 
 def _chain(chain: Chain, slack: float) -> ArrayWork:
     first = chain.spacing if chain.first_link is None else chain.first_link
-    return HoleByHole(chain.spacing, first, slack, True, "rehook", chain.rehook)
+    return HoleByHole(chain.spacing, first, slack, True, "rehook", chain.rehook, chain.most)
 
 
 WORKS: dict[type, Callable[[Any, float], ArrayWork]] = {
@@ -161,7 +170,9 @@ WORKS: dict[type, Callable[[Any, float], ArrayWork]] = {
 
 
 def knows(device: Device) -> bool:
-    """Whether the batch has the work at a device of this kind."""
+    """Whether the batch has the work at this device: all but a crib whose pieces are swapped, a pile in an order."""
+    if isinstance(device, Crib) and device.swap_up:
+        return False
     return isinstance(device, Collar) or type(device) in WORKS
 
 

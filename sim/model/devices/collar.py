@@ -20,6 +20,7 @@ class Collar:
     react: Draw = Draw(0.0)  # [s]
     seat: Draw = Draw(0.0)  # [s]
     chases: Literal["with", "after"] = "with"
+    reach_limit: float = inf  # how far beyond the start it can be turned up [m]
     kind: ClassVar[str] = "collar"
 
     @property
@@ -27,13 +28,18 @@ class Collar:
         """It is turned, not moved in steps: infinite [m]."""
         return inf
 
+    @property
+    def ends_at(self) -> float:
+        """Where its thread ends [m]."""
+        return self.reach_limit
+
     def at_start(self, slack: float) -> Held:
         """Behind by the slack, until someone turns."""
         return Held(-slack)
 
     def reach(self, held: Held, demand: float) -> float:
-        """All of it [m]."""
-        return demand
+        """All of it, as far as the thread goes [m]."""
+        return min(demand, self.reach_limit)
 
     def steps(self, held: Held, demand: float) -> tuple[Step, ...]:
         """None: a collar follows the load, it does not work in steps."""
@@ -87,3 +93,24 @@ def chase(gap: float, load_rate: float, climb: float, seconds: float) -> tuple[f
         return gap - closing * seconds, float("inf")
     met = gap / closing if closing > 0 else (0.0 if gap <= 0 else float("inf"))
     return (0.0, met) if met <= seconds else (gap - closing * seconds, float("inf"))
+
+
+def time_to_reach(level: float, start: float, climb: float, demand: float, rate: float) -> float:
+    """When a collar that is being turned, and can pass no load, comes to a level: the end of its thread.
+
+    Parameters
+    ----------
+    level, start : float
+        The level, and what it holds at the start, below it [m].
+    climb : float
+        Its own climb [m/s].
+    demand, rate : float
+        The demand at the start [m], and how fast it grows [m/s].
+
+    Returns
+    -------
+    float
+        Counted from the start [s]; infinite where the demand does not come to that level.
+    """
+    load = 0.0 if demand >= level else (level - demand) / rate if rate > 0 else inf
+    return max((level - start) / climb, load)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import inf
 from typing import ClassVar, Literal
 
 from sim.model.devices.protocol import EXACT, Held, Step, Task
@@ -22,7 +23,12 @@ class Timber:
 
 @dataclass(frozen=True, slots=True)
 class Crib:
-    """A crib beside a strut, or under the load. It starts in contact: no slack. Pieces are only added."""
+    """A crib beside a strut, or under the load. It starts in contact: no slack.
+
+    Pieces are only added, each chosen by the demand when it is begun; with `swap_up` those on top are taken off for a
+    larger one once the space has grown to take it, if the timber then stands no lower. The pile is open meanwhile, and
+    a swap that has been begun is finished.
+    """
 
     name: str
     pieces: tuple[float, ...]  # heights of the pieces at hand, any number of each [m]
@@ -32,6 +38,8 @@ class Crib:
     react: Draw = Draw(0.0)  # [s]
     wedge_out: Literal["held", "open"] = "held"
     timber: Timber = Timber()
+    layer: int = 1  # how many pieces are placed, one after another, before the pile is higher by one
+    swap_up: bool = False
     chases: None = None
     kind: ClassVar[str] = "crib"
 
@@ -39,6 +47,11 @@ class Crib:
     def finest(self) -> float:
         """The lowest piece [m]."""
         return min(self.pieces)
+
+    @property
+    def ends_at(self) -> float:
+        """There is always another piece: infinite [m]."""
+        return inf
 
     def at_start(self, slack: float) -> Held:
         """In contact, whatever the slack of the tie beside it."""
@@ -56,27 +69,67 @@ class Crib:
 
     def reach(self, held: Held, demand: float) -> float:
         """The pile with what fits, and wedges for what is left; never less than the wedges hold [m]."""
+        if self.swap_up:
+            planned = self.steps(held, demand)
+            return max(held.captured, planned[-1].then.captured if planned else 0.0)
         pile = held.pile + sum(self.added(held, demand))
         return max(held.captured, min(pile + self.wedge, max(pile, demand)))
 
     def steps(self, held: Held, demand: float) -> tuple[Step, ...]:
         """Piece by piece, then the wedges. The old wedges hold until the new ones are in, or are drawn first."""
-        drawn = self.wedge_out == "open"
-        keeps = held.pile if drawn else held.captured
-        pile = held.pile
-        steps = []
-        for piece in self.added(held, demand):
-            then = pile + piece
-            meanwhile, held_then = (Held(max(keeps, level), pile=level) for level in (pile, then))
-            steps.append(Step(Task.PLACE, self.place, held_then, meanwhile, hands=True))
-            pile = then
-        wedged = min(pile + self.wedge, demand)
-        if wedged > pile + EXACT:
-            meanwhile = Held(max(keeps, pile), pile=pile)
-            steps.append(Step(Task.DRIVE, self.drive, Held(wedged, pile=pile), meanwhile, hands=True))
-        return tuple(steps)
+        planned: list[Step] = []
+        if self.wedge_out == "open":
+            held = replace(held, captured=held.pile)
+        while more := self._next(held, demand):
+            planned += more
+            held = more[-1].then
+        return tuple(planned)
+
+    def _next(self, held: Held, demand: float) -> tuple[Step, ...]:
+        """What comes next: a swap, the largest piece that fits, or wedges for what is left."""
+        if self.swap_up and (swap := self._swap(held, demand)):
+            return swap
+        fits = self.added(held, demand)
+        if fits:
+            return (self._placed(held, held.pile + fits[0], (*held.pieces, fits[0])),)
+        wedged = min(held.pile + self.wedge, demand)
+        if wedged > max(held.captured, held.pile) + EXACT:
+            return (Step(Task.DRIVE, self.drive, replace(held, captured=wedged), held, hands=True),)
+        return ()
+
+    def _placed(self, held: Held, level: float, pieces: tuple[float, ...]) -> Step:
+        """A piece is put on the pile."""
+        then = Held(max(held.captured, level), pile=level, pieces=pieces if self.swap_up else ())
+        meanwhile = replace(held, captured=max(held.captured, held.pile))
+        return Step(Task.PLACE, self.place, then, meanwhile, hands=True, times=self.layer, anew=True)
+
+    def _swap(self, held: Held, demand: float) -> tuple[Step, ...]:
+        """Wedges drawn, the pieces on top that a larger one replaces taken off, and that one put on; empty: none."""
+        for piece in sorted(self.pieces, reverse=True):
+            kept, level = list(held.pieces), held.pile
+            while kept and kept[-1] < piece - EXACT and level + piece > demand + EXACT:
+                level -= kept.pop()
+            if level + piece > demand + EXACT:
+                continue
+            off = len(held.pieces) - len(kept)
+            larger = level + piece
+            if not off or self._timber(larger, demand) < self._timber(held.pile, demand) - EXACT:
+                return ()  # it fits on top as it is, or the smaller ones get higher
+            takes = self._open(Task.PLACE, self.place, held, held, self.layer)
+            draws = (self._open(Task.DRIVE, self.drive, held, held),) if held.captured > held.pile + EXACT else ()
+            on = replace(takes, then=Held(larger, pile=larger, pieces=(*kept, piece)), anew=True)
+            return (*draws, *[takes] * off, on)
+        return ()
+
+    def _open(self, doing: Task, takes: Draw, held: Held, then: Held, times: int = 1) -> Step:
+        """A step with the pile open, and hands in."""
+        return Step(doing, takes, then, held, open=True, hands=True, times=times)
+
+    def _timber(self, pile: float, demand: float) -> float:
+        """How high the timber would stand with all that fits on a pile [m]."""
+        return pile + sum(self.added(Held(pile, pile=pile), demand))
 
     def seconds_a_call(self, gives: float) -> float:
         """Pieces of the mean height, and the wedges anew [s]."""
-        pieces = gives / (sum(self.pieces) / len(self.pieces))
+        pieces = self.layer * gives / (sum(self.pieces) / len(self.pieces))
         return self.react.mean + pieces * self.place.mean + (self.drive.mean if self.wedge > 0 else 0.0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import inf
 from typing import ClassVar, Literal
 
 from sim.model.devices.protocol import Task
@@ -18,10 +19,16 @@ class Pin(Row):
     react: Draw = Draw(0.0)  # [s]
     first_hole: float | None = None  # the first to come up, after the start [m]; None: one spacing
     pin_out: Literal["open", "held"] = "open"
+    holes: int | None = None  # how many there are beyond the start; None: as many as come up
     chases: None = None
     kind: ClassVar[str] = "pin"
     doing: ClassVar[Task] = Task.SWAP
     each: ClassVar[str] = "hole"
+
+    @property
+    def most(self) -> float:
+        """Its holes, a plain number."""
+        return inf if self.holes is None else self.holes
 
     @property
     def opens(self) -> bool:

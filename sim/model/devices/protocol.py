@@ -22,6 +22,7 @@ class Held:
     captured: float
     slack: float = 0.0  # slack that stays (pin, chain)
     pile: float = 0.0  # timber without its wedges (crib)
+    pieces: tuple[float, ...] = ()  # what the pile is of, the lowest first, where pieces are swapped (crib)
 
 
 class Task(StrEnum):
@@ -44,6 +45,13 @@ class Step:
     meanwhile: Held  # what it holds while the step is being done
     open: bool = False  # it holds nothing while the step is being done
     hands: bool = False  # hands are in while the step is being done
+    times: int = 1  # over, one after another: the timbers of a layer
+    anew: bool = False  # the step after it is chosen anew by the demand then, and only while the side is at rest
+
+    @property
+    def mean(self) -> float:
+        """How long it takes at mean values [s]."""
+        return self.times * self.takes.mean
 
 
 class Device(Protocol):
@@ -67,6 +75,10 @@ class Device(Protocol):
     def finest(self) -> float:
         """The least that one step of work captures [m]; infinite for one that chases."""
 
+    @property
+    def ends_at(self) -> float:
+        """The demand past which it captures nothing more [m]; infinite where it goes on as far as the load."""
+
     def at_start(self, slack: float) -> Held:
         """What it holds before anyone has done anything, behind a tie with this slack [m]."""
 
@@ -83,6 +95,18 @@ class Device(Protocol):
 def stands_alone(device: Device) -> bool:
     """Whether it stands under the load by itself: no strut carries it, and no tie's slack leaves it behind."""
     return device.at_start(1.0).captured >= 0
+
+
+def at_its_end(device: Device, held: Held) -> bool:
+    """Whether it has been brought up as far as it goes, whatever the demand."""
+    return held.captured >= device.ends_at - EXACT
+
+
+def leaves_past_its_end(device: Device, demand: float) -> float:
+    """What it leaves of a demand because it ends, and not because it works in steps [m]; 0 where it does not end."""
+    left = demand - device.ends_at
+    step = EXACT if device.chases else device.finest - EXACT
+    return left if left > step else 0.0
 
 
 def can_capture(device: Device, held: Held, demand: float) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from abc import abstractmethod
 from dataclasses import dataclass
-from math import floor
+from math import floor, inf
 from typing import ClassVar
 
 from sim.model.devices.protocol import EXACT, Held, Step, Task
@@ -38,6 +38,16 @@ class Row:
         return first
 
     @property
+    def most(self) -> float:
+        """How many there are beyond the start, a plain number; infinite where there are as many as come up."""
+        return inf
+
+    @property
+    def ends_at(self) -> float:
+        """Where the last of them comes up [m]."""
+        return (self.spacing if self.first is None else self.first) + (self.most - 1) * self.spacing
+
+    @property
     def opens(self) -> bool:
         """Whether it holds nothing while the step is being done."""
         return True
@@ -53,7 +63,7 @@ class Row:
 
     def reach(self, held: Held, demand: float) -> float:
         """The highest that has come up, less the slack [m]."""
-        return whole_steps(demand, self.spacing, self.first) - held.slack
+        return whole_steps(demand, self.spacing, self.first, self.most) - held.slack
 
     def steps(self, held: Held, demand: float) -> tuple[Step, ...]:
         """One, to the highest that has come up."""
@@ -65,7 +75,7 @@ class Row:
         return min(1.0, gives / self.spacing) * (self.react.mean + self.takes.mean)
 
 
-def whole_steps(demand: float, spacing: float, first: float | None = None) -> float:
+def whole_steps(demand: float, spacing: float, first: float | None = None, most: float = inf) -> float:
     """Height of the highest of a row of holes (or links) that the demand has brought up.
 
     Parameters
@@ -76,13 +86,15 @@ def whole_steps(demand: float, spacing: float, first: float | None = None) -> fl
         From hole to hole [m].
     first : float, optional
         Where the first hole comes up [m]; by default one spacing after the start.
+    most : float, optional
+        How many holes there are, a plain number; by default as many as come up.
 
     Returns
     -------
     float
-        0 if none has come up, else first + a whole number of spacings [m]. What is left over lies in
-        [0, spacing), and is uniform there when the first hole is anywhere (renewal theory).
+        0 if none has come up, else first + a whole number of spacings [m]. Short of the last hole what is left
+        over lies in [0, spacing), and is uniform there when the first hole is anywhere (renewal theory).
     """
     first = spacing if first is None else first
-    up = floor((demand - first + EXACT) / spacing) + 1
+    up = min(floor((demand - first + EXACT) / spacing) + 1, most)
     return first + (up - 1) * spacing if up > 0 else 0.0

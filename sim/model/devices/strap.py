@@ -28,6 +28,11 @@ class Strap:
         """One click [m]."""
         return self.click
 
+    @property
+    def ends_at(self) -> float:
+        """Where it ends [m]."""
+        return self.reach_limit
+
     def at_start(self, slack: float) -> Held:
         """Behind by the slack, until someone clicks."""
         return Held(-slack)

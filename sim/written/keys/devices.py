@@ -36,11 +36,18 @@ class DeviceTable(Table):
         """Times that are 0 s unless they are given."""
         return ["react"]
 
+    @property
+    def endless_unless_said(self) -> str:
+        """What says where it ends, and is not given."""
+        return ""
+
     def unsaid(self, name: str) -> Iterator[str]:
         """What had to be taken for granted, a sentence each."""
         nothing = [key for key in self.nothing_unless_said if getattr(self, key) is None]
         if nothing:
             yield f'Device "{name}": {" and ".join(nothing)} not given, taken as 0 s.'
+        if self.endless_unless_said:
+            yield f'Device "{name}": {self.endless_unless_said} not given, taken to go on as far as the load.'
         if self.first and getattr(self, f"first_{self.first}") is None:
             yield f'Device "{name}": the first {self.first} is taken to come up one spacing after the start.'
 
@@ -56,16 +63,23 @@ class WrittenCollar(DeviceTable):
     chases: Literal["with", "after"] = optional(
         'Turned while the side moves ("with", the default) or when it has stopped ("after").', "with"
     )
+    reach: Span | None = optional("How far beyond the start it can be turned up (default: as far as the load goes).")
 
     def device(self, name: str) -> Collar:
         """As the model has it."""
         react, seat = drawn(self.react), drawn(self.seat)
-        return Collar(name, self.rise_per_turn, self.turns.draw, react, seat, self.chases)
+        reach = math.inf if self.reach is None else self.reach
+        return Collar(name, self.rise_per_turn, self.turns.draw, react, seat, self.chases, reach)
 
     @property
     def nothing_unless_said(self) -> list[str]:
         """Times that are 0 s unless they are given."""
         return ["react", "seat"]
+
+    @property
+    def endless_unless_said(self) -> str:
+        """It goes on for ever unless its reach is given."""
+        return "its reach" if self.reach is None else ""
 
 
 def within_one_spacing(first: float | None, before: ValidationInfo) -> float | None:
@@ -96,10 +110,18 @@ class WrittenPin(DeviceTable):
     pin_out: Literal["open", "held"] = optional(
         'While the pin is out the station is "open" (the default) or something holds it: "held".', "open"
     )
+    holes: Annotated[int, Field(strict=True, ge=1, le=1000)] | None = optional(
+        "How many holes it has beyond the start (default: as many as come up)."
+    )
 
     def device(self, name: str) -> Pin:
         """As the model has it."""
-        return Pin(name, self.spacing, self.swap.draw, drawn(self.react), self.first_hole, self.pin_out)
+        return Pin(name, self.spacing, self.swap.draw, drawn(self.react), self.first_hole, self.pin_out, self.holes)
+
+    @property
+    def endless_unless_said(self) -> str:
+        """It goes on for ever unless its holes are given."""
+        return "its holes" if self.holes is None else ""
 
 
 class WrittenChain(DeviceTable):
@@ -167,7 +189,7 @@ class WrittenCrib(DeviceTable):
     pieces: Annotated[list[Span], Field(min_length=1, max_length=20)] = Field(
         description="Heights of the pieces at hand, any number of each."
     )
-    place: DrawnTime = Field(description="Placing one piece.")
+    place: DrawnTime = Field(description="Placing one piece, or taking one off.")
     wedge: Length = optional("The most that a pair of wedges fills (default: no wedges).", 0.0)
     drive: DrawnTime | None = optional("Driving a pair of wedges (default 0 s).")
     react: Reaction = None
@@ -175,7 +197,17 @@ class WrittenCrib(DeviceTable):
         'Old wedges hold until the new ones are in ("held", the default) or are drawn first.', "held"
     )
     timber: TimberSide | None = optional('Nominal size, such as "4x4", or actual width: for the checks.')
-    per_layer: Annotated[int, Field(strict=True, ge=2, le=10)] = optional("Timbers a layer (default 2).", 2)
+    per_layer: Annotated[int, Field(strict=True, ge=2, le=10)] | None = optional(
+        "Timbers a layer; where it is written, a layer takes so many times `place` (default: once; 2 for the checks)."
+    )
+    swap_up: bool = Field(
+        default=False,
+        strict=True,
+        description=(
+            "Whether pieces on top are taken off for a larger one once there is room for it, the pile open meanwhile "
+            "(default false: pieces are only added)."
+        ),
+    )
     timber_length: Span | None = optional("Length of a timber.")
     species: Annotated[str, Field(max_length=60, pattern=rf"^[^{UNSEEN}]*$")] = optional(
         "Species group of the timber, such as Hem-Fir.", ""
@@ -192,7 +224,9 @@ class WrittenCrib(DeviceTable):
             drive=drawn(self.drive),
             react=drawn(self.react),
             wedge_out=self.wedge_out,
-            timber=Timber(self.timber, self.per_layer, self.timber_length, self.species, self.wet),
+            timber=Timber(self.timber, self.per_layer or 2, self.timber_length, self.species, self.wet),
+            layer=self.per_layer or 1,
+            swap_up=self.swap_up,
         )
 
     @property

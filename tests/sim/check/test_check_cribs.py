@@ -108,12 +108,16 @@ def test_a_crib_is_as_high_as_it_gets_by_the_end_of_the_lift():
     assert not [f for f in check(on_crib(wide, height=1.47)).of_level("stop") if "width" in f.what.words("si")]
 
 
-def test_layers_and_pieces_up_to_the_end_of_the_lift():
-    """1 m: eleven of 89 mm and one of 19; 20 mm of rise: one of 19, and wedges for the last millimetre."""
-    got = check(on_crib(FOUR)).cribs["crib: crib"]
-    assert got.pieces_start == {"89": 11, "19": 1}
-    assert got.pieces_added == {"19": 1}
-    assert (got.layers_start, got.layers_end, got.timbers) == (12, 13, 26)
+@pytest.mark.parametrize("per_layer", [2, 3])
+def test_layers_and_timbers_up_to_the_end_of_the_lift(per_layer):
+    """1 m: eleven layers of 89 mm and one of 19; 20 mm of rise: one of 19, and wedges for the last millimetre.
+
+    The list is of timbers, so many a layer, as they are carried to it.
+    """
+    got = check(on_crib(replace(FOUR, per_layer=per_layer))).cribs["crib: crib"]
+    assert got.pieces_start == {"89": 11 * per_layer, "19": per_layer}
+    assert got.pieces_added == {"19": per_layer}
+    assert (got.layers_start, got.layers_end, got.timbers) == (12, 13, 13 * per_layer)
     assert got.wedge == pytest.approx(1 * MM)
 
 

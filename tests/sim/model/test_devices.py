@@ -8,11 +8,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sim.model.devices import Held
-from sim.model.devices.collar import chase, climbed
-from sim.model.devices.protocol import can_capture, stands_alone
+from sim.model.devices.collar import chase, climbed, time_to_reach
+from sim.model.devices.protocol import at_its_end, can_capture, leaves_past_its_end, stands_alone
 from sim.model.devices.row import whole_steps
 from sim.written.keys.devices import DEVICE_TABLES
-from tests.builders import MM, chain, crib, pin, strap
+from tests.builders import MM, chain, collar, crib, pin, strap
 from tests.builders import ONE_OF_EACH as EVERY
 
 demands = st.floats(0, 0.3)
@@ -143,7 +143,58 @@ def test_a_chase_is_its_two_parts_one_after_the_other(gap, load, climb, t, part)
     assert end == pytest.approx(chase(gap, load, climb, t)[0], abs=1e-12)
 
 
+def test_a_thread_ends():
+    """12 mm of it: at 10 the collar holds 10, at 20 it holds 12, and past that there is nothing to turn."""
+    short = collar(reach=12 * MM)
+    assert [short.reach(Held(0.0), d * MM) / MM for d in (10, 12, 20)] == pytest.approx([10, 12, 12])
+    assert can_capture(short, Held(10 * MM), 20 * MM) and not can_capture(short, Held(12 * MM), 20 * MM)
+    assert at_its_end(short, Held(12 * MM)) and not at_its_end(short, Held(11 * MM))
+
+
+@pytest.mark.parametrize(
+    ("start_mm", "climb", "demand_mm", "rate", "seconds"),
+    [
+        (0, 4, 30, 0, 3.0),  # the load is above: 12 mm at 4 mm/s
+        (0, 4, 10, 0, math.inf),  # it is met at 10, and comes no further
+        (0, 4, 10, 1, 3.0),  # it has gone on by then
+        (10, 20, 10, 1, 2.0),  # met at once, and 2 mm more at the load's own 1 mm/s
+        (0, 4, 0, 10, 3.0),  # far behind the load
+    ],
+)
+def test_when_a_thread_ends(start_mm, climb, demand_mm, rate, seconds):
+    """At 12 mm: not before the collar has climbed there, nor before the load is there."""
+    found = time_to_reach(12 * MM, start_mm * MM, climb * MM, demand_mm * MM, rate * MM)
+    assert found == pytest.approx(seconds)
+
+
 # --- pin and chain
+
+
+def test_a_pin_has_so_many_holes():
+    """Two beyond the start, at 25 and 50 mm: nothing at 75. Less the slack that stays."""
+    two = pin(25 * MM, holes=2)
+    assert [two.reach(Held(0.0), d * MM) / MM for d in (24, 25, 60, 80, 300)] == pytest.approx([0, 25, 50, 50, 50])
+    assert pin(25 * MM, first_hole=10 * MM, holes=2).ends_at == pytest.approx(35 * MM)
+    held = Held(46 * MM, slack=4 * MM)
+    assert not can_capture(two, held, 80 * MM) and can_capture(pin(25 * MM), held, 80 * MM)
+
+
+@pytest.mark.parametrize(
+    ("device", "demand_mm", "leaves_mm"),
+    [
+        (collar(reach=100 * MM), 100, 0),
+        (collar(reach=100 * MM), 101, 1),
+        (pin(25 * MM, holes=4), 124, 0),  # a longer one would leave as much
+        (pin(25 * MM, holes=4), 125, 25),
+        (strap(4 * MM, reach=100 * MM), 103, 0),
+        (strap(4 * MM, reach=100 * MM), 104, 4),
+        (pin(25 * MM), 1000, 0),
+        (crib(38 * MM), 1000, 0),
+    ],
+)
+def test_what_a_device_leaves_because_it_ends(device, demand_mm, leaves_mm):
+    """And not because it works in steps."""
+    assert leaves_past_its_end(device, demand_mm * MM) == pytest.approx(leaves_mm * MM)
 
 
 @pytest.mark.parametrize(
@@ -278,6 +329,55 @@ def test_wedges_go_no_higher_than_they_reach():
     assert steps(crib(19 * MM, wedge=8 * MM), Held(0.0), 30) == [("place", 0, 19), ("drive", 19, 27)]
     assert steps(crib(19 * MM), Held(0.0), 30) == [("place", 0, 19)]
     assert crib(19 * MM).reach(Held(0.0), 30 * MM) == pytest.approx(19 * MM)
+
+
+def test_wedges_are_drawn_for_a_larger_piece():
+    """19 of timber and 11 of wedges under 30; at 40 a 38 goes in its place: wedges out, 19 off, 38 on, wedges for 2."""
+    timber = crib(38 * MM, 19 * MM, wedge=25 * MM, swap_up=True)
+    on_wedges = Held(30 * MM, pile=19 * MM, pieces=(19 * MM,))
+    planned = timber.steps(on_wedges, 40 * MM)
+    assert [(s.doing, s.open, s.hands) for s in planned] == [
+        ("drive", True, True),
+        ("place", True, True),
+        ("place", True, True),
+        ("drive", False, True),
+    ]
+    assert [round(s.meanwhile.captured / MM, 9) for s in planned] == [30, 30, 30, 38]
+    assert planned[-1].then == Held(40 * MM, pile=38 * MM, pieces=(38 * MM,))
+
+
+def test_nothing_is_swapped_where_the_smaller_pieces_get_higher():
+    """15 of timber under 30: another 15 makes 30; the 20 that would go in their place, 20."""
+    timber = crib(20 * MM, 15 * MM, swap_up=True)
+    assert steps(timber, Held(15 * MM, pile=15 * MM, pieces=(15 * MM,)), 30) == [("place", 15, 30)]
+
+
+def test_what_lies_under_a_larger_piece_stays():
+    """10 on 30 on 10, with room for another 30 only where the middle one is: nothing comes off but the top."""
+    timber = crib(30 * MM, 10 * MM, swap_up=True)
+    pile = Held(50 * MM, pile=50 * MM, pieces=(10 * MM, 30 * MM, 10 * MM))
+    assert steps(timber, pile, 60) == [("place", 50, 60)]
+    assert timber.steps(pile, 70 * MM)[-1].then.pieces == (10 * MM, 30 * MM, 30 * MM)
+
+
+def test_a_layer_takes_so_many_times_as_long():
+    """Three timbers of 2 s; the wedges are one pair."""
+    planned = crib(38 * MM, wedge=25 * MM, place=2.0, layer=3).steps(Held(0.0), 40 * MM)
+    assert [(s.doing, s.times, s.mean) for s in planned] == [("place", 3, 6.0), ("drive", 1, 6.0)]
+
+
+@given(st.lists(st.floats(0.001, 0.02), min_size=1, max_size=6), st.lists(st.integers(5, 60), min_size=1, max_size=3))
+def test_timber_that_is_swapped_is_all_there_and_then_left_alone(rises, sizes):
+    """Whatever the load rises by, call by call: the pile is its pieces, within the demand, and done is done."""
+    device, held, demand = crib(*(size * MM for size in sizes), swap_up=True, wedge=8 * MM), Held(0.0), 0.0
+    for rise in rises:
+        demand += rise
+        if can_capture(device, held, demand):
+            before, held = held, device.steps(held, demand)[-1].then
+            assert held.captured > before.captured
+            assert not device.steps(held, demand)
+        assert held.pile == pytest.approx(sum(held.pieces), abs=1e-12)
+        assert held.pile <= held.captured + 1e-9 <= demand + 2e-9
 
 
 def test_a_crib_has_no_work_where_nothing_more_would_be_held():

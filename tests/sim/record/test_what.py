@@ -57,6 +57,7 @@ def of_every_kind() -> dict[str, Scenario]:
         "one low": lift(40 * MM, *two, level_limit=2 * MM),
         "one hand": lift(30 * MM, lifter(), *hands, walk={"rear hand": time(2.0)}),
         "a gap that stays": lift(35 * MM, lifter(), station(chain(30 * MM)), if_uncapturable="stop"),
+        "a thread that ends": lift(20 * MM, lifter(), station(collar(reach=8 * MM)), gap_limit=20 * MM),
         "too few calls": lift(40 * MM, lifter(), station(collar()), max_calls=2),
         "out of travel": lift(15 * MM, lifter(collar(), travel=10 * MM), station(collar()), reset=reset(60, 2 * MM)),
     }  # fmt: skip

@@ -16,6 +16,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
+from sim.lessons.cast import endless
 from sim.model.scenario import Mishap
 from sim.record.measures import measure
 from sim.record.series import place_series, side_series
@@ -77,8 +78,8 @@ def test_nothing_that_is_not_open_holds_more_than_the_demand(scenario):
 @drawn
 @given(lifts(mishaps=False), st.lists(collars, min_size=1, max_size=3))
 def test_with_collars_the_gap_never_exceeds_the_limit_and_what_one_call_adds(scenario, devices):
-    """Under stop-until-caught, collars starting caught: within the limit at the call, then it grows by the call."""
-    scenario = every_place_with(scenario, devices, rule="stop-until-caught")
+    """Under stop-until-caught, collars starting caught, without an end: within the limit at the call, then it grows."""
+    scenario = every_place_with(scenario, [endless(device) for device in devices], rule="stop-until-caught")
     record = simulate_fixed(scenario)
     rows = record.events
     ends = np.array([*rows["time_s"][rows["what"].isin(["calls", "levels"])], rows["time_s"].iloc[-1]])
@@ -93,8 +94,8 @@ def test_with_collars_the_gap_never_exceeds_the_limit_and_what_one_call_adds(sce
 @drawn
 @given(lifts(mishaps=False), st.lists(st.one_of(pins, chains), min_size=1, max_size=3))
 def test_a_seated_pin_with_no_slack_leaves_less_than_one_spacing_standing(scenario, devices):
-    """A pin or a chain, alone at its place, first hole at most one spacing up: whenever it is caught."""
-    scenario = every_place_with(scenario, devices)
+    """A pin or a chain, alone at its place, with holes enough, the first at most one spacing up: when it is caught."""
+    scenario = every_place_with(scenario, [endless(device) for device in devices])
     rows = simulate_fixed(scenario).events
     for where in scenario.places:
         own = rows[rows["station"] == where.name]
@@ -118,12 +119,16 @@ def test_settled_is_never_more_than_risen_and_raised_means_settled(scenario):
 @drawn
 @given(lifts())
 def test_no_drop_is_higher_than_the_rise(scenario):
-    """Onto the lifter's own capture at most as far as past it, and neither further than down to the start."""
+    """Onto the lifter's own capture at most as far as past it, and neither further than down to the start.
+
+    Where what meets the load past it gives by nobody knows how much, that drop is at least its fall, and says so.
+    """
     record = simulate_fixed(scenario)
     found = measure(record)
     pressure, lost = found["largest_drop_pressure_lost"]["drop_m"], found["largest_drop_lifter_lost"]["drop_m"]
     highest = max(s.after.max() for s in side_series(record.events, "rise_m").values())
-    assert 0 <= pressure <= lost + NEAR <= highest + 2 * NEAR
+    assert max(pressure, lost) <= highest + NEAR
+    assert 0 <= pressure <= lost + NEAR or not found["largest_drop_lifter_lost"]["give_known"]
 
 
 # --- holds

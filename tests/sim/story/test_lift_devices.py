@@ -25,6 +25,111 @@ def test_a_collar_that_chases_after_starts_when_the_load_has_stopped():
     assert measure(record)["largest_passing_gap"]["gap_m"] == pytest.approx(10 * MM)
 
 
+def test_a_collar_comes_to_the_end_of_its_thread():
+    """12 mm of thread, 4 mm/s. Call 2 goes out at 4.00: the load moves from 4.50 to 5.50, the collar from 4.75 on.
+
+    At 5.25 it holds 12 mm, and stays with the strut until the load stops: seated at 6.00. Of 20 mm 8 stand. Past that
+    it captures nothing, and is caught as soon as the load stops.
+    """
+    record = simulate_fixed(lift(15 * MM, lifter(), station(collar(reach=12 * MM)), max_calls=3))
+    assert timetable(record, "strut")[7:] == [
+        (4.5, "moves", 10, 10),
+        (4.5, "reacts", 10, 10),
+        (4.75, "turns", 12.5, 10),
+        (5.25, "ends", 17.5, 12),
+        (5.5, "rests", 20, 12),
+        (5.5, "seats", 20, 12),
+        (6, "caught", 20, 12),
+        (6.75, "moves", 20, 12),
+        (7.75, "rests", 30, 12),
+        (7.75, "nothing to capture", 30, 12),
+    ]
+    assert record.outcome == "not-reached"
+    assert measure(record)["settled_rise_m"] == pytest.approx(12 * MM)
+
+
+def test_a_collar_that_has_met_the_load_comes_to_the_end_of_its_thread():
+    """20 mm/s, faster than the load's 10: from 0.75 s on it is met at 1.00, 5 mm up; the thread ends at 8, at 1.30."""
+    record = simulate_fixed(lift(15 * MM, lifter(), station(collar(turns=10.0, reach=8 * MM)), max_calls=1))
+    assert timetable(record, "strut")[3:] == [
+        (0.75, "turns", 2.5, 0),
+        (1, "meets", 5, 5),
+        (1.3, "ends", 8, 8),
+        (1.5, "rests", 10, 8),
+        (1.5, "seats", 10, 8),
+        (2, "caught", 10, 8),
+    ]
+
+
+def test_a_pin_has_a_last_hole():
+    """Every 8 mm, and two of them: at 20 mm it goes to 16, at 30 there is no third at 24."""
+    record = simulate_fixed(lift(25 * MM, lifter(), station(pin(8 * MM, holes=2)), max_calls=3, gap_limit=5 * MM))
+    assert [row for row in timetable(record, "strut") if row[1] in ("swap", "caught", "nothing to capture")] == [
+        (2.5, "swap", 10, 0),
+        (10.5, "caught", 10, 8),
+        (13.25, "swap", 20, 8),
+        (21.25, "caught", 20, 16),
+        (23, "nothing to capture", 30, 16),
+    ]
+
+
+def crib_rows(scenario):
+    """When [s], what, demand and captured [mm], and whether the crib is open."""
+    rows = simulate_fixed(scenario).events
+    rows = rows[rows["station"] == "strut"]
+    mm = ((rows[key] / MM).round(6) for key in ("demand_m", "captured_m"))
+    return list(zip(rows["time_s"].round(6), rows["what"], *mm, rows["open"].astype(bool), strict=True))
+
+
+def test_a_layer_takes_so_many_pieces():
+    """Two timbers a layer, 2 s each: 10 mm are held 4 s after the reaction, at 6.50, and nothing of it before."""
+    assert crib_rows(lift(10 * MM, lifter(), station(crib(10 * MM, place=2.0, layer=2))))[3:] == [
+        (1.5, "reacts", 10, 0, False),
+        (2.5, "place", 10, 0, False),
+        (6.5, "caught", 10, 10, False),
+    ]
+
+
+def test_no_piece_is_begun_while_the_load_moves_and_each_is_chosen_by_what_is_there_then():
+    """Two pieces fit at 4.00; the load moves again at 4.50 (`keep-pace`). The one in hand is placed, the second is not.
+
+    The load stops at 7.00, 40 mm up: the catcher reacts again, and three more are placed, one after the other.
+    """
+    kept = station(crib(10 * MM, place=2.0))
+    assert crib_rows(lift(50 * MM, lifter(), kept, strokes=2, rule="keep-pace", pace=4.0, max_calls=2))[5:] == [
+        (3, "reacts", 20, 0, False),
+        (4, "place", 20, 0, False),
+        (4.5, "moves", 20, 0, False),
+        (5.5, "rests", 30, 0, False),
+        (6, "captures", 30, 10, False),
+        (6, "moves", 30, 10, False),
+        (7, "rests", 40, 10, False),
+        (7, "reacts", 40, 10, False),
+        (8, "place", 40, 10, False),
+        (10, "place", 40, 20, False),
+        (12, "place", 40, 30, False),
+        (14, "caught", 40, 40, False),
+    ]
+
+
+def test_a_piece_on_top_is_taken_off_for_a_larger_one():
+    """Two of 10 mm under 20. At 40 a 30 goes on one 10: the other comes off and the 30 goes on, 2 s each, open."""
+    swapped = station(crib(10 * MM, 30 * MM, place=2.0, swap_up=True))
+    rows = crib_rows(lift(40 * MM, lifter(), swapped, strokes=2))
+    assert rows[5:9] == [
+        (3, "reacts", 20, 0, False),
+        (4, "place", 20, 0, False),
+        (6, "place", 20, 10, False),
+        (8, "caught", 20, 20, False),
+    ]
+    assert rows[13:] == [
+        (11.25, "reacts", 40, 20, False),
+        (12.25, "place", 40, 20, True),
+        (14.25, "place", 40, 20, True),
+        (16.25, "caught", 40, 40, False),
+    ]
+
+
 def test_one_pin():
     """Holes every 25 mm, 20 mm a call, 10 mm allowed: the pin is out for 8 s twice, and 15 mm stand between.
 
