@@ -87,7 +87,8 @@ def _let_happen(scene: Scene, goes: Flags) -> Flags:
             stopped.append((side, next_knot(scene, side, these)))
             free[these] = False
     for side, these in stopped:
-        sees_the_stop(scene, side, these)
+        if len(these):
+            sees_the_stop(scene, side, these)
     for side, due in enumerate(knots & starts):
         if len(these := those(due & free)):
             next_knot(scene, side, these)

@@ -22,13 +22,12 @@ def next_knot(scene: Scene, side: int, these: These) -> These:
     now, plan = scene.now, scene.plan
     turn = now.turn[side][these]
     last = plan.times.shape[1] - 1
-    starts, ends = (turn % 2 == 0) & (turn < last), turn % 2 == 1
     now.turn[side][these] = turn + 1
-    now.knot[side][these] = plan.times[side, np.minimum(turn + 1, last), these]
-    now.knot[side][these[turn == last]] = np.inf
+    now.knot[side][these] = np.where(turn < last, plan.times[side, np.minimum(turn + 1, last), these], np.inf)
+    starts, ends = (turn % 2 == 0) & (turn < last), turn % 2 == 1
     if starts.any():
         _starts(scene, side, these[starts], turn[starts] // 2)
-    return _ends(scene, side, these[ends], turn[ends] // 2)
+    return _ends(scene, side, these[ends], turn[ends] // 2) if ends.any() else these[:0]
 
 
 def _starts(scene: Scene, side: int, these: These, stroke: These) -> None:
@@ -59,6 +58,8 @@ def _ends(scene: Scene, side: int, these: These, stroke: These) -> These:
     for place in layout.places_of[side]:
         _aim(scene, place, these)
     stopped = these[stroke == plan.u.shape[1] - 1]
+    if not len(stopped):
+        return np.asarray(stopped)
     for place in layout.places_of[side]:
         now.moving[place][stopped] -= 1
         load_stops(scene, place, stopped[now.moving[place][stopped] == 0])

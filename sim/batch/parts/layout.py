@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from sim.batch.parts.arrays import Array
 from sim.batch.parts.works import ArrayWork, work_of
 from sim.model.chance import FixedValues
 from sim.model.devices import Collar, Device
@@ -46,6 +47,15 @@ class Layout:
     places_of: tuple[tuple[int, ...], ...]  # of each side
     devices_at: tuple[tuple[int, ...], ...]  # of each place
     devices_of: tuple[tuple[int, ...], ...]  # of each person
+
+    @property
+    def one_each(self) -> bool:
+        """Whether every place has one device: place and device then have the same number."""
+        return len(self.devices) == len(self.places)
+
+    def of_each_device(self, of_places: Array) -> Array:
+        """What is given for places (places, ...), for the place of each device: (devices, ...)."""
+        return of_places if self.one_each else of_places[[here.place for here in self.devices]]
 
     def is_own(self, place: int) -> bool:
         """Whether it is a lifter's own capture."""

@@ -107,7 +107,7 @@ def captured(layout: Layout, now: Moment, held: Array) -> tuple[Array, Flags]:
 
     `held` is that of the devices at the instant asked about; all of shape (devices, n) or (places, n).
     """
-    if len(layout.devices) == len(layout.places):  # one each, in the same order
+    if layout.one_each:  # one each, in the same order
         return now.origin + held, now.open
     best, is_open = np.empty_like(now.origin), np.empty(now.origin.shape, bool)
     for place, devices in enumerate(layout.devices_at):
@@ -119,7 +119,7 @@ def captured(layout: Layout, now: Moment, held: Array) -> tuple[Array, Flags]:
 
 def caught_places(layout: Layout, now: Moment) -> Flags:
     """Whether every device of a place is caught: (places, n)."""
-    if len(layout.devices) == len(layout.places):
+    if layout.one_each:
         return now.caught
     every = [now.caught[list(devices)].all(axis=0) for devices in layout.devices_at]
     return np.array(every).reshape(now.origin.shape)
@@ -135,7 +135,7 @@ def later(layout: Layout, now: Moment, after: Array) -> tuple[Array, Array]:
 
 
 def _climbed(layout: Layout, held: Array, climbs: Array, room: Array) -> Array:
-    return np.maximum(held, np.minimum(held + climbs, room[[d.place for d in layout.devices]]))
+    return np.maximum(held, np.minimum(held + climbs, layout.of_each_device(room)))
 
 
 def some_later(layout: Layout, now: Moment, these: These, after: Array) -> tuple[Array, Array]:
@@ -159,9 +159,8 @@ def next_bends(layout: Layout, now: Moment, until: Array, demand: Array, held: A
         when the first thing does, on the grid and not rounded, counted from `since` [s].
     """
     first, exact = np.full(len(until), np.inf), np.zeros(len(until))
-    where = [here.place for here in layout.devices]
-    room = (now.demand - now.origin)[where] - now.held
-    meets = (room > 0) & (held >= (demand - now.origin)[where]) & (now.climb > 0)
+    room = layout.of_each_device(now.demand - now.origin) - now.held
+    meets = (room > 0) & (held >= layout.of_each_device(demand - now.origin)) & (now.climb > 0)
     for d, here in enumerate(layout.devices):
         if here.work is not None:
             continue
@@ -186,6 +185,8 @@ def next_bends(layout: Layout, now: Moment, until: Array, demand: Array, held: A
 
 def _note(now: Moment, first: Array, exact: Array, until: Array, these: These, after: Array) -> None:
     """Remember the first bend of each lift."""
+    if not len(these):
+        return
     time = on_grid(now.since[these] + after)
     sooner = (time > now.time[these]) & (time < until[these]) & (time < first[these])
     first[these[sooner]], exact[these[sooner]] = time[sooner], after[sooner]
