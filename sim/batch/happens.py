@@ -55,7 +55,7 @@ def _pass(scene: Scene, time: Array, goes: Flags) -> None:
     now.time, now.since = time, time.copy()
     now.demand, now.held, now.u = demand, held, u
     of_a_side = _let_happen(scene, goes)
-    scene.timeline.look_at(layout, now, of_a_side)
+    scene.timeline.look_at(now, of_a_side)
     if len(bent):
         now.demand[:, bent], now.held[:, bent], now.u[:, bent], now.since[bent] = before
 
@@ -75,8 +75,8 @@ def _let_happen(scene: Scene, goes: Flags) -> Flags:
     if not (knots.any() or count.any()):
         return np.asarray(knots.any(axis=0))
     acts = [(person, these) for person, acting in enumerate(people) if len(these := those(acting))]
-    if any(steps_begin_or_end(scene, person, these) for person, these in acts):
-        scene.timeline.look_at(scene.layout, now)
+    if scene.layout.steps and any(steps_begin_or_end(scene, person, these) for person, these in acts):
+        scene.timeline.look_at(now)
     for person, these in acts:
         done(scene, person, these)
     starts = (now.turn % 2 == 0) & (now.turn < scene.plan.times.shape[1] - 1)

@@ -71,13 +71,14 @@ def _aim(scene: Scene, place: int, these: These) -> None:
     """Set a line's demand running to its value at the next end of a stroke; exactly at its value where none is made."""
     now, layout = scene.now, scene.layout
     line, sides = layout.lines[place], layout.sides_of[place]
-    end = np.minimum.reduce([now.stroke_end[side][these] for side in sides])
-    time = now.since[these]
-    seconds = np.where(np.isinf(end), 0.0, end - time)
+    end = now.stroke_end[sides[0]][these]
+    for side in sides[1:]:
+        end = np.minimum(end, now.stroke_end[side][these])
+    rests = np.isinf(end)
+    seconds = np.where(rests, 0.0, end - now.since[these])
     u = [now.u[side][these] + now.u_rate[side][these] * seconds for side in sides]
-    goal = line.demand(u[0] if len(u) == 1 else (u[0] + u[1]) / 2)
-    moves = seconds > 0
-    rate = (goal - now.demand[place][these]) / np.where(moves, seconds, 1.0)
-    rests = these[np.isinf(end)]
-    now.demand[place][rests], now.rate[place][rests] = goal[np.isinf(end)], 0.0
-    now.rate[place][these[moves]] = rate[moves]
+    goal, demand = line.demand(u[0] if len(u) == 1 else (u[0] + u[1]) / 2), now.demand[place][these]
+    now.demand[place][these] = np.where(rests, goal, demand)
+    rate = np.where(rests, 0.0, now.rate[place][these])
+    np.divide(goal - demand, seconds, out=rate, where=seconds > 0)
+    now.rate[place][these] = rate

@@ -79,7 +79,7 @@ class Results:
             gaps = np.full(self.n, np.nan, dtype=np.float32)
             gaps[self.ids] = largest
             self.by_call.append(gaps)
-        scene.timeline = scene.timeline.goes_on(np.arange(len(at)))
+        scene.timeline.goes_on()
 
     def write(self, scene: Scene, tally: Tally, at: Array, these: These) -> None:
         """Write down those that have ended, `at` (n,) [s], and leave them out."""

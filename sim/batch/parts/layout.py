@@ -49,6 +49,11 @@ class Layout:
     devices_of: tuple[tuple[int, ...], ...]  # of each person
 
     @property
+    def steps(self) -> bool:
+        """Whether any device is worked in steps."""
+        return any(here.work is not None for here in self.devices)
+
+    @property
     def one_each(self) -> bool:
         """Whether every place has one device: place and device then have the same number."""
         return len(self.devices) == len(self.places)
