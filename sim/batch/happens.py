@@ -61,7 +61,7 @@ def _pass(scene: Scene, time: Array, goes: Flags) -> None:
         at_its_end[bent] = False
         now.held[d][at_its_end], now.climb[d][at_its_end] = layout.devices[d].device.ends_at, 0.0
     of_a_side = _let_happen(scene, goes)
-    scene.timeline.look_at(layout, now, of_a_side)
+    scene.timeline.look_at(now, of_a_side)
     if len(bent):
         now.demand[:, bent], now.held[:, bent], now.u[:, bent], now.since[bent] = before
 
@@ -81,8 +81,8 @@ def _let_happen(scene: Scene, goes: Flags) -> Flags:
     if not (knots.any() or count.any()):
         return np.asarray(knots.any(axis=0))
     acts = [(person, these) for person, acting in enumerate(people) if len(these := those(acting))]
-    if any(steps_begin_or_end(scene, person, these) for person, these in acts):
-        scene.timeline.look_at(scene.layout, now)
+    if scene.layout.steps and any(steps_begin_or_end(scene, person, these) for person, these in acts):
+        scene.timeline.look_at(now)
     for person, these in acts:
         done(scene, person, these)
     starts = (now.turn % 2 == 0) & (now.turn < scene.plan.times.shape[1] - 1)
@@ -93,7 +93,8 @@ def _let_happen(scene: Scene, goes: Flags) -> Flags:
             stopped.append((side, next_knot(scene, side, these)))
             free[these] = False
     for side, these in stopped:
-        sees_the_stop(scene, side, these)
+        if len(these):
+            sees_the_stop(scene, side, these)
     for side, due in enumerate(knots & starts):
         if len(these := those(due & free)):
             next_knot(scene, side, these)

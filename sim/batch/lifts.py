@@ -17,6 +17,7 @@ from sim.batch.parts.people import People
 from sim.batch.resets import can_be_let_go, let_go, pack_up, settled_u
 from sim.batch.scene import Scene
 from sim.batch.strokes import CallPlan, can_move, plan_call, rams_at_the_start
+from sim.batch.timeline import Timeline
 from sim.model.devices import EXACT
 from sim.model.scenario import Scenario
 
@@ -28,7 +29,9 @@ class Lifts:
         layout = layout_of(scenario)
         sides = len(layout.lifters)
         nothing = CallPlan(np.full((sides, 1, n), np.inf), np.zeros((sides, 0, n)), np.zeros(n))
-        self.scene = Scene(layout, people, at_the_start(layout, n), rams_at_the_start(layout, n), nothing)
+        self.scene = Scene(
+            layout, people, at_the_start(layout, n), rams_at_the_start(layout, n), nothing, Timeline(layout, n)
+        )
         self.tally = Tally.of(n, len(layout.places))
         self.results = Results(layout, n)
         self.at = np.zeros(n)
@@ -40,7 +43,7 @@ class Lifts:
 
     def run(self) -> Results:
         """Lead them all to their ends."""
-        self.scene.timeline.look_at(self.layout, self.scene.now)
+        self.scene.timeline.look_at(self.scene.now)
         for person in range(len(self.layout.people)):
             look_for_work(self.scene, person, np.arange(len(self.at)))
         happen(self.scene, self.at)

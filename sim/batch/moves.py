@@ -22,13 +22,12 @@ def next_knot(scene: Scene, side: int, these: These) -> These:
     now, plan = scene.now, scene.plan
     turn = now.turn[side][these]
     last = plan.times.shape[1] - 1
-    starts, ends = (turn % 2 == 0) & (turn < last), turn % 2 == 1
     now.turn[side][these] = turn + 1
-    now.knot[side][these] = plan.times[side, np.minimum(turn + 1, last), these]
-    now.knot[side][these[turn == last]] = np.inf
+    now.knot[side][these] = np.where(turn < last, plan.times[side, np.minimum(turn + 1, last), these], np.inf)
+    starts, ends = (turn % 2 == 0) & (turn < last), turn % 2 == 1
     if starts.any():
         _starts(scene, side, these[starts], turn[starts] // 2)
-    return _ends(scene, side, these[ends], turn[ends] // 2)
+    return _ends(scene, side, these[ends], turn[ends] // 2) if ends.any() else these[:0]
 
 
 def _starts(scene: Scene, side: int, these: These, stroke: These) -> None:
@@ -59,6 +58,8 @@ def _ends(scene: Scene, side: int, these: These, stroke: These) -> These:
     for place in layout.places_of[side]:
         _aim(scene, place, these)
     stopped = these[stroke == plan.u.shape[1] - 1]
+    if not len(stopped):
+        return np.asarray(stopped)
     for place in layout.places_of[side]:
         now.moving[place][stopped] -= 1
         load_stops(scene, place, stopped[now.moving[place][stopped] == 0])
@@ -70,13 +71,14 @@ def _aim(scene: Scene, place: int, these: These) -> None:
     """Set a line's demand running to its value at the next end of a stroke; exactly at its value where none is made."""
     now, layout = scene.now, scene.layout
     line, sides = layout.lines[place], layout.sides_of[place]
-    end = np.minimum.reduce([now.stroke_end[side][these] for side in sides])
-    time = now.since[these]
-    seconds = np.where(np.isinf(end), 0.0, end - time)
+    end = now.stroke_end[sides[0]][these]
+    for side in sides[1:]:
+        end = np.minimum(end, now.stroke_end[side][these])
+    rests = np.isinf(end)
+    seconds = np.where(rests, 0.0, end - now.since[these])
     u = [now.u[side][these] + now.u_rate[side][these] * seconds for side in sides]
-    goal = line.demand(u[0] if len(u) == 1 else (u[0] + u[1]) / 2)
-    moves = seconds > 0
-    rate = (goal - now.demand[place][these]) / np.where(moves, seconds, 1.0)
-    rests = these[np.isinf(end)]
-    now.demand[place][rests], now.rate[place][rests] = goal[np.isinf(end)], 0.0
-    now.rate[place][these[moves]] = rate[moves]
+    goal, demand = line.demand(u[0] if len(u) == 1 else (u[0] + u[1]) / 2), now.demand[place][these]
+    now.demand[place][these] = np.where(rests, goal, demand)
+    rate = np.where(rests, 0.0, now.rate[place][these])
+    np.divide(goal - demand, seconds, out=rate, where=seconds > 0)
+    now.rate[place][these] = rate

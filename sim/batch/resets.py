@@ -45,7 +45,7 @@ def let_go(scene: Scene, spent: Flags) -> None:
     own = [(p, those(spent[layout.sides_of[p][0]])) for p in range(len(layout.places)) if layout.is_own(p)]
     for p, at in own:
         now.open[np.ix_(np.array(layout.devices_at[p], dtype=np.intp), at)] = True
-    scene.timeline.look_at(layout, now, np.asarray(spent.any(axis=0)))
+    scene.timeline.look_at(now, np.asarray(spent.any(axis=0)))
     now.u[:, these] = _come_down(scene, spent)[:, these]
     for p, sides in enumerate(layout.sides_of):
         moved = those(np.asarray(spent[list(sides)].any(axis=0)))
@@ -55,7 +55,7 @@ def let_go(scene: Scene, spent: Flags) -> None:
     for p, at in own:
         set_up(layout, now, p, at)
         now.open[np.ix_(np.array(layout.devices_at[p], dtype=np.intp), at)] = True
-    scene.timeline.look_at(layout, now, np.asarray(spent.any(axis=0)))
+    scene.timeline.look_at(now, np.asarray(spent.any(axis=0)))
 
 
 def _come_down(scene: Scene, spent: Flags) -> Array:
@@ -81,7 +81,7 @@ def pack_up(scene: Scene, spent: Flags) -> None:
     """Bring the spent lifters (sides, n) back to contact, with their whole travel again."""
     layout, now, rams, reset = scene.layout, scene.now, scene.rams, scene.layout.scenario.reset
     assert reset is not None
-    scene.timeline.look_at(layout, now)
+    scene.timeline.look_at(now)
     for side, out in enumerate(spent):
         these: These = those(out)
         rams.earlier[side][these] += rams.travel[side][these]
@@ -90,4 +90,4 @@ def pack_up(scene: Scene, spent: Flags) -> None:
         for p in layout.places_of[side]:
             if layout.is_own(p):
                 set_up(layout, now, p, these)
-    scene.timeline.look_at(layout, now, np.asarray(spent.any(axis=0)))
+    scene.timeline.look_at(now, np.asarray(spent.any(axis=0)))

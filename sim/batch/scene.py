@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from sim.batch.parts.arrays import These, of_some
 from sim.batch.parts.layout import Layout
@@ -21,11 +21,11 @@ class Scene:
     now: Moment
     rams: Rams
     plan: CallPlan
-    timeline: Timeline = field(default_factory=Timeline)
+    timeline: Timeline
     call: int = 0
 
     def keep(self, these: These) -> None:
         """Leave out all lifts but these."""
         self.now, self.rams, self.plan = of_some(self.now, these), of_some(self.rams, these), of_some(self.plan, these)
         self.people.keep(these)
-        self.timeline = self.timeline.goes_on(these)
+        self.timeline = self.timeline.of_some(these)

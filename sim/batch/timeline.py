@@ -6,9 +6,11 @@ before, and as it was after. A lift in which nothing more happens stands at its 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, fields
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sim.batch.parts.arrays import Array, Flags, These
 from sim.batch.parts.layout import Layout
@@ -34,42 +36,49 @@ class Window:
         return self.demand - self.held
 
 
-@dataclass(slots=True)
+ROWS = 48  # of instants there is room for at first
+
+
 class Timeline:
-    """The instants so far, each as the arrays that `Window` stacks."""
+    """The instants so far, written row by row into arrays with room for more of them."""
 
-    time: list[Array] = field(default_factory=list)
-    u: list[Array] = field(default_factory=list)
-    demand: list[Array] = field(default_factory=list)
-    held: list[Array] = field(default_factory=list)
-    open: list[Flags] = field(default_factory=list)
-    caught: list[Flags] = field(default_factory=list)
-    stands: list[Flags] = field(default_factory=list)
-    of_a_side: list[Flags] = field(default_factory=list)
+    def __init__(self, layout: Layout, n: int) -> None:
+        self.layout, self.count = layout, 0
+        sides, places = (ROWS, len(layout.lifters), n), (ROWS, len(layout.places), n)
+        self.room = Window(
+            np.empty((ROWS, n)), np.empty(sides), np.empty(places), np.empty(places), np.empty(places, bool),
+            np.empty(places, bool), np.empty(places, bool), np.empty((ROWS, n), bool),
+        )  # fmt: skip
 
-    def look_at(self, layout: Layout, now: Moment, of_a_side: Flags | None = None) -> None:
+    def look_at(self, now: Moment, of_a_side: Flags | bool = False) -> None:
         """Keep how everything stands as one more instant."""
-        held, is_open = captured(layout, now, now.held)
-        self.time.append(now.time)
-        self.u.append(now.u.copy())
-        self.demand.append(now.demand.copy())
-        self.held.append(held)
-        self.open.append(is_open.copy())
-        self.caught.append(caught_places(layout, now).copy())
-        self.stands.append(now.stands.copy())
-        self.of_a_side.append(np.zeros(len(now.time), bool) if of_a_side is None else of_a_side)
+        if self.count == len(self.room.time):
+            self.room = Window(*(np.concatenate([x, np.empty_like(x)]) for x in self._arrays()))
+        held, is_open = captured(self.layout, now, now.held)
+        row: tuple[Array | Flags | bool, ...] = (
+            now.time, now.u, now.demand, held, is_open, caught_places(self.layout, now), now.stands, of_a_side
+        )  # fmt: skip
+        for room, what in zip(self._arrays(), row, strict=True):
+            room[self.count] = what
+        self.count += 1
 
     def window(self) -> Window:
-        """All of them."""
-        return Window(
-            np.stack(self.time), np.stack(self.u), np.stack(self.demand), np.stack(self.held), np.stack(self.open),
-            np.stack(self.caught), np.stack(self.stands), np.stack(self.of_a_side),
-        )  # fmt: skip
+        """All of them; they stay there until `goes_on`."""
+        return Window(*(x[: self.count] for x in self._arrays()))
 
-    def goes_on(self, these: These) -> Timeline:
-        """A new one, of some of the lifts, that begins where this one ends."""
-        return Timeline(
-            [self.time[-1][..., these]], [self.u[-1][..., these]], [self.demand[-1][..., these]],
-            [self.held[-1][..., these]], [self.open[-1][..., these]], [self.caught[-1][..., these]],
-            [self.stands[-1][..., these]], [self.of_a_side[-1][..., these]],
-        )  # fmt: skip
+    def goes_on(self) -> None:
+        """Begin anew where this ends."""
+        for x in self._arrays():
+            x[0] = x[self.count - 1]
+        self.count = 1
+
+    def of_some(self, these: These) -> Timeline:
+        """A new one, of some of the lifts, that begins where this one does."""
+        some = Timeline(self.layout, len(these))
+        for new, old in zip(some._arrays(), self._arrays(), strict=True):
+            new[0] = old[0][..., these]
+        some.count = 1
+        return some
+
+    def _arrays(self) -> list[NDArray[Any]]:
+        return [getattr(self.room, field.name) for field in fields(Window)]

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from sim.batch.measured.drops import stop_at
+from sim.batch.measured.stops import stop_at
 from sim.batch.parts.arrays import Array, Whole, those
 from sim.batch.parts.layout import Layout
 from sim.batch.timeline import Window
 from sim.model.devices import EXACT
 
 CLOSING_IN = 6  # times; each leaves a thousandth or less of what is off
+TINY = 1e-300
 PASSING, STANDING = range(2)  # a gap while its place is being captured, and once it is caught
 
 
@@ -91,18 +92,21 @@ def _see_over(gaps: GapsSoFar, window: Window, over: Array) -> None:
     From one instant to the next a gap runs evenly, so it is over the limit at the beginning, at the end, or all along:
     of several places together as long as the longest beginning and the longest end, and no longer than all along.
     """
-    over *= np.abs(over) > EXACT
-    above = np.maximum(over, 0.0)
-    below = above - over + 1e-300  # so that nothing is divided by nothing
+    is_over = over > EXACT
     seconds = np.diff(window.time, axis=0)
-    begins = above[:-1] / (above[:-1] + below[1:])
-    ends = above[1:] / (above[1:] + below[:-1])
     for sort in (PASSING, STANDING):
         mine = window.caught[:-1] if sort == STANDING else ~window.caught[:-1]
-        if not mine.any():
+        some = (mine & (is_over[:-1] | is_over[1:])).any(axis=1)
+        if not some.any():
             continue
-        share = sum((part * mine).max(axis=1, initial=0.0) for part in (begins, ends))
-        gaps.over[sort] += (np.minimum(share, 1.0) * seconds).sum(axis=0)
+        share = np.asarray((mine & is_over[:-1] & is_over[1:]).any(axis=1), dtype=np.float64)
+        at, lift = np.divmod(np.flatnonzero(some & (share == 0)), share.shape[1])
+        first, then = (over[k, :, lift] for k in (at, at + 1))
+        first, then = (x * (np.abs(x) > EXACT) for x in (first, then))
+        apart = np.abs(first - then) + TINY  # so that nothing is divided by nothing
+        begins, ends = (np.maximum(x, 0.0) / apart * mine[at, :, lift] for x in (first, then))
+        share[at, lift] = np.minimum(begins.max(axis=1) + ends.max(axis=1), 1.0)
+        gaps.over[sort] += (share * seconds).sum(axis=0)
 
 
 def see_open(layout: Layout, gaps: GapsSoFar, window: Window) -> None:
@@ -128,7 +132,7 @@ def see_rams_only(layout: Layout, gaps: GapsSoFar, window: Window, side: int, st
     stretch = (seconds > 0) & ((u[:-1] > EXACT) | (u[1:] > EXACT))
     for stop in stops.values():
         stretch &= (stop[:-1] <= EXACT) | (stop[1:] < 0)  # else it is held all along
-    at, lift = stretch.nonzero()
+    at, lift = np.divmod(np.flatnonzero(stretch), stretch.shape[1])
     ceased, begins = np.zeros(len(at)), np.ones(len(at))  # shares of each stretch
     for p, stop in stops.items():
         first, then = stop[at, lift], stop[at + 1, lift]
@@ -168,10 +172,17 @@ def _crosses(layout: Layout, window: Window, side: int, place: int, at: Whole, l
     return crosses
 
 
-def see_levels(layout: Layout, gaps: GapsSoFar, window: Window) -> None:
-    """How far the sides' heads are apart whenever an operator does something, or a re-set."""
+def see_levels(layout: Layout, gaps: GapsSoFar, window: Window, about: Sequence[tuple[Array, float]]) -> None:
+    """How far the sides' heads are apart whenever an operator does something, or a re-set.
+
+    `about` is about how far each head has risen, of shape (instants, n), and by how much that is off at the most [m]:
+    worked out is where that says that they may be furthest apart.
+    """
     if len(layout.lifters) < 2:
         return
-    at, lift = window.of_a_side.nonzero()
+    (a, error_a), (b, error_b) = about
+    apart, error = np.abs(a - b) * window.of_a_side, error_a + error_b
+    enough = np.maximum(gaps.level, apart.max(axis=0) - error) - error
+    at, lift = np.divmod(np.flatnonzero((apart >= enough) & window.of_a_side), len(enough))
     a, b = (layout.motion.rise(x.head, window.u[at, side, lift]) for side, x in enumerate(layout.lifters))
     np.maximum.at(gaps.level, lift, np.abs(a - b))

@@ -8,21 +8,20 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.batch.measured.drops import DropsSoFar, Loss, stop_at
-from sim.batch.measured.gaps import PASSING, STANDING, GapsSoFar, see_gaps, see_levels, see_open, see_rams_only
+from sim.batch.measured.drops import DropsSoFar, Loss
+from sim.batch.measured.gaps import PASSING, STANDING, GapsSoFar
+from sim.batch.measured.so_far import SoFar
 from sim.batch.parts.arrays import Array, These, Whole, of_some, those
 from sim.batch.parts.layout import Layout
 from sim.batch.parts.moment import Moment
 from sim.batch.resets import settled_u
 from sim.batch.scene import Scene
-from sim.batch.timeline import Window
 from sim.model.devices import EXACT
 from sim.model.loads import fall_energy
 
 OUTCOMES = ("raised", "stopped", "not-reached")
 RAISED, STOPPED, NOT_REACHED = range(3)
 GOES_ON = -1
-AT_ONCE = 512  # lifts are measured so many at a time
 Columns = dict[str, NDArray[Any]]
 
 
@@ -70,51 +69,17 @@ class Results:
         self.columns: Columns = {}
         self.by_call: list[NDArray[np.float32]] = []  # the largest gap since each call; NaN where the lift had ended
         self.ids = np.arange(n)  # of those that go on
-        self.gaps = GapsSoFar.of(len(layout.places), n)
-        stations = [tuple(p for p in own if not layout.is_own(p)) for own in layout.places_of]
-        sides = range(len(layout.lifters))
-        self.losses = {
-            "drop_pressure_lost": [Loss(layout, side, layout.places_of[side]) for side in sides],
-            "drop_lifter_lost": [Loss(layout, side, stations[side]) for side in sides],
-        }
-        self.drops = {
-            key: [(DropsSoFar.of(n), DropsSoFar.of(n)) for _ in losses] for key, losses in self.losses.items()
-        }
-
-    # --- call by call
+        self.so_far = SoFar.of(layout, n)
 
     def measure(self, scene: Scene, tally: Tally, at: Array) -> None:
         """Take what a call has come to, up to the next one or to the end, `at` (n,) [s]."""
-        window, call = scene.timeline.window(), scene.call
         next_call = np.where(tally.outcome == GOES_ON, at, np.inf)
-        largest = np.concatenate(
-            [
-                self._measure_some(of_some(window, some), some, call, next_call[some])
-                for some in (slice(k, k + AT_ONCE) for k in range(0, len(at), AT_ONCE))
-            ]
-        )
-        if call > 0 and self.layout.places:
+        largest = self.so_far.see(scene.timeline.window(), scene.call, next_call)
+        if scene.call > 0 and self.layout.places:
             gaps = np.full(self.n, np.nan, dtype=np.float32)
             gaps[self.ids] = largest
             self.by_call.append(gaps)
-        scene.timeline = scene.timeline.goes_on(np.arange(len(at)))
-
-    def _measure_some(self, window: Window, some: slice, call: int, next_call: Array) -> Array:
-        """The same of some lifts, few enough for all of it to stay at hand; the largest gap of each."""
-        layout, so_far = self.layout, of_some(self.gaps, some)
-        largest = see_gaps(so_far, window, layout.scenario.leader.gap_limit, call, next_call)
-        see_open(layout, so_far, window)
-        see_levels(layout, so_far, window)
-        u = window.u.swapaxes(0, 1)
-        for side, places in enumerate(layout.places_of):
-            stops = {p: stop_at(layout, p, side, window.held[:, p], window.open[:, p], u) for p in places}
-            see_rams_only(layout, so_far, window, side, stops)
-            for key, losses in self.losses.items():
-                drops = [of_some(each, some) for each in self.drops[key][side]]
-                losses[side].see(drops, window, stops, call, next_call)
-        return largest
-
-    # --- at the end
+        scene.timeline.goes_on()
 
     def write(self, scene: Scene, tally: Tally, at: Array, these: These) -> None:
         """Write down those that have ended, `at` (n,) [s], and leave them out."""
@@ -131,29 +96,25 @@ class Results:
             "resets": ended.resets,
             **{f"waited_for_s: {name}": ended.waited[p] for p, name in enumerate(names)},
             **{f"holds_for: {name}": ended.held_for[p] for p, name in enumerate(names)},
-            **_gap_columns(names, of_some(self.gaps, these)),
+            **_gap_columns(names, of_some(self.so_far.gaps, these)),
             **{f"captures: {name}": scene.now.captures[p, these] for p, name in enumerate(names)},
             **_rise_columns(scene, these),
         }
-        for key, losses in self.losses.items():
-            each = [_drop_columns(x, of_some(d, these)) for x, (d, _) in zip(losses, self.drops[key], strict=True)]
+        for key, losses in self.so_far.losses.items():
+            drops = self.so_far.drops[key]
+            each = [_drop_columns(x, of_some(d, these)) for x, (d, _) in zip(losses, drops, strict=True)]
             best = each[0]
             for other in each[1:]:
                 more = other["m"] > best["m"] + EXACT
                 best = {name: np.where(more, other[name], best[name]) for name in best}
             columns |= {f"{key}_{name}": value for name, value in best.items()}
-            columns[f"{key}_next_m"] = np.max([d.drop[these] for _, d in self.drops[key]], axis=0)
+            columns[f"{key}_next_m"] = np.max([d.drop[these] for _, d in drops], axis=0)
         for name, value in columns.items():
             text = value.dtype.kind in "OU"
             column = self.columns.setdefault(name, np.full(self.n, "" if text else 0, object if text else value.dtype))
             column[self.ids[these]] = value
-        self._keep(np.delete(np.arange(len(self.ids)), these))
-
-    def _keep(self, these: These) -> None:
-        self.ids, self.gaps = self.ids[these], of_some(self.gaps, these)
-        self.drops = {
-            key: [(of_some(d, these), of_some(again, these)) for d, again in each] for key, each in self.drops.items()
-        }
+        others = np.delete(np.arange(len(self.ids)), these)
+        self.ids, self.so_far = self.ids[others], self.so_far.of_these(others)
 
     def finished(self) -> Columns:
         """All columns, once every lift has ended."""

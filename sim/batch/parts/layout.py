@@ -57,6 +57,20 @@ class Layout:
     devices_of: tuple[tuple[int, ...], ...]  # of each person
     ends_at: Array  # (devices, 1) the demand past which each captures nothing more [m]
 
+    @property
+    def steps(self) -> bool:
+        """Whether any device is worked in steps."""
+        return any(here.work is not None for here in self.devices)
+
+    @property
+    def one_each(self) -> bool:
+        """Whether every place has one device: place and device then have the same number."""
+        return len(self.devices) == len(self.places)
+
+    def of_each_device(self, of_places: Array) -> Array:
+        """What is given for places (places, ...), for the place of each device: (devices, ...)."""
+        return of_places if self.one_each else of_places[[here.place for here in self.devices]]
+
     def is_own(self, place: int) -> bool:
         """Whether it is a lifter's own capture."""
         return isinstance(self.places[place], Lifter)

@@ -111,7 +111,7 @@ def captured(layout: Layout, now: Moment, held: Array) -> tuple[Array, Flags]:
 
     `held` is that of the devices at the instant asked about; all of shape (devices, n) or (places, n).
     """
-    if len(layout.devices) == len(layout.places):  # one each, in the same order
+    if layout.one_each:  # one each, in the same order
         return now.origin + held, now.open
     best, is_open = np.empty_like(now.origin), np.empty(now.origin.shape, bool)
     for place, devices in enumerate(layout.devices_at):
@@ -123,7 +123,7 @@ def captured(layout: Layout, now: Moment, held: Array) -> tuple[Array, Flags]:
 
 def caught_places(layout: Layout, now: Moment) -> Flags:
     """Whether every device of a place is caught: (places, n)."""
-    if len(layout.devices) == len(layout.places):
+    if layout.one_each:
         return now.caught
     every = [now.caught[list(devices)].all(axis=0) for devices in layout.devices_at]
     return np.array(every).reshape(now.origin.shape)
@@ -140,7 +140,7 @@ def later(layout: Layout, now: Moment, after: Array) -> tuple[Array, Array]:
 
 
 def _climbed(layout: Layout, held: Array, climbs: Array, room: Array) -> Array:
-    most = np.minimum(room[[d.place for d in layout.devices]], layout.ends_at)
+    most = np.minimum(layout.of_each_device(room), layout.ends_at)
     return np.maximum(held, np.minimum(held + climbs, most))
 
 
@@ -182,9 +182,9 @@ def next_bends(layout: Layout, now: Moment, until: Array, demand: Array, held: A
         when the first thing does, on the grid and not rounded, counted from `since` [s].
     """
     first, exact = np.full(len(until), np.inf), np.zeros(len(until))
-    where = [here.place for here in layout.devices]
-    room = (now.demand - now.origin)[where] - now.held
-    meets = (room > 0) & (held >= np.minimum((demand - now.origin)[where], layout.ends_at)) & (now.climb > 0)
+    room = layout.of_each_device(now.demand - now.origin) - now.held
+    meets = (room > 0) & (held >= np.minimum(layout.of_each_device(demand - now.origin), layout.ends_at))
+    meets &= now.climb > 0
     for d, here in enumerate(layout.devices):
         if here.work is not None:
             continue
@@ -209,6 +209,8 @@ def next_bends(layout: Layout, now: Moment, until: Array, demand: Array, held: A
 
 def _note(now: Moment, first: Array, exact: Array, until: Array, these: These, after: Array) -> None:
     """Remember the first bend of each lift."""
+    if not len(these):
+        return
     time = on_grid(now.since[these] + after)
     sooner = (time > now.time[these]) & (time < until[these]) & (time < first[these])
     first[these[sooner]], exact[these[sooner]] = time[sooner], after[sooner]
