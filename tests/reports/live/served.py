@@ -22,11 +22,12 @@ from sim.model.scenario import Scenario
 from tests.builders import MM, collar, lift, operator, station, two_lifters
 
 
-def short_lift(**rest: Any) -> Scenario:
-    """Two calls and a hold, over in some ten seconds: two lifters, a strut."""
+def short_lift(turns: float = 2.0, **rest: Any) -> Scenario:
+    """Two calls and a hold, over in some ten seconds: two lifters, a strut; `turns` a second at its collars."""
     hands = operator(react=0.2, stroke=0.4, recover=0.2)
-    sides = two_lifters(collar(seat=0.2), left={"operator": hands}, right={"operator": hands})
-    return lift(15 * MM, *sides, station(collar(seat=0.2), name="strut"), pace=1.0, gap_limit=1 * MM, **rest)
+    device = collar(seat=0.2, turns=turns)
+    sides = two_lifters(device, left={"operator": hands}, right={"operator": hands})
+    return lift(15 * MM, *sides, station(device, name="strut"), pace=1.0, gap_limit=1 * MM, **rest)
 
 
 class Served:
@@ -111,7 +112,7 @@ class Person:
 
     async def frame(self) -> None:
         """Listen to one frame."""
-        for message in json.loads(await asyncio.wait_for(self.socket.recv(), 15)):
+        for message in json.loads(await asyncio.wait_for(self.socket.recv(), 60)):
             if message["type"] == "rows":
                 self.rows += message["rows"]
             if message["type"] == "refused":

@@ -54,7 +54,7 @@ def test_from_the_command_to_the_stored_run(tmp_path: Path) -> None:
     """The address works; once all pages are closed the command sums up and leaves with 0."""
     process, address = started(tmp_path, "--speed", "4", "--seed", "3")
     scored = asyncio.run(ended_at_once(address))
-    out, said = process.communicate(timeout=30)
+    out, said = process.communicate(timeout=120)
     assert process.returncode == 0 and out == "" and "Traceback" not in said
     assert "stopped: 0 calls" in said and scored["stored"] in said
     (run,) = stored(tmp_path)
@@ -68,7 +68,7 @@ def test_broken_off_nothing_is_stored(tmp_path: Path) -> None:
 
     time.sleep(1.0)
     process.send_signal(signal.SIGINT)
-    _, said = process.communicate(timeout=30)
+    _, said = process.communicate(timeout=120)
     assert process.returncode == 130 and "nothing is stored" in said and "Traceback" not in said
     assert list(tmp_path.iterdir()) == []
 
@@ -82,6 +82,6 @@ def test_where_it_cannot_listen_it_says_so(tmp_path: Path) -> None:
                 cwd=ROOT,
                 capture_output=True,
                 text=True,
-                timeout=60,
+                timeout=120,
             )
             assert done.returncode == 2 and "hint:" in done.stderr and "Traceback" not in done.stderr
