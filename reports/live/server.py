@@ -22,7 +22,8 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from reports.live.gate import Gate
 from reports.live.messages import Allowance, read
-from reports.live.room import Page, Room
+from reports.live.room import Room
+from reports.live.seat import BEAT, Page
 
 MOST_PAGES = 200
 MOST_FRAME = 4096  # bytes of one frame from a page; a larger one closes its socket before it is read
@@ -38,11 +39,17 @@ class Live:
     report: Callable[[], str]  # HTML of the full report, "" until there is one
     token: str = field(default_factory=lambda: secrets.token_urlsafe(16))
     server: uvicorn.Server | None = None  # while it is being served
+    loop: asyncio.AbstractEventLoop | None = None
 
     def leave(self) -> None:
         """Serve no more."""
         if self.server is not None:
             self.server.should_exit = True
+
+    def soon(self, act: Callable[[], None]) -> None:
+        """Do something in the event loop, from another thread."""
+        if self.loop is not None and not self.loop.is_closed():
+            self.loop.call_soon_threadsafe(act)
 
     def app(self, host: str) -> Gate:
         """The application, behind its gate."""
@@ -102,12 +109,12 @@ class Live:
             self.room.hear(page, message)
 
     async def _send(self, socket: WebSocket, page: Page) -> None:
-        """Send a page what it has not been sent."""
+        """Send a page what it has not been sent, and the time at every beat."""
         while True:
-            frame = self.room.frame(page)
-            if frame:
-                await socket.send_text(frame)
-            await page.news.wait()
+            await socket.send_text(self.room.frame(page) or f"[{self.room.time()}]")
+            with contextlib.suppress(TimeoutError):
+                async with asyncio.timeout(BEAT):
+                    await page.news.wait()
 
     def address(self, host: str, port: int) -> str:
         """What to open."""
@@ -151,7 +158,8 @@ async def served(live: Live, host: str, listening: socket.socket, opened: Callab
             live.leave()
 
     keeping.add_done_callback(failed)
-    asyncio.get_running_loop().call_later(0.1, opened)
+    live.loop = asyncio.get_running_loop()
+    live.loop.call_later(0.1, opened)
     try:
         await server.serve(sockets=[listening])
     finally:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import asyncio
 import json
 import threading
+import time
 import urllib.error
 import urllib.request
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,7 @@ from websockets.asyncio.client import ClientConnection, connect
 
 from reports.live.afterwards import Afterwards
 from reports.live.room import Room
+from reports.live.seat import BEAT
 from reports.live.server import Live, listen, served
 from reports.live.start import Settings, prepare
 from sim.model.scenario import Scenario
@@ -55,6 +57,10 @@ class Served:
         except urllib.error.HTTPError as error:
             return error.code, error.read().decode()
 
+    def from_outside(self, act: Callable[[], None]) -> None:
+        """Do something where the rehearsal is being served, from this thread."""
+        self.live.soon(act)
+
     def socket(self, more: str = "", token: str | None = None, origin: str | None = "") -> Any:
         """A connection to the rehearsal: a context for `async with`."""
         token = self.live.token if token is None else token
@@ -83,6 +89,7 @@ class Person:
 
     def __init__(self, socket: ClientConnection) -> None:
         self.socket = socket
+        self.beats, self.beat_at = True, 0.0
         self.got: list[dict[str, Any]] = []
         self.rows: list[dict[str, Any]] = []
         self.refused: list[dict[str, Any]] = []
@@ -111,13 +118,16 @@ class Person:
             await self.frame()
 
     async def frame(self) -> None:
-        """Listen to one frame."""
+        """Listen to one frame, and answer it as a page does."""
         for message in json.loads(await asyncio.wait_for(self.socket.recv(), 60)):
             if message["type"] == "rows":
                 self.rows += message["rows"]
             if message["type"] == "refused":
                 self.refused.append(message)
             self.got.append(message)
+        if self.beats and time.monotonic() > self.beat_at:
+            self.beat_at = time.monotonic() + BEAT
+            await self.say(type="beat")
 
 
 async def begun(socket: ClientConnection) -> Person:

@@ -3,65 +3,17 @@
 from __future__ import annotations
 
 import re
-import time
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from sim.stored.store import stored
-from tests.reports.live.served import Served, serving, short_lift
+from tests.reports.live.opened import CAUGHT, RISE, TWO_FRAMES, Page
+from tests.reports.live.served import serving, short_lift
 
 pytestmark = pytest.mark.browser
 SPEED = 4.0
-PATIENCE = 60_000  # how long a test waits for a state that has to come, however busy the machine [ms]
-CAUGHT = "() => liveLift.drawing.record.at(liveLift.now()).places.every(place => place.caught)"
-RISE = "() => Number(document.getElementById('drawing').dataset.pointRiseM)"
-ANSWERED = """number => Number(document.getElementById("desk").dataset.calls) >= number
-  || document.getElementById("answer").textContent !== ''"""
-TWO_FRAMES = "() => new Promise(done => requestAnimationFrame(() => requestAnimationFrame(() => done())))"
-
-
-class Page:
-    """A page of the rehearsal, and all that the browser complained of."""
-
-    def __init__(self, browser: Any, served: Served, more: str = "", **settings: Any) -> None:
-        self.complaints: list[str] = []
-        self.context = browser.new_context(**({"viewport": {"width": 1024, "height": 768}} | settings))
-        self.context.set_default_timeout(PATIENCE)
-        self.page = self.context.new_page()
-        self.page.on("console", lambda message: self.complaints.append(message.text))
-        self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
-        self.page.goto(served.address + more)
-
-    def phase(self, phase: str) -> None:
-        """Wait until the rehearsal is there."""
-        self.page.wait_for_selector(f"#desk[data-phase={phase}]")
-
-    def press(self, key: str) -> None:
-        """A key, wherever the focus is."""
-        self.page.keyboard.press(key)
-
-    def call(self, number: int, key: str = "Space") -> None:
-        """Call once all are ready: pressed again after each answer that it was not heard."""
-        end = time.monotonic() + PATIENCE / 1000
-        while time.monotonic() < end:
-            self.page.evaluate("document.getElementById('answer').textContent = ''")
-            self.press(key)
-            self.page.wait_for_function(ANSWERED, arg=number)
-            if self.page.get_attribute("#desk", "data-calls") == str(number):
-                return
-            self.page.wait_for_timeout(100)
-        raise AssertionError(f"call {number} was not heard: {self.page.inner_text('#answer')}")
-
-    def has_risen(self, metres: float) -> None:
-        """Wait until the drawing has risen further than that."""
-        self.page.wait_for_function(f"metres => ({RISE})() > metres", arg=metres)
-
-    def scored(self) -> str:
-        """What the page says afterwards."""
-        self.page.wait_for_selector("#afterwards:not([hidden])")
-        return str(self.page.inner_text("#afterwards"))
 
 
 def test_a_short_lift_by_key_presses_from_start_to_scored_end(browser: Any, tmp_path: Path) -> None:
@@ -76,7 +28,7 @@ def test_a_short_lift_by_key_presses_from_start_to_scored_end(browser: Any, tmp_
         caller.page.wait_for_function(CAUGHT)
         caller.call(2, "PageDown")
         caller.has_risen(0.018)
-        caller.press("e")
+        caller.end()
         text = caller.scored()
         assert re.search("Raised: 2 calls in .*; by the rule 2 calls in", text) and "the rule, same people" in text
         assert re.search(r"calls\s+2\s+2", text)
@@ -114,7 +66,7 @@ def test_stop_asks_what_was_seen_and_the_answer_is_scored(browser: Any, tmp_path
         caller.page.click("#seen button")
         caller.phase("running")
         caller.page.wait_for_function(CAUGHT)
-        caller.press("e")
+        caller.end()
         assert "a gap over the limit" in caller.scored() and caller.complaints == []
 
 
@@ -144,7 +96,7 @@ def test_the_caller_drops_and_returns_while_two_watch(browser: Any, tmp_path: Pa
         watchers[1].page.wait_for_selector("#surprises li:has-text('a pump gives too little')")
         caller.call(2)
         assert not caller.page.is_visible(".lift-views") and watchers[0].page.is_visible(".lift-views")
-        caller.press("e")
+        caller.end()
         caller.scored()
         for watcher in watchers:
             watcher.scored()
