@@ -16,6 +16,7 @@ class LiveLift {
     this.role = "";
     this.phase = "connecting";
     this.lost = false;
+    this.unheard = []; // what was pressed last, and not answered
     this.calls = 0;
     this.clock = {time: 0, at: performance.now(), speed: 0};
     this.names = Object.fromEntries([...liveElement("seen-what").options].map((o) => [o.value, o.text]));
@@ -45,7 +46,8 @@ class LiveLift {
   }
 
   unanswered(said) {
-    put(liveElement("answer"), `No answer: ${said}. It is not carried out any later. Look at the load before you press again.`);
+    this.unheard.push(said);
+    put(liveElement("answer"), `No answer: ${this.unheard.join("; ")}. It is not carried out any later. Look at the load before you press again.`);
   }
 
   answered_late(said) {
@@ -70,8 +72,7 @@ class LiveLift {
   }
 
   refused({id, what, why}) {
-    this.link.answered(id, false);
-    put(liveElement("answer"), `${what === "call" ? "Not heard" : "Not now"}: ${why}`);
+    if (this.link.answered(id, false)) put(liveElement("answer"), `${what === "call" ? "Not heard" : "Not now"}: ${why}`);
   }
 
   welcome({role, seat}) {

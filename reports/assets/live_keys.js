@@ -12,6 +12,7 @@ class LiveKeys {
 
   press(type, said, more = {}) {
     put(liveElement("answer"), "");
+    this.page.unheard = [];
     this.page.link.press({type, ...more}, said);
   }
 

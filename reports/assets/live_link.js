@@ -104,9 +104,10 @@ class LiveLink {
   }
 
   answered(number, heard) {
-    /* The server has carried it out, or said why not. */
-    if (heard && this.given_up.has(number)) this.page.answered_late(this.given_up.get(number));
-    this.pressed.delete(number);
+    /* The server has carried it out, or said why not; whether the page still waited for that. */
+    const said = this.given_up.get(number);
+    if (heard && said) this.page.answered_late(said);
     this.given_up.delete(number);
+    return this.pressed.delete(number);
   }
 }

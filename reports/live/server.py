@@ -27,7 +27,6 @@ from reports.live.seat import BEAT, Page
 
 MOST_PAGES = 200
 MOST_FRAME = 4096  # bytes of one frame from a page; a larger one closes its socket before it is read
-LINGER = 2.0  # seconds without a page, once all is stored, after which the server leaves
 
 
 @dataclass
@@ -122,18 +121,20 @@ class Live:
         return f"http://{name}:{port}/?token={self.token}"
 
 
-def listen(host: str, port: int) -> socket.socket:
-    """A socket that listens there; OSError where that cannot be."""
-    family = socket.AF_INET6 if ":" in host else socket.AF_INET
-    return socket.create_server((host, port), family=family)
+def serve(
+    live: Live, host: str, listening: socket.socket, opened: Callable[[], None], scored: Callable[[], None]
+) -> None:
+    """Serve a rehearsal until it is interrupted; its report, too, once it is scored."""
+    asyncio.run(served(live, host, listening, opened, scored))
 
 
-def serve(live: Live, host: str, listening: socket.socket, opened: Callable[[], None] = lambda: None) -> None:
-    """Serve a rehearsal until it is stored and its pages are closed, or until it is interrupted."""
-    asyncio.run(served(live, host, listening, opened))
-
-
-async def served(live: Live, host: str, listening: socket.socket, opened: Callable[[], None]) -> None:
+async def served(
+    live: Live,
+    host: str,
+    listening: socket.socket,
+    opened: Callable[[], None] = lambda: None,
+    scored: Callable[[], None] = lambda: None,
+) -> None:
     """The same, within an event loop."""
     config = uvicorn.Config(
         live.app(host),
@@ -151,7 +152,7 @@ async def served(live: Live, host: str, listening: socket.socket, opened: Callab
     )
     server = live.server = uvicorn.Server(config)
     keeping = asyncio.create_task(live.room.keep_time())
-    leaving = asyncio.create_task(_leave(live))
+    saying = asyncio.create_task(_say(live, scored))
 
     def failed(task: asyncio.Task[None]) -> None:
         if not task.cancelled() and task.exception():
@@ -163,19 +164,15 @@ async def served(live: Live, host: str, listening: socket.socket, opened: Callab
     try:
         await server.serve(sockets=[listening])
     finally:
-        for task in (keeping, leaving):
+        for task in (keeping, saying):
             task.cancel()
-        results = await asyncio.gather(keeping, leaving, return_exceptions=True)
+        results = await asyncio.gather(keeping, saying, return_exceptions=True)
     for result in results:
         if isinstance(result, Exception):
             raise result
 
 
-async def _leave(live: Live) -> None:
-    """Leave once all is stored and nobody is there any more."""
+async def _say(live: Live, scored: Callable[[], None]) -> None:
+    """Say that all is scored and stored, once it is."""
     await live.room.scored.wait()
-    empty = 0.0
-    while empty < LINGER:
-        await asyncio.sleep(0.5)
-        empty = 0.0 if live.room.pages else empty + 0.5
-    live.leave()
+    scored()

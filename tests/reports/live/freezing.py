@@ -50,7 +50,7 @@ class Network:
     async def _connection(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
         if task := asyncio.current_task():
             self.connections.add(task)
-        with contextlib.suppress(OSError):
+        with contextlib.suppress(OSError, asyncio.CancelledError):
             await self.open.wait()
             there_reader, there_writer = await asyncio.open_connection("127.0.0.1", self.to)
             await asyncio.gather(self._pass_on(reader, there_writer), self._pass_on(there_reader, writer))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import socket
 import threading
 import time
 import urllib.error
@@ -16,9 +17,10 @@ from typing import Any
 from websockets.asyncio.client import ClientConnection, connect
 
 from reports.live.afterwards import Afterwards
+from reports.live.network import listen
 from reports.live.room import Room
 from reports.live.seat import BEAT
-from reports.live.server import Live, listen, served
+from reports.live.server import Live, served
 from reports.live.start import Settings, prepare
 from sim.model.scenario import Scenario
 from tests.builders import MM, collar, lift, operator, station, two_lifters
@@ -35,8 +37,9 @@ def short_lift(turns: float = 2.0, **rest: Any) -> Scenario:
 class Served:
     """What is served, and where."""
 
-    def __init__(self, live: Live, afterwards: Afterwards, port: int) -> None:
-        self.live, self.afterwards, self.port = live, afterwards, port
+    def __init__(self, live: Live, afterwards: Afterwards, listening: socket.socket) -> None:
+        self.live, self.afterwards, self.listening = live, afterwards, listening
+        self.port = int(listening.getsockname()[1])
 
     @property
     def room(self) -> Room:
@@ -70,15 +73,15 @@ class Served:
 
 
 @contextmanager
-def serving(scenario: Scenario, runs: Path, **settings: Any) -> Iterator[Served]:
+def serving(scenario: Scenario, runs: Path, host: str = "127.0.0.1", **settings: Any) -> Iterator[Served]:
     """A rehearsal that is served until the context ends."""
     live, afterwards = prepare(scenario, Settings(runs=runs, browser=False, **settings))
-    listening = listen("127.0.0.1", 0)
-    run = served(live, "127.0.0.1", listening, lambda: None)
+    listening = listen(host, 0)
+    run = served(live, host, listening)
     thread = threading.Thread(target=lambda: asyncio.run(run), daemon=True)
     thread.start()
     try:
-        yield Served(live, afterwards, listening.getsockname()[1])
+        yield Served(live, afterwards, listening)
     finally:
         live.leave()
         thread.join(10)
