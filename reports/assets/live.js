@@ -1,6 +1,7 @@
 /* A rehearsal: sends what the person presses, draws what the server sends. Nothing of the model is in here.
 
-   Messages come in frames, lists of: time (always first), welcome, state, rows, heard, refused, notice, surprises, scored. */
+   Messages come in frames, lists of: time (always first), welcome, state, rows, slack, heard, refused, notice,
+   surprises, scored. */
 "use strict";
 
 const liveElement = (id) => document.getElementById(id);
@@ -24,6 +25,8 @@ class LiveLift {
     this.link = new LiveLink(this);
     this.keys = new LiveKeys(this, this.settings.lifters);
     this.link.connect();
+    new ResizeObserver(() => this.fit()).observe(document.querySelector(".live-dock"));
+    addEventListener("resize", () => this.fit());
     const frame = () => {
       this.show();
       requestAnimationFrame(frame);
@@ -67,6 +70,7 @@ class LiveLift {
     else if (type === "heard") this.link.answered(message.id, true);
     else if (type === "refused") this.refused(message);
     else if (type === "notice") LiveWords.notice(message);
+    else if (type === "slack") this.say_slack(message.words);
     else if (type === "surprises") LiveWords.surprises(message, this.names);
     else if (type === "scored") LiveWords.afterwards(message);
   }
@@ -136,7 +140,31 @@ class LiveLift {
     for (const button of document.querySelectorAll("#calling button, #end")) button.disabled = shown !== "running";
     for (const button of document.querySelectorAll("#seen button")) button.disabled = shown !== "frozen";
     for (const button of document.querySelectorAll("#bring-in button, #take-yes")) button.disabled = shown === "lost";
+    document.body.classList.toggle("live-under-way", under_way);
+    if (under_way !== this.under_way) this.fit((this.under_way = under_way));
     this.ask_what_was_seen(calls && shown === "frozen", calls && ["frozen", "away", "lost"].includes(shown));
+  }
+
+  say_slack(words) {
+    const line = liveElement("slack"), was = !line.textContent;
+    put(line, words);
+    if (was !== !words) this.fit();
+  }
+
+  fit(begins) {
+    /* Both views stay in sight above what is pressed, or beside it, whatever the screen. */
+    const dock = document.querySelector(".live-dock"), {style} = document.documentElement;
+    const is_beside = getComputedStyle(dock).position === "fixed" && dock.offsetWidth < window.innerWidth / 2;
+    const below = this.under_way && !is_beside ? dock.offsetHeight : 0;
+    style.setProperty("--dock", `${below}px`);
+    style.setProperty("--desk", `${this.desk.offsetHeight}px`);
+    if (begins) this.desk.scrollIntoView({block: "start", behavior: "instant"});
+    const {element, stage} = this.drawing;
+    const bar = document.querySelector(".bar").offsetHeight;
+    const before = bar + this.desk.offsetHeight + liveElement("slack").offsetHeight + this.drawing.caption.offsetHeight;
+    const gaps = 2 * parseFloat(getComputedStyle(liveElement("main")).rowGap) + parseFloat(getComputedStyle(liveElement("picture")).paddingTop);
+    this.drawing.room = this.under_way ? window.innerHeight - before - gaps - below : null;
+    if (element.contains(stage)) this.drawing.layout();
   }
 
   ask_what_was_seen(asks, may_stay) {

@@ -43,6 +43,7 @@ class Room:
         self.word = asyncio.Event()
         self.scored = asyncio.Event()
         self.last_state: dict[str, Any] = {}
+        self.last_slack: dict[str, Any] = {"type": "slack", "words": ""}
         rehearsal.advance(0.0)
         self.send_rows()
         self.send_surprises()
@@ -210,6 +211,10 @@ class Room:
         rows = self.rows.new(time)
         if rows:
             self.send({"type": "rows", "rows": rows})
+        slack = {"type": "slack", "words": "" if self.rehearsal.over else self.rows.slack()}
+        if slack != self.last_slack:
+            self.last_slack = slack
+            self.send(slack)
 
     def send_state(self) -> None:
         """Send what goes on, and who is there."""
