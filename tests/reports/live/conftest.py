@@ -12,3 +12,9 @@ def emptied_browser(browser: Any) -> Iterator[Any]:
     yield browser
     for context in browser.contexts:
         context.close()
+
+
+@pytest.fixture
+def patient(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nobody is gone for being slow: a page is, once its socket is closed."""
+    monkeypatch.setattr("reports.live.seat.GONE", 60.0)

@@ -27,9 +27,14 @@ class Page:
         port: int | None = None,
         before: str = "",
         kept: dict[str, str] | None = None,
+        patient: bool = True,
         **settings: Any,
     ) -> None:
-        """`port`: by way of another; `before`: a script run before the page's; `kept`: what the browser remembers."""
+        """A page that is opened.
+
+        `port`: by way of another; `before`: a script run before the page's; `kept`: what the browser remembers;
+        `patient`: on a busy machine nothing is late, nor anybody gone for being slow.
+        """
         self.complaints: list[str] = []
         self.context = browser.new_context(**({"viewport": {"width": 1024, "height": 768}} | settings))
         self.context.set_default_timeout(PATIENCE)
@@ -41,10 +46,21 @@ class Page:
         self.page.on("console", lambda message: self.complaints.append(message.text))
         self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
         self.page.goto(served.live.address("127.0.0.1", port or served.port) + more)
+        if patient:
+            self.page.evaluate(f"Object.assign(LIVE_LINK, {{gone: {PATIENCE}, answer: {PATIENCE}, by: {PATIENCE}}})")
 
     def phase(self, phase: str) -> None:
         """Wait until the rehearsal is there."""
         self.page.wait_for_selector(f"#desk[data-phase={phase}]")
+
+    def begin(self) -> None:
+        """The caller begins: pressed again until it is heard."""
+        self.phase("ready")
+        end = time.monotonic() + PATIENCE / 1000
+        while self.page.get_attribute("#desk", "data-phase") != "running" and time.monotonic() < end:
+            self.press("Enter")
+            self.page.wait_for_timeout(300)
+        self.phase("running")
 
     def press(self, key: str) -> None:
         """A key, wherever the focus is."""

@@ -12,7 +12,7 @@ from sim.stored.store import stored
 from tests.reports.live.opened import CAUGHT, RISE, TWO_FRAMES, Page
 from tests.reports.live.served import serving, short_lift
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.usefixtures("patient")]
 SPEED = 4.0
 
 

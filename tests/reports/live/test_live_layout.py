@@ -13,7 +13,7 @@ from sim.written.reading import parse
 from tests.reports.live.opened import TWO_FRAMES, Page
 from tests.reports.live.served import serving, short_lift
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.usefixtures("patient")]
 HELD = {
     "telephone": (390, 844),
     "telephone across": (844, 390),
@@ -99,7 +99,7 @@ def test_a_lost_connection_and_the_question_before_the_end_cover_nothing(browser
         call = page.page.query_selector("#call-all").bounding_box()
         assert asked["y"] >= 0 and asked["y"] + asked["height"] < call["y"]
         page.page.tap("#end-no")
-        page.page.evaluate("liveLift.link.hear = () => {}")
+        page.page.evaluate("() => { liveLift.link.hear = () => {}; liveLift.link.lose(); }")
         page.phase("lost")
         page.page.evaluate("liveLift.fit()")
         page.page.evaluate(TWO_FRAMES)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import random
+import time
 from pathlib import Path
 from typing import Any
 
@@ -19,9 +21,7 @@ ANSWER = "() => document.getElementById('answer').textContent"
 def under_way(browser: Any, served: Served, **settings: Any) -> Page:
     """The caller's page, the lift begun."""
     caller = Page(browser, served, **settings)
-    caller.phase("ready")
-    caller.press("Enter")
-    caller.phase("running")
+    caller.begin()
     return caller
 
 
@@ -33,6 +33,7 @@ def calls(page: Page) -> str | None:
 # --- what is pressed is what has the focus
 
 
+@pytest.mark.usefixtures("patient")
 def test_space_on_stop_stops(browser: Any, tmp_path: Path) -> None:
     """The focus is on Stop: Space and Enter stop, and call nothing."""
     with serving(short_lift(), tmp_path) as served:
@@ -48,6 +49,7 @@ def test_space_on_stop_stops(browser: Any, tmp_path: Path) -> None:
         assert len(served.room.rehearsal.stops) == 2 and caller.complaints == []
 
 
+@pytest.mark.usefixtures("patient")
 def test_space_on_any_other_button_presses_that_button(browser: Any, tmp_path: Path) -> None:
     """The units, one lifter only, End; on Call itself Space and Enter call, once."""
     with serving(short_lift(), tmp_path, speed=4.0) as served:
@@ -71,6 +73,7 @@ def test_space_on_any_other_button_presses_that_button(browser: Any, tmp_path: P
         assert caller.complaints == []
 
 
+@pytest.mark.usefixtures("patient")
 def test_the_end_is_asked_once_more_and_apart_from_stop(browser: Any, tmp_path: Path) -> None:
     """A touch of End ends nothing; a bounce does not either; Stop, and to call, take the question back."""
     with serving(short_lift(), tmp_path) as served:
@@ -99,10 +102,8 @@ def test_the_end_is_asked_once_more_and_apart_from_stop(browser: Any, tmp_path: 
 def test_a_frozen_network_is_seen_and_what_was_pressed_in_it_never_happens(browser: Any, tmp_path: Path) -> None:
     """Said, greyed out, the clock still; nothing pressed is carried out after the thaw; the lift waited meanwhile."""
     with serving(short_lift(), tmp_path) as served, network(served.port) as between:
-        caller = Page(browser, served, port=between.port)
-        caller.phase("ready")
-        caller.press("Enter")
-        caller.phase("running")
+        caller = Page(browser, served, port=between.port, patient=False)
+        caller.begin()
         watcher = Page(browser, served, "&watch=1")
         watcher.phase("running")
         between.freeze()
@@ -118,22 +119,47 @@ def test_a_frozen_network_is_seen_and_what_was_pressed_in_it_never_happens(brows
         caller.press("Space")
         caller.page.wait_for_timeout(2000)
         assert caller.page.evaluate("liveLift.now()") == stood
-        assert served.room.clock.time() == lift_stood and abs(stood - lift_stood) < 2.0
+        assert served.room.clock.time() == lift_stood and abs(stood - lift_stood) < 10.0
         between.thaw()
         caller.phase("running")
         caller.page.wait_for_timeout(STILL)
-        assert calls(caller) == "0" and served.room.rehearsal.stops == [] and served.room.phase == "running"
+        assert calls(caller) == "0" and served.room.rehearsal.stops == []
         assert served.room.rehearsal.lift.stage.call == 0
         assert "No answer" in caller.page.evaluate(ANSWER)  # still, for who looks up only now
         caller.call(1)
         watcher.page.wait_for_selector("#desk[data-calls='1']")
 
 
+@pytest.mark.slow
+def test_of_ten_freezes_nothing_is_carried_out_later(browser: Any, tmp_path: Path) -> None:
+    """At random instants and for 1.2 to 8 s, Call and Stop pressed in each: never carried out; then a call is heard."""
+    seed = time.time_ns()
+    draw = random.Random(seed)
+    with serving(short_lift(), tmp_path) as served, network(served.port) as between:
+        caller = Page(browser, served, port=between.port, patient=False)
+        caller.begin()
+        for _ in range(10):
+            caller.phase("running")
+            caller.page.wait_for_timeout(draw.uniform(0, 1500))
+            between.freeze()
+            caller.page.wait_for_timeout(draw.uniform(0, 300))
+            caller.page.evaluate("() => { liveLift.keys.call(''); liveLift.keys.stop(); }")
+            caller.page.wait_for_timeout(draw.uniform(1200, 8000))
+            between.thaw()
+            caller.page.wait_for_timeout(STILL)
+            caller.phase("running")
+            lift = served.room.rehearsal
+            assert (lift.lift.stage.call, lift.stops, lift.frozen_at) == (0, [], None), f"seed {seed}"
+            assert "No answer" in caller.page.evaluate(ANSWER), f"seed {seed}"
+        caller.call(1)
+
+
+@pytest.mark.usefixtures("patient")
 def test_a_watcher_without_a_network_says_so_and_the_lift_goes_on(browser: Any, tmp_path: Path) -> None:
     """Its clock is still and its drawing grey; thawed, it is where the lift is."""
     with serving(short_lift(), tmp_path) as served, network(served.port) as between:
         caller = under_way(browser, served)
-        watcher = Page(browser, served, "&watch=1", port=between.port)
+        watcher = Page(browser, served, "&watch=1", port=between.port, patient=False)
         watcher.phase("running")
         between.freeze()
         watcher.phase("lost")
@@ -150,6 +176,7 @@ def test_a_watcher_without_a_network_says_so_and_the_lift_goes_on(browser: Any, 
 # --- the caller's seat
 
 
+@pytest.mark.usefixtures("patient")
 def test_a_watcher_takes_the_seat_of_a_caller_who_is_gone(
     browser: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -190,6 +217,7 @@ def test_a_watcher_takes_the_seat_of_a_caller_who_is_gone(
             assert "took the calling over" in page.scored()
 
 
+@pytest.mark.usefixtures("patient")
 def test_the_seat_is_freed_at_the_terminal_while_its_page_lies_open(browser: Any, tmp_path: Path) -> None:
     """A phone in a pocket: its page watches from then on, the lift waits, somebody else calls."""
     with serving(short_lift(), tmp_path) as served:
@@ -220,11 +248,10 @@ BLOCKED = """for (const store of ["localStorage", "sessionStorage"])
 def test_a_browser_that_keeps_nothing_calls_all_the_same(browser: Any, tmp_path: Path) -> None:
     """Site data is blocked: connected, said, and the seat is its own for as long as the page is open."""
     with serving(short_lift(), tmp_path, speed=4.0) as served, network(served.port) as between:
-        caller = Page(browser, served, port=between.port, before=BLOCKED)
+        caller = Page(browser, served, port=between.port, before=BLOCKED, patient=False)
         caller.phase("ready")
         assert caller.page.is_visible("#not-kept")
-        caller.press("Enter")
-        caller.phase("running")
+        caller.begin()
         between.freeze()
         caller.phase("lost")
         caller.page.wait_for_timeout(4000)  # until it has tried again by a new connection
