@@ -161,7 +161,7 @@ class LiveLift {
     if (begins) this.desk.scrollIntoView({block: "start", behavior: "instant"});
     const {element, stage} = this.drawing;
     const bar = document.querySelector(".bar").offsetHeight;
-    const before = bar + this.desk.offsetHeight + liveElement("slack").offsetHeight + this.drawing.caption.offsetHeight;
+    const before = bar + this.desk.offsetHeight + this.drawing.caption.offsetHeight;
     const gaps = 2 * parseFloat(getComputedStyle(liveElement("main")).rowGap) + parseFloat(getComputedStyle(liveElement("picture")).paddingTop);
     this.drawing.room = this.under_way ? window.innerHeight - before - gaps - below : null;
     if (element.contains(stage)) this.drawing.layout();

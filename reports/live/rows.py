@@ -71,7 +71,7 @@ class Rows:
             if about:
                 found[side.lifter.name] = f"{strokes} of about {count(about, 'stroke')}"
         if len(found) == len(self.rehearsal.lift.stage.sides) and len(set(found.values())) == 1:
-            return f"Taking up slack: {next(iter(found.values()))}. The load does not move yet."
+            return f"Taking up slack: {next(iter(found.values()))}."
         each = "; ".join(f"{name}, {so}" for name, so in found.items())
         return f"Taking up slack: {each}." if found else ""
 

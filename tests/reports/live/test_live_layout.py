@@ -40,6 +40,9 @@ COVERED = """() => {
     if (b.left < -1 || b.right > innerWidth + 1 || b.top < -1 || b.bottom > innerHeight + 1) found.push(`${button.id}: out`);
     if (b.height < 44 || b.width < 44) found.push(`${button.id}: too small, ${b.width} x ${b.height}`);
   }
+  const slack = document.getElementById("slack"), s = box(slack);
+  const seen = document.elementFromPoint(s.left + 20, (s.top + s.bottom) / 2);
+  if (slack.textContent && seen !== slack) found.push(`"${slack.textContent}" is not seen`);
   if (document.documentElement.scrollWidth > innerWidth) found.push("the page scrolls sideways");
   return found;
 }"""  # noqa: E501
@@ -84,6 +87,10 @@ def test_the_drawing_stays_above_what_is_pressed(browser: Any, tmp_path: Path, m
                 page.page.click("#take")
                 page.page.click("#take-yes")
             page.phase("running")
+            if is_mobile:
+                page.call(1)
+            if made is low_and_wide:  # it has slack to take up
+                page.page.wait_for_function("document.getElementById('slack').textContent !== ''")
             assert looked_at(page, sizes) == {}
 
 
