@@ -233,7 +233,7 @@ def rehearse(
     speed: Annotated[float, Option(min=0.25, max=4, help="So many times as fast as life.")] = 1.0,
     help_level: Annotated[str, Option(metavar="LEVEL", help="numbers, drawing or voices.")] = "numbers",
     surprises: Annotated[bool, Option("--surprises", help="Things go wrong, by seed, unannounced.")] = False,
-    host: Annotated[str, Option(metavar="ADDR", help="Listen there, for a training room.")] = "127.0.0.1",
+    host: Annotated[str, Option(metavar="ADDR", help="Listen there; 0.0.0.0 for a training room.")] = "127.0.0.1",
     port: Annotated[int, Option(min=0, max=65535, help="0: any that is free.")] = 0,
     no_browser: Annotated[bool, Option("--no-browser", help="Only print the address.")] = False,
     out: Runs = STORED,

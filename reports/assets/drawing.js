@@ -11,6 +11,8 @@
 const LIFT_SPEEDS = [[0.5, "½×", "half speed"], [1, "1×", "full speed"], [2, "2×", "double speed"]];
 const LIFT_KEYS = "Keys: space plays and pauses; left and right arrow step call by call; up and down arrow change the speed; Home and End.";
 
+const LIFT_AROUND = 30 + 16 + 2 * LIFT_TAG + 24; // what a view needs besides the load: scale, ground, tags, its title [px]
+
 class LiftDrawing {
   constructor(element, geometry) {
     this.element = element;
@@ -19,6 +21,7 @@ class LiftDrawing {
     this.time = 0;
     this.speed = 1;
     this.playing = null; // the frame under way
+    this.room = null; // how high both views may be together, where that is set [px]
     this.figures = new LiftFigures(geometry, document.documentElement.dataset.units || geometry.units);
     this.calm = window.matchMedia("(prefers-reduced-motion: reduce)");
     this.build();
@@ -95,14 +98,15 @@ class LiftDrawing {
 
   layout() {
     /* Both views to one scale, side by side where there is room; drawn in screen pixels, so that text keeps its size. */
-    const width = Math.max(240, Math.floor(this.element.clientWidth || 640));
-    if (width === this.laid_out) return;
-    this.laid_out = width;
+    const width = Math.max(240, Math.floor(this.element.clientWidth || 640)), laid_out = `${width} ${this.room}`;
+    if (laid_out === this.laid_out) return;
+    this.laid_out = laid_out;
     const {z} = this.geometry.extent;
     const spans = this.views.map((view) => view.span()).map(([low, high]) => Math.max(0.2, high - low));
-    const beside = width >= 720;
+    const beside = width >= (!this.room ? 720 : this.room < width ? 320 : 480);
     const margin = 56, gutter = beside ? 16 : 0;
-    const most_high = Math.min(640, Math.max(220, 0.5 * window.innerHeight));
+    const each = this.room && this.room / (beside ? 1 : 2) - LIFT_AROUND;
+    const most_high = this.room ? Math.max(60, each) : Math.min(640, Math.max(220, 0.5 * window.innerHeight));
     const room = beside ? (width - 2 * margin - gutter) / (spans[0] + spans[1]) : (width - margin) / Math.max(...spans);
     const scale = Math.min(room, most_high / (z[1] - Math.min(0, z[0])));
     const spare = beside ? (width - gutter - (spans[0] + spans[1]) * scale) / 2 : 0;

@@ -1,23 +1,32 @@
 /* A rehearsal: sends what the person presses, draws what the server sends. Nothing of the model is in here.
 
-   Messages come in frames, lists of: welcome, time, state, rows, refused, surprises, scored. */
+   Messages come in frames, lists of: time (always first), welcome, state, rows, slack, heard, refused, notice,
+   surprises, scored. */
 "use strict";
+
+const liveElement = (id) => document.getElementById(id);
 
 class LiveLift {
   constructor() {
-    this.settings = JSON.parse(document.getElementById("settings").textContent);
-    this.desk = document.getElementById("desk");
-    this.drawing = new LiftDrawing(document.getElementById("drawing"), this.settings.geometry);
+    this.settings = JSON.parse(liveElement("settings").textContent);
+    this.desk = liveElement("desk");
+    this.drawing = new LiftDrawing(liveElement("drawing"), this.settings.geometry);
     this.drawing.key = () => {}; // the keys are the caller's
     this.drawing.live = true;
     this.sound = new LiftSound(this.drawing);
     this.role = "";
     this.phase = "connecting";
+    this.lost = false;
+    this.unheard = []; // what was pressed last, and not answered
     this.calls = 0;
     this.clock = {time: 0, at: performance.now(), speed: 0};
-    this.names = Object.fromEntries([...document.getElementById("seen-what").options].map((o) => [o.value, o.text]));
-    this.listen();
-    this.connect();
+    this.names = Object.fromEntries([...liveElement("seen-what").options].map((o) => [o.value, o.text]));
+    this.state = {watchers: 0, seat_is_free: false};
+    this.link = new LiveLink(this);
+    this.keys = new LiveKeys(this, this.settings.lifters);
+    this.link.connect();
+    new ResizeObserver(() => this.fit()).observe(document.querySelector(".live-dock"));
+    addEventListener("resize", () => this.fit());
     const frame = () => {
       this.show();
       requestAnimationFrame(frame);
@@ -27,54 +36,58 @@ class LiveLift {
 
   // --- the connection
 
-  connect() {
-    const asked = new URLSearchParams(location.search);
-    const seat = localStorage.getItem("liftcadence seat");
-    if (seat) asked.set("seat", seat);
-    if (seat && sessionStorage.getItem("liftcadence seat") === seat) asked.set("again", "1");
-    this.drawing.record = new LiftRecord(this.settings.geometry); // all is sent again
-    this.silent = true;
+  begin() {
+    /* A new connection: all is sent again. */
+    this.drawing.record = new LiftRecord(this.settings.geometry);
     this.calls = this.desk.dataset.rows = 0;
-    this.socket = new WebSocket(`ws://${location.host}/ws?${asked}`);
-    this.socket.addEventListener("message", (event) => {
-      for (const message of JSON.parse(event.data)) this.hear(message);
-      this.silent = false;
-    });
-    this.socket.addEventListener("close", () => {
-      if (this.phase === "over") return;
-      this.clock = {time: this.now(), at: performance.now(), speed: 0};
-      this.set_phase("lost", 0);
-      setTimeout(() => this.connect(), 1000);
-    });
   }
 
-  send(message) {
-    if (this.socket.readyState === WebSocket.OPEN) this.socket.send(JSON.stringify(message));
+  linked(is_up) {
+    this.lost = !is_up;
+    if (!is_up) this.clock = {time: this.now(), at: performance.now(), speed: 0};
+    this.show_state();
   }
 
-  hear(message) {
-    if (message.type === "welcome") this.welcome(message);
-    else if (message.type === "time") this.set_clock(message);
-    else if (message.type === "state") this.set_phase(message.phase, message.watchers);
-    else if (message.type === "rows") this.add(message.rows);
-    else if (message.type === "refused") put(document.getElementById("answer"), `${this.said(message.what)}: ${message.why}`);
-    else if (message.type === "surprises") LiveWords.surprises(message, this.names);
-    else if (message.type === "scored") LiveWords.afterwards(message);
+  unanswered(said) {
+    this.unheard.push(said);
+    put(liveElement("answer"), `No answer: ${this.unheard.join("; ")}. It is not carried out any later. Look at the load before you press again.`);
   }
 
-  said(what) {
-    return what === "call" ? "Not heard" : "Not now";
+  answered_late(said) {
+    put(liveElement("answer"), `Heard in time after all, only the answer was late: ${said}.`);
+  }
+
+  hear(messages, fresh) {
+    for (const message of messages) this.hear_one(message, fresh);
+  }
+
+  hear_one(message, fresh) {
+    const {type} = message;
+    if (type === "welcome") this.welcome(message);
+    else if (type === "time" && fresh) this.set_clock(message);
+    else if (type === "state") this.set_state(message);
+    else if (type === "rows") this.add(message.rows, fresh);
+    else if (type === "heard") this.link.answered(message.id, true);
+    else if (type === "refused") this.refused(message);
+    else if (type === "notice") LiveWords.notice(message);
+    else if (type === "slack") this.say_slack(message.words);
+    else if (type === "surprises") LiveWords.surprises(message, this.names);
+    else if (type === "scored") LiveWords.afterwards(message);
+  }
+
+  refused({id, what, why}) {
+    if (this.link.answered(id, false)) put(liveElement("answer"), `${what === "call" ? "Not heard" : "Not now"}: ${why}`);
   }
 
   welcome({role, seat}) {
     this.role = role;
     this.desk.dataset.role = role;
     if (seat) {
-      localStorage.setItem("liftcadence seat", seat);
-      sessionStorage.setItem("liftcadence seat", seat);
+      const kept = ["localStorage", "sessionStorage"].map((store) => LiveKept.set(store, "liftcadence seat", seat));
+      liveElement("not-kept").hidden = kept.every(Boolean);
     }
     document.body.dataset.level = role === "caller" ? this.settings.help : "numbers";
-    document.getElementById("instructor").hidden = role !== "watcher";
+    this.show_state();
   }
 
   set_clock({time, speed}) {
@@ -84,38 +97,97 @@ class LiveLift {
   }
 
   now() {
-    return this.clock.time + ((performance.now() - this.clock.at) / 1000) * this.clock.speed;
+    /* The time of the lift: no further than a beat that is missing lets one know. */
+    const until = Math.min(performance.now(), (this.link.heard || 0) + LIVE_LINK.gone);
+    return this.clock.time + (Math.max(0, until - this.clock.at) / 1000) * this.clock.speed;
   }
 
-  set_phase(phase, watchers) {
-    if (phase !== this.phase) put(document.getElementById("answer"), "");
-    this.phase = phase;
-    this.desk.dataset.phase = phase;
-    LiveWords.state(phase, watchers, this.role);
-    const calls = this.role === "caller";
-    document.getElementById("how").hidden = !(calls && phase === "ready");
-    document.getElementById("asked").hidden = phase === "over";
-    document.getElementById("start").hidden = !(calls && phase === "ready");
-    document.getElementById("calling").hidden = !(calls && ["running", "frozen", "ending", "lost"].includes(phase));
-    for (const button of document.querySelectorAll("#calling button")) button.disabled = phase !== "running";
-    const seen = document.getElementById("seen");
-    if (calls && phase === "frozen" && !seen.open) {
-      document.getElementById("seen-form").reset();
+  // --- what goes on
+
+  get is_over() {
+    return this.phase === "over";
+  }
+
+  get shown() {
+    return this.lost && !this.is_over ? "lost" : this.phase;
+  }
+
+  get can_call() {
+    return this.role === "caller" && this.shown === "running";
+  }
+
+  set_state(state) {
+    this.state = state;
+    this.phase = state.phase;
+    if (this.is_over) put(liveElement("answer"), "");
+    this.show_state();
+  }
+
+  show_state() {
+    const {shown} = this, calls = this.role === "caller", watches = this.role === "watcher";
+    this.desk.dataset.phase = document.body.dataset.phase = shown;
+    LiveWords.state(shown, this.state.watchers, this.role);
+    const under_way = calls && ["running", "frozen", "ending", "away", "lost"].includes(shown);
+    const hide = (id, hidden) => { liveElement(id).hidden = hidden; };
+    hide("how", !(calls && shown === "ready"));
+    hide("start", !(calls && shown === "ready"));
+    hide("asked", shown === "over" || under_way);
+    hide("calling", !under_way);
+    hide("end", !under_way);
+    hide("instructor", !watches);
+    hide("seat", !(watches && this.state.seat_is_free && !["over", "lost"].includes(shown)));
+    if (!this.can_call) this.keys.ask_no_more();
+    for (const button of document.querySelectorAll("#calling button, #end")) button.disabled = shown !== "running";
+    for (const button of document.querySelectorAll("#seen button")) button.disabled = shown !== "frozen";
+    for (const button of document.querySelectorAll("#bring-in button, #take-yes")) button.disabled = shown === "lost";
+    document.body.classList.toggle("live-under-way", under_way);
+    if (under_way !== this.under_way) this.fit((this.under_way = under_way));
+    this.ask_what_was_seen(calls && shown === "frozen", calls && ["frozen", "away", "lost"].includes(shown));
+  }
+
+  say_slack(words) {
+    const line = liveElement("slack"), was = !line.textContent;
+    put(line, words);
+    if (was !== !words) this.fit();
+  }
+
+  fit(begins) {
+    /* Both views stay in sight above what is pressed, or beside it, whatever the screen. */
+    const dock = document.querySelector(".live-dock"), {style} = document.documentElement;
+    const is_beside = getComputedStyle(dock).position === "fixed" && dock.offsetWidth < window.innerWidth / 2;
+    const below = this.under_way && !is_beside ? dock.offsetHeight : 0;
+    style.setProperty("--dock", `${below}px`);
+    style.setProperty("--desk", `${this.desk.offsetHeight}px`);
+    if (begins) this.desk.scrollIntoView({block: "start", behavior: "instant"});
+    const {element, stage} = this.drawing;
+    const bar = document.querySelector(".bar").offsetHeight;
+    const before = bar + this.desk.offsetHeight + this.drawing.caption.offsetHeight;
+    const gaps = 2 * parseFloat(getComputedStyle(liveElement("main")).rowGap) + parseFloat(getComputedStyle(liveElement("picture")).paddingTop);
+    this.drawing.room = this.under_way ? window.innerHeight - before - gaps - below : null;
+    if (element.contains(stage)) this.drawing.layout();
+  }
+
+  ask_what_was_seen(asks, may_stay) {
+    const seen = liveElement("seen");
+    if (asks && !seen.open) {
+      liveElement("seen-form").reset();
       seen.showModal();
     }
-    if (phase !== "frozen" && seen.open) seen.close();
+    if (!may_stay && seen.open) seen.close();
   }
 
   // --- what is drawn and heard
 
-  add(rows) {
+  add(rows, fresh) {
     this.drawing.add(rows);
+    const lately = this.now() - 2 * Math.max(1, this.settings.speed);
     for (const row of rows) {
+      const is_new = fresh && row.time_s >= lately; // not sent again, nor long under way
       if (row.who === "leader" && (row.what === "calls" || row.what === "levels")) {
         this.calls = row.call;
-        put(document.getElementById("answer"), "");
+        if (is_new) put(liveElement("answer"), "");
       }
-      if (row.aloud && !this.silent) {
+      if (row.aloud && is_new) {
         const {aloud, tone} = row;
         document.dispatchEvent(new CustomEvent("lc:said", {detail: {aloud, tone, speed: this.settings.speed}}));
       }
@@ -132,68 +204,9 @@ class LiveLift {
     this.desk.dataset.drawn = this.calls;
   }
 
-  // --- what the person presses
-
-  listen() {
-    const on = (id, act) => document.getElementById(id).addEventListener("click", (event) => {
-      act();
-      if (event.detail) event.currentTarget.blur(); // a finger's press leaves the keys to the caller
-    });
-    on("call-all", () => this.call(""));
-    on("start", () => this.start());
-    on("stop", () => this.send({type: "stop"}));
-    on("end", () => this.send({type: "end"}));
-    for (const button of document.querySelectorAll("[data-call]")) {
-      button.addEventListener("click", () => this.call(button.dataset.call));
-    }
-    document.getElementById("seen-form").addEventListener("submit", (event) => {
-      event.preventDefault();
-      const [what, where] = ["seen-what", "seen-where"].map((id) => document.getElementById(id).value);
-      this.send({type: "seen", what, where});
-    });
-    document.getElementById("seen").addEventListener("cancel", (event) => event.preventDefault());
-    document.getElementById("bring-in").addEventListener("submit", (event) => {
-      event.preventDefault();
-      const [kind, who] = ["surprise-kind", "surprise-who"].map((id) => document.getElementById(id).value);
-      this.send({type: "surprise", kind, who});
-    });
-    for (const name of ["keydown", "keyup"]) addEventListener(name, (event) => this.key(event), true);
-  }
-
   start() {
     if (this.settings.help === "voices" && !this.sound.on) this.sound.turn();
-    this.send({type: "start"});
-  }
-
-  call(side) {
-    if (this.phase !== "running" || this.role !== "caller") return;
-    this.send({type: "call", side});
-    const id = side ? `[data-call="${CSS.escape(side)}"]` : "#call-all";
-    const button = document.querySelector(id);
-    if (!button) return;
-    button.classList.add("live-pressed");
-    setTimeout(() => button.classList.remove("live-pressed"), 150);
-  }
-
-  key(event) {
-    /* Space, or the key of a clicker: call. In the dialog, and in lists, keys are as everywhere. */
-    if (this.role !== "caller" || event.ctrlKey || event.altKey || event.metaKey) return;
-    if (event.target.closest && event.target.closest("select, input, dialog, a")) return;
-    if (event.key === "Enter" && event.target.closest && event.target.closest("button")) return;
-    const [first, second] = this.settings.lifters;
-    const act = {
-      running: {
-        " ": () => this.call(""), PageDown: () => this.call(""), MediaPlayPause: () => this.call(""),
-        ArrowLeft: () => second && this.call(first), ArrowRight: () => second && this.call(second),
-        s: () => this.send({type: "stop"}), S: () => this.send({type: "stop"}),
-        e: () => this.send({type: "end"}), E: () => this.send({type: "end"}),
-      },
-      ready: {Enter: () => this.start(), " ": () => this.start(), PageDown: () => this.start()},
-    }[this.phase];
-    if (!act || !act[event.key]) return;
-    event.preventDefault();
-    event.stopPropagation();
-    if (event.type === "keydown" && !event.repeat) act[event.key]();
+    this.keys.press("start", "Start");
   }
 }
 

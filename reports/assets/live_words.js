@@ -3,14 +3,20 @@
 
 const LIVE_PHASES = {
   connecting: "connecting", ready: "ready to begin", running: "under way", frozen: "stopped: everybody is frozen",
-  ending: "ending: what can be caught is being caught", away: "the caller is away: the lift holds and waits", over: "the lift is over", lost: "the connection is lost; trying again",
+  ending: "ending: what can be caught is being caught", away: "the caller is away: the lift holds and waits", over: "the lift is over", lost: "NO CONNECTION: what you see is old, and nothing you press is heard; trying again",
 };
 
 const LiveWords = {
   state(phase, watchers, role) {
     const who = role === "watcher" ? "You watch" : "You call";
-    const others = watchers ? ` · ${watchers} watching` : "";
-    put(document.getElementById("state"), `${who} · ${LIVE_PHASES[phase] || phase}${others}`);
+    const others = watchers && phase !== "lost" ? ` · ${watchers} watching` : "";
+    const unheard = phase === "away" && role === "caller";
+    const what = unheard ? "you are not heard: the lift holds and waits" : LIVE_PHASES[phase] || phase;
+    put(document.getElementById("state"), phase === "lost" ? what : `${who} · ${what}${others}`);
+  },
+
+  notice({time_s, words}) {
+    put(document.getElementById("notice"), `At ${Math.floor(time_s)} s of the lift: ${words}.`);
   },
 
   surprises(message, names) {
@@ -47,6 +53,7 @@ const LiveWords = {
     noticed.replaceChildren();
     for (const line of message.surprises) liftElement(noticed, "li", {}, `Surprise: ${line}`);
     for (const line of message.stops) liftElement(noticed, "li", {}, `Stop ${line}`);
+    for (const line of message.handed_over) liftElement(noticed, "li", {}, line);
     if (message.stored) put(document.getElementById("stored"), message.stored);
     else put(document.getElementById("stored-as"), ", which could not be stored: open it and save it from the browser before you close this page");
     document.getElementById("report").href = `/report${location.search}`;

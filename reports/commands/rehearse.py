@@ -7,6 +7,7 @@ from pathlib import Path
 from reports.commands.talk import say
 from reports.live.page import HELP_LEVELS
 from reports.live.start import Settings, rehearse_in_browser
+from reports.terminal.code import print_code
 from sim.model.errors import Refused
 from sim.stored.store import see_that_it_can_be_written
 from sim.written.reading import read
@@ -29,4 +30,4 @@ def rehearse(file: Path, variant: str, settings: Settings) -> bool:
         raise Refused(f'--help-level: "{settings.help_level}" is not known', f"write {', '.join(HELP_LEVELS)}")
     scenario = read(file, variant)
     see_that_it_can_be_written(settings.runs)
-    return bool(rehearse_in_browser(scenario, settings, say))
+    return bool(rehearse_in_browser(scenario, settings, say, print_code))

@@ -83,6 +83,7 @@ def said(summary: dict[str, Any]) -> dict[str, Any]:
         "figures": figures(summary | own, rule),
         "surprises": [surprise(s) for s in own["surprises"]],
         "stops": [stop(s) for s in own["stops"]],
+        "handed_over": [handed_over(time) for time in own["handed_over_s"]],
     }
 
 
@@ -135,6 +136,11 @@ def stop(found: dict[str, Any]) -> str:
     where = f" ({found['where']})" if found["where"] else ""
     so = "" if found["it_was_so"] or found["what"] == "nothing" else "; it was not so then and there"
     return f"at {clock(found['time_s'])}, for {clock(found['stopped_s'])}: {SEEN[found['what']]}{where}{so}"
+
+
+def handed_over(time: float) -> str:
+    """That somebody else has called from then on, who knew more."""
+    return f"At {clock(time)} somebody who watched, and had seen which surprises there are, took the calling over"
 
 
 def summing_up(summary: dict[str, Any]) -> str:

@@ -13,7 +13,7 @@ from urllib.parse import parse_qs, urlsplit
 
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-LOOPBACK = ("127.0.0.1", "localhost", "::1")
+Address = ipaddress.IPv4Address | ipaddress.IPv6Address
 HEADERS = (
     (b"cache-control", b"no-store"),
     (b"referrer-policy", b"no-referrer"),
@@ -21,6 +21,12 @@ HEADERS = (
     (b"x-frame-options", b"DENY"),
     (b"cross-origin-resource-policy", b"same-origin"),
 )
+NOT_LET_IN = """Not let in.
+
+Open the address as the terminal shows it, all of it, with "?token=" and what follows. It holds for one rehearsal,
+and ends with it: ask for the one of today. Use the numbers that stand there, not another name of that computer.
+"""
+PLAIN = (b"content-type", b"text/plain; charset=utf-8")
 
 
 class Gate:
@@ -28,7 +34,7 @@ class Gate:
 
     def __init__(self, app: ASGIApp, host: str, token: str) -> None:
         self.app = app
-        self.host = host
+        self.host = plain(host)
         self.token = token
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -39,8 +45,8 @@ class Gate:
             await receive()
             await send({"type": "websocket.close", "code": 1008})
         else:
-            await send({"type": "http.response.start", "status": 403, "headers": list(HEADERS)})
-            await send({"type": "http.response.body", "body": b""})
+            await send({"type": "http.response.start", "status": 403, "headers": [PLAIN, *HEADERS]})
+            await send({"type": "http.response.body", "body": NOT_LET_IN.encode()})
 
     def lets_in(self, scope: Scope) -> bool:
         """Whether name, origin and token are all as they should be."""
@@ -57,22 +63,40 @@ class Gate:
         return len(given) == 1 and secrets.compare_digest(given[0].encode(), self.token.encode())
 
     def goes_by(self, host: str) -> bool:
-        """Whether this is a name of this server: the one it was asked to listen at, or any bare address."""
+        """Whether this server goes by that name: any bare address, where it listens for others too."""
         try:
-            name = urlsplit(f"//{host}").hostname or ""
+            name = plain(urlsplit(f"//{host}").hostname or "")
         except ValueError:
             return False
-        if self.host in LOOPBACK:
-            return name in LOOPBACK
-        return name == self.host or _is_address(name)
+        address = as_address(name)
+        if is_loopback(self.host):
+            return is_loopback(name)
+        return name == self.host or address is not None or (is_any(self.host) and name == "localhost")
 
 
-def _is_address(name: str) -> bool:
+def plain(name: str) -> str:
+    """A host's name as all write it: case and a dot at the end say nothing."""
+    return name.strip().lower().removesuffix(".")
+
+
+def is_loopback(name: str) -> bool:
+    """Whether only this machine itself is meant."""
+    address = as_address(plain(name))
+    return plain(name) == "localhost" or (address is not None and address.is_loopback)
+
+
+def is_any(name: str) -> bool:
+    """Whether it means every address of this machine."""
+    address = as_address(plain(name))
+    return plain(name) == "" or (address is not None and address.is_unspecified)
+
+
+def as_address(name: str) -> Address | None:
+    """A bare address, with or without the zone that it is of; None: another name."""
     try:
-        ipaddress.ip_address(name)
+        return ipaddress.ip_address(name)
     except ValueError:
-        return False
-    return True
+        return None
 
 
 def _only(headers: Iterable[tuple[bytes, bytes]], wanted: bytes) -> str | None:

@@ -19,32 +19,45 @@ class Message(BaseModel):
     model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
 
 
-class Start(Message):
+class Beat(Message):
+    """The page is there, and has heard the last time it was sent."""
+
+    type: Literal["beat"]
+
+
+class Press(Message):
+    """What a person pressed: answered by its number, and not carried out once it is late."""
+
+    id: int = Field(0, ge=0, le=2**53)
+    by: float | None = Field(None, allow_inf_nan=False)  # by the server's clock [s]
+
+
+class Start(Press):
     """The caller is ready: the lift's time begins."""
 
     type: Literal["start"]
 
 
-class Call(Message):
+class Call(Press):
     """The leader calls: all, or one lifter."""
 
     type: Literal["call"]
     side: Name = ""
 
 
-class End(Message):
+class End(Press):
     """The leader judges that it is enough."""
 
     type: Literal["end"]
 
 
-class Stop(Message):
+class Stop(Press):
     """The leader calls stop: everybody freezes."""
 
     type: Literal["stop"]
 
 
-class Seen(Message):
+class Seen(Press):
     """What the leader saw, and where; everybody goes on."""
 
     type: Literal["seen"]
@@ -52,7 +65,7 @@ class Seen(Message):
     where: Name = ""
 
 
-class Surprise(Message):
+class Surprise(Press):
     """The instructor brings in a surprise."""
 
     type: Literal["surprise"]
@@ -60,7 +73,13 @@ class Surprise(Message):
     who: Name
 
 
-FromPage = Start | Call | End | Stop | Seen | Surprise
+class Take(Press):
+    """A watcher takes the caller's seat, which is free."""
+
+    type: Literal["take"]
+
+
+FromPage = Beat | Start | Call | End | Stop | Seen | Surprise | Take
 _ADAPTER: TypeAdapter[FromPage] = TypeAdapter(Annotated[FromPage, Field(discriminator="type")])
 
 

@@ -7,7 +7,8 @@ from math import inf
 from typing import Any
 
 from reports.views.captions import said
-from sim.record.record import LeaderRow, Row
+from reports.words.plain import count
+from sim.record.record import LeaderRow, Row, SideRow
 from sim.record.what import What
 from sim.rehearsal import foretold
 from sim.rehearsal.led import Rehearsal
@@ -28,6 +29,7 @@ class Rows:
         self.sent = 0  # rows of the book
         self.bends: dict[str, float] = {}  # place -> when its line bends although nothing happens
         self.next_tick = 0.0
+        self.earlier: dict[str, int] = {}  # lifter -> strokes before its last re-set
 
     @property
     def due(self) -> float:
@@ -42,6 +44,11 @@ class Rows:
         """All that has not been sent, at a time by which everything due has happened."""
         book = self.rehearsal.book.rows
         fresh = [plain(row) for row in book[self.sent :]]
+        for row in book[self.sent :]:
+            if row.what == What.IN_CONTACT and isinstance(row, SideRow):
+                self.earlier[row.side] = next(
+                    s.pumps for s in self.rehearsal.lift.stage.sides if s.lifter.name == row.side
+                )
         self.sent = len(book)
         moment = max(self.rehearsal.now, time)
         if self.rehearsal.frozen_at is None and not self.rehearsal.over:
@@ -54,6 +61,19 @@ class Rows:
             self.next_tick = moment + TICK
             fresh += [_fall(fall, moment) for fall in foretold.falls(self.rehearsal.lift.stage, moment)]
         return fresh
+
+    def slack(self) -> str:
+        """What is said of strokes that raise nothing yet, since they only spend slack; empty once the load moves."""
+        found = {}
+        for side in self.rehearsal.lift.stage.sides:
+            strokes = side.pumps - self.earlier.get(side.lifter.name, 0)
+            about = foretold.strokes_of_slack(side, strokes)
+            if about:
+                found[side.lifter.name] = f"{strokes} of about {count(about, 'stroke')}"
+        if len(found) == len(self.rehearsal.lift.stage.sides) and len(set(found.values())) == 1:
+            return f"Taking up slack: {next(iter(found.values()))}."
+        each = "; ".join(f"{name}, {so}" for name, so in found.items())
+        return f"Taking up slack: {each}." if found else ""
 
     def _standing(self, name: str, time: float) -> dict[str, Any]:
         """A row that nobody wrote: a collar has met the load and stays with it, or has overtaken another device."""

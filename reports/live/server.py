@@ -22,11 +22,11 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from reports.live.gate import Gate
 from reports.live.messages import Allowance, read
-from reports.live.room import Page, Room
+from reports.live.room import Room
+from reports.live.seat import BEAT, Page
 
 MOST_PAGES = 200
 MOST_FRAME = 4096  # bytes of one frame from a page; a larger one closes its socket before it is read
-LINGER = 2.0  # seconds without a page, once all is stored, after which the server leaves
 
 
 @dataclass
@@ -38,11 +38,17 @@ class Live:
     report: Callable[[], str]  # HTML of the full report, "" until there is one
     token: str = field(default_factory=lambda: secrets.token_urlsafe(16))
     server: uvicorn.Server | None = None  # while it is being served
+    loop: asyncio.AbstractEventLoop | None = None
 
     def leave(self) -> None:
         """Serve no more."""
         if self.server is not None:
             self.server.should_exit = True
+
+    def soon(self, act: Callable[[], None]) -> None:
+        """Do something in the event loop, from another thread."""
+        if self.loop is not None and not self.loop.is_closed():
+            self.loop.call_soon_threadsafe(act)
 
     def app(self, host: str) -> Gate:
         """The application, behind its gate."""
@@ -102,12 +108,12 @@ class Live:
             self.room.hear(page, message)
 
     async def _send(self, socket: WebSocket, page: Page) -> None:
-        """Send a page what it has not been sent."""
+        """Send a page what it has not been sent, and the time at every beat."""
         while True:
-            frame = self.room.frame(page)
-            if frame:
-                await socket.send_text(frame)
-            await page.news.wait()
+            await socket.send_text(self.room.frame(page) or f"[{self.room.time()}]")
+            with contextlib.suppress(TimeoutError):
+                async with asyncio.timeout(BEAT):
+                    await page.news.wait()
 
     def address(self, host: str, port: int) -> str:
         """What to open."""
@@ -115,18 +121,20 @@ class Live:
         return f"http://{name}:{port}/?token={self.token}"
 
 
-def listen(host: str, port: int) -> socket.socket:
-    """A socket that listens there; OSError where that cannot be."""
-    family = socket.AF_INET6 if ":" in host else socket.AF_INET
-    return socket.create_server((host, port), family=family)
+def serve(
+    live: Live, host: str, listening: socket.socket, opened: Callable[[], None], scored: Callable[[], None]
+) -> None:
+    """Serve a rehearsal until it is interrupted; its report, too, once it is scored."""
+    asyncio.run(served(live, host, listening, opened, scored))
 
 
-def serve(live: Live, host: str, listening: socket.socket, opened: Callable[[], None] = lambda: None) -> None:
-    """Serve a rehearsal until it is stored and its pages are closed, or until it is interrupted."""
-    asyncio.run(served(live, host, listening, opened))
-
-
-async def served(live: Live, host: str, listening: socket.socket, opened: Callable[[], None]) -> None:
+async def served(
+    live: Live,
+    host: str,
+    listening: socket.socket,
+    opened: Callable[[], None] = lambda: None,
+    scored: Callable[[], None] = lambda: None,
+) -> None:
     """The same, within an event loop."""
     config = uvicorn.Config(
         live.app(host),
@@ -144,30 +152,27 @@ async def served(live: Live, host: str, listening: socket.socket, opened: Callab
     )
     server = live.server = uvicorn.Server(config)
     keeping = asyncio.create_task(live.room.keep_time())
-    leaving = asyncio.create_task(_leave(live))
+    saying = asyncio.create_task(_say(live, scored))
 
     def failed(task: asyncio.Task[None]) -> None:
         if not task.cancelled() and task.exception():
             live.leave()
 
     keeping.add_done_callback(failed)
-    asyncio.get_running_loop().call_later(0.1, opened)
+    live.loop = asyncio.get_running_loop()
+    live.loop.call_later(0.1, opened)
     try:
         await server.serve(sockets=[listening])
     finally:
-        for task in (keeping, leaving):
+        for task in (keeping, saying):
             task.cancel()
-        results = await asyncio.gather(keeping, leaving, return_exceptions=True)
+        results = await asyncio.gather(keeping, saying, return_exceptions=True)
     for result in results:
         if isinstance(result, Exception):
             raise result
 
 
-async def _leave(live: Live) -> None:
-    """Leave once all is stored and nobody is there any more."""
+async def _say(live: Live, scored: Callable[[], None]) -> None:
+    """Say that all is scored and stored, once it is."""
     await live.room.scored.wait()
-    empty = 0.0
-    while empty < LINGER:
-        await asyncio.sleep(0.5)
-        empty = 0.0 if live.room.pages else empty + 0.5
-    live.leave()
+    scored()

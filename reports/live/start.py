@@ -7,13 +7,16 @@ import webbrowser
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+from socket import socket
 from typing import Any, cast
 
+from reports.live import at_the_terminal
 from reports.live.afterwards import Afterwards, summing_up
-from reports.live.gate import LOOPBACK
+from reports.live.gate import is_any, is_loopback
+from reports.live.network import listen, names
 from reports.live.page import HelpLevel, write_live_page
 from reports.live.room import Room
-from reports.live.server import Live, listen, serve
+from reports.live.server import Live, serve
 from sim.model.chance import Crew
 from sim.model.errors import Refused, StoreError
 from sim.model.scenario import Scenario
@@ -36,8 +39,10 @@ class Settings:
     runs: Path = Path("runs")
 
 
-def rehearse_in_browser(scenario: Scenario, settings: Settings, say: Callable[[str], None]) -> dict[str, Any]:
-    """Serve a rehearsal; its summary once it is stored, or nothing if it was broken off.
+def rehearse_in_browser(
+    scenario: Scenario, settings: Settings, say: Callable[[str], None], print_code: Callable[[str], object]
+) -> dict[str, Any]:
+    """Serve a rehearsal, and its report until Ctrl-C; its summary, or nothing if it was broken off.
 
     Raises
     ------
@@ -48,35 +53,71 @@ def rehearse_in_browser(scenario: Scenario, settings: Settings, say: Callable[[s
     """
     try:
         listening = listen(settings.host, settings.port)
-    except OSError as error:
-        at, why = f"{settings.host}:{settings.port}", error.strerror or error
+    except (OSError, UnicodeError) as error:
+        at, why = f"{settings.host}:{settings.port}", getattr(error, "strerror", None) or error
         raise Refused(f"{at}: cannot listen there: {why}", "name another --host or --port") from None
     live, afterwards = prepare(scenario, settings)
     port = int(listening.getsockname()[1])
-    address = live.address(settings.host, port)
-    say(f"call:   {address}\nwatch:  {address}&watch=1")
-    if settings.host not in LOOPBACK:
-        say("whoever has the address can open it until this rehearsal ends; the traffic is not encrypted")
+    addresses = say_addresses(live, settings, listening, say, print_code)
+    here = live.address("127.0.0.1", port) if is_any(settings.host) else addresses[0]
+    if at_the_terminal.hear(lambda: live.soon(live.room.free_the_seat)):
+        say(f"{at_the_terminal.FREES} and Enter frees the caller's seat")
     say("Ctrl-C breaks off")
 
     def opened() -> None:
-        here = live.address("127.0.0.1", port) if _any(settings.host) else address
         if settings.browser and not webbrowser.open(here):
             say("no browser here; open the address yourself")
 
+    def scored() -> None:
+        say_stored(afterwards, say)
+        say(f"report: {addresses[0].replace('/?', '/report?')}\nthere for the room until Ctrl-C")
+
     with contextlib.suppress(KeyboardInterrupt):
-        serve(live, settings.host, listening, opened)
+        serve(live, settings.host, listening, opened, scored)
     if not afterwards.summary:
         say("broken off; nothing is stored")
         return {}
-    say(summing_up(afterwards.summary))
     if afterwards.folder is None:
         raise afterwards.trouble or StoreError(str(settings.runs), "nothing is stored")
+    return afterwards.summary
+
+
+def say_addresses(
+    live: Live,
+    settings: Settings,
+    listening: socket,
+    say: Callable[[str], None],
+    print_code: Callable[[str], object],
+) -> list[str]:
+    """Where to open it, here or from elsewhere; the first also as a code for a telephone."""
+    port = int(listening.getsockname()[1])
+    bound = str(listening.getsockname()[0])
+    others = [live.address(name, port) for name in names(settings.host, listening)]
+    addresses = others or [live.address("127.0.0.1", port)]
+    say(f"call:   {addresses[0]}\nwatch:  {addresses[0]}&watch=1")
+    for address in addresses[1:]:
+        say(f"or:     {address}")
+    if is_loopback(bound):
+        if not is_loopback(settings.host):
+            say(f"{settings.host} is this computer alone ({bound}): nobody else can open it; try --host 0.0.0.0")
+        return addresses
+    if not others:
+        say("this computer is in no network just now: nobody else can open it")
+        return addresses
+    say("whoever has the address can open it until this rehearsal ends; the traffic is not encrypted")
+    say("the first who opens it calls, the others watch:")
+    print_code(addresses[0])
+    return addresses
+
+
+def say_stored(afterwards: Afterwards, say: Callable[[str], None]) -> None:
+    """How it went, and where it is."""
+    say(summing_up(afterwards.summary))
     if afterwards.trouble:
         say(f"{afterwards.trouble}\n")
-    instead = " instead" if afterwards.trouble else ""
-    say(f"stored in {afterwards.folder}{instead}; open {afterwards.folder / 'report.html'}")
-    return afterwards.summary
+    if afterwards.folder is not None:
+        instead = " instead" if afterwards.trouble else ""
+        say(f"stored in {afterwards.folder}{instead}; open {afterwards.folder / 'report.html'}")
 
 
 def prepare(scenario: Scenario, settings: Settings) -> tuple[Live, Afterwards]:
@@ -92,7 +133,3 @@ def prepare(scenario: Scenario, settings: Settings) -> tuple[Live, Afterwards]:
 def usual_calls(scenario: Scenario) -> int:
     """How many calls the lift takes when everyone is at their mean."""
     return int(simulate_fixed(scenario).events["call"].max())
-
-
-def _any(host: str) -> bool:
-    return host in ("0.0.0.0", "::")

@@ -7,7 +7,7 @@ the record of one that is not.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import inf
+from math import ceil, inf
 
 from sim.model.devices import EXACT
 from sim.model.devices.collar import chase
@@ -43,6 +43,13 @@ class Fall:
 def side_aim(side: SideNow) -> tuple[float, float] | None:
     """When the stroke under way ends, and where [rad or m]; None at rest."""
     return (side.end, side.u_end) if side.end < inf else None
+
+
+def strokes_of_slack(side: SideNow, strokes: int) -> int | None:
+    """About how many strokes spend the slack of this run, going by those made; None once the load moves, or before."""
+    if not strokes or side.travel > side.free - EXACT:
+        return None
+    return max(strokes, ceil(side.free * strokes / side.travel_end - EXACT)) if side.travel_end else None
 
 
 def place_aim(place: PlaceNow, now: float) -> Aim | None:

@@ -134,6 +134,7 @@ class Rehearsal:
         self.book = Book()
         self.lift = PersonLed(Stage(self.scenario, self.chance, self.book))
         self.stops: list[Stop] = []
+        self.handed_over: list[float] = []  # when somebody else took the calling over [s]
         self.frozen_at: float | None = None
         self.lift.set_going()
 

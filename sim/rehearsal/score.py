@@ -43,6 +43,7 @@ def score(rehearsal: Rehearsal, seed: int, replication: int = 0, fixed: bool = F
         "rehearsal": {
             **calling(own),
             **noticing(own, rehearsal.surprises, rehearsal.stops),
+            "handed_over_s": rehearsal.handed_over,
             "by_the_rule": {**{key: by_the_rule[key] for key in KEPT}, **calling(rule)},
         },
     }

@@ -27,8 +27,8 @@ def test_closed_in_mid_stroke_and_opened_again(tmp_path: Path) -> None:
             await before.say(type="call")
             await before.until_row("strokes")
             one.transport.abort()
-        deadline = time.monotonic() + 5
-        while served.room.caller is not None and time.monotonic() < deadline:
+        deadline = time.monotonic() + 60
+        while served.room.seat.page is not None and time.monotonic() < deadline:
             await asyncio.sleep(0.02)
         stood = served.room.clock.time()
         await asyncio.sleep(0.3)
@@ -89,11 +89,11 @@ def test_a_real_browser_closed_and_opened_again(tmp_path: Path) -> None:
         page.click("#start")
         page.wait_for_function("document.getElementById('state').textContent.includes('under way')")
         page.close()
-        deadline = time.monotonic() + 5
-        while served.room.caller is not None and time.monotonic() < deadline:
+        deadline = time.monotonic() + 60
+        while served.room.seat.page is not None and time.monotonic() < deadline:
             time.sleep(0.02)
         assert served.room.phase == "away"
         page = context.new_page()
         page.goto(served.address)
-        page.wait_for_function("document.getElementById('state').textContent.startsWith('You call')", timeout=10_000)
+        page.wait_for_function("document.getElementById('state').textContent.startsWith('You call')", timeout=60_000)
         assert served.room.phase == "running"

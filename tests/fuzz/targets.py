@@ -15,7 +15,8 @@ from typing import Any
 
 from reports.live import messages
 from reports.live.gate import Gate
-from reports.live.room import Page, Room
+from reports.live.room import Room
+from reports.live.seat import Page
 from sim.check import check
 from sim.drill.debriefed import debrief
 from sim.drill.log.lines import parse_log
@@ -90,8 +91,9 @@ async def _in_a_room(lines: list[str]) -> None:
         if line in pages:
             speaks = pages[line]
         elif re.fullmatch(r"\.[0-9]", line):
-            now[0] += 10 * float(line)
-            room.send_rows()
+            for _ in range(int(10 * float(line))):
+                now[0] += 1.0
+                room.hear(pages["c"], messages.Beat(type="beat"))
         else:
             _let_in(line)
             message = messages.read(line)

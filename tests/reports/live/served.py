@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import asyncio
 import json
+import socket
 import threading
+import time
 import urllib.error
 import urllib.request
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -15,25 +17,29 @@ from typing import Any
 from websockets.asyncio.client import ClientConnection, connect
 
 from reports.live.afterwards import Afterwards
+from reports.live.network import listen
 from reports.live.room import Room
-from reports.live.server import Live, listen, served
+from reports.live.seat import BEAT
+from reports.live.server import Live, served
 from reports.live.start import Settings, prepare
 from sim.model.scenario import Scenario
 from tests.builders import MM, collar, lift, operator, station, two_lifters
 
 
-def short_lift(**rest: Any) -> Scenario:
-    """Two calls and a hold, over in some ten seconds: two lifters, a strut."""
+def short_lift(turns: float = 2.0, **rest: Any) -> Scenario:
+    """Two calls and a hold, over in some ten seconds: two lifters, a strut; `turns` a second at its collars."""
     hands = operator(react=0.2, stroke=0.4, recover=0.2)
-    sides = two_lifters(collar(seat=0.2), left={"operator": hands}, right={"operator": hands})
-    return lift(15 * MM, *sides, station(collar(seat=0.2), name="strut"), pace=1.0, gap_limit=1 * MM, **rest)
+    device = collar(seat=0.2, turns=turns)
+    sides = two_lifters(device, left={"operator": hands}, right={"operator": hands})
+    return lift(15 * MM, *sides, station(device, name="strut"), pace=1.0, gap_limit=1 * MM, **rest)
 
 
 class Served:
     """What is served, and where."""
 
-    def __init__(self, live: Live, afterwards: Afterwards, port: int) -> None:
-        self.live, self.afterwards, self.port = live, afterwards, port
+    def __init__(self, live: Live, afterwards: Afterwards, listening: socket.socket) -> None:
+        self.live, self.afterwards, self.listening = live, afterwards, listening
+        self.port = int(listening.getsockname()[1])
 
     @property
     def room(self) -> Room:
@@ -54,6 +60,10 @@ class Served:
         except urllib.error.HTTPError as error:
             return error.code, error.read().decode()
 
+    def from_outside(self, act: Callable[[], None]) -> None:
+        """Do something where the rehearsal is being served, from this thread."""
+        self.live.soon(act)
+
     def socket(self, more: str = "", token: str | None = None, origin: str | None = "") -> Any:
         """A connection to the rehearsal: a context for `async with`."""
         token = self.live.token if token is None else token
@@ -63,15 +73,15 @@ class Served:
 
 
 @contextmanager
-def serving(scenario: Scenario, runs: Path, **settings: Any) -> Iterator[Served]:
+def serving(scenario: Scenario, runs: Path, host: str = "127.0.0.1", **settings: Any) -> Iterator[Served]:
     """A rehearsal that is served until the context ends."""
     live, afterwards = prepare(scenario, Settings(runs=runs, browser=False, **settings))
-    listening = listen("127.0.0.1", 0)
-    run = served(live, "127.0.0.1", listening, lambda: None)
+    listening = listen(host, 0)
+    run = served(live, host, listening)
     thread = threading.Thread(target=lambda: asyncio.run(run), daemon=True)
     thread.start()
     try:
-        yield Served(live, afterwards, listening.getsockname()[1])
+        yield Served(live, afterwards, listening)
     finally:
         live.leave()
         thread.join(10)
@@ -82,6 +92,7 @@ class Person:
 
     def __init__(self, socket: ClientConnection) -> None:
         self.socket = socket
+        self.beats, self.beat_at = True, 0.0
         self.got: list[dict[str, Any]] = []
         self.rows: list[dict[str, Any]] = []
         self.refused: list[dict[str, Any]] = []
@@ -110,13 +121,16 @@ class Person:
             await self.frame()
 
     async def frame(self) -> None:
-        """Listen to one frame."""
-        for message in json.loads(await asyncio.wait_for(self.socket.recv(), 15)):
+        """Listen to one frame, and answer it as a page does."""
+        for message in json.loads(await asyncio.wait_for(self.socket.recv(), 60)):
             if message["type"] == "rows":
                 self.rows += message["rows"]
             if message["type"] == "refused":
                 self.refused.append(message)
             self.got.append(message)
+        if self.beats and time.monotonic() > self.beat_at:
+            self.beat_at = time.monotonic() + BEAT
+            await self.say(type="beat")
 
 
 async def begun(socket: ClientConnection) -> Person:

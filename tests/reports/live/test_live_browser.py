@@ -9,46 +9,11 @@ from typing import Any
 import pytest
 
 from sim.stored.store import stored
-from tests.reports.live.served import Served, serving, short_lift
+from tests.reports.live.opened import CAUGHT, RISE, TWO_FRAMES, Page
+from tests.reports.live.served import serving, short_lift
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.usefixtures("patient")]
 SPEED = 4.0
-CAUGHT = "() => liveLift.drawing.record.at(liveLift.now()).places.every(place => place.caught)"
-RISE = "() => Number(document.getElementById('drawing').dataset.pointRiseM)"
-
-
-class Page:
-    """A page of the rehearsal, and all that the browser complained of."""
-
-    def __init__(self, browser: Any, served: Served, more: str = "", **settings: Any) -> None:
-        self.complaints: list[str] = []
-        self.context = browser.new_context(**({"viewport": {"width": 1024, "height": 768}} | settings))
-        self.page = self.context.new_page()
-        self.page.on("console", lambda message: self.complaints.append(message.text))
-        self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
-        self.page.goto(served.address + more)
-
-    def phase(self, phase: str) -> None:
-        """Wait until the rehearsal is there."""
-        self.page.wait_for_selector(f"#desk[data-phase={phase}]", timeout=15_000)
-
-    def press(self, key: str) -> None:
-        """A key, wherever the focus is."""
-        self.page.keyboard.press(key)
-
-    def call(self, number: int, key: str = "Space") -> None:
-        """Call once all are ready: pressed until it is heard."""
-        for _ in range(60):
-            self.press(key)
-            self.page.wait_for_timeout(100)
-            if self.page.get_attribute("#desk", "data-calls") == str(number):
-                return
-        raise AssertionError(f"call {number} was not heard: {self.page.inner_text('#answer')}")
-
-    def scored(self) -> str:
-        """What the page says afterwards."""
-        self.page.wait_for_selector("#afterwards:not([hidden])", timeout=20_000)
-        return str(self.page.inner_text("#afterwards"))
 
 
 def test_a_short_lift_by_key_presses_from_start_to_scored_end(browser: Any, tmp_path: Path) -> None:
@@ -59,13 +24,11 @@ def test_a_short_lift_by_key_presses_from_start_to_scored_end(browser: Any, tmp_
         caller.press("Enter")
         caller.phase("running")
         caller.call(1)
-        caller.page.wait_for_function("() => Number(document.getElementById('drawing').dataset.pointRiseM) > 0.004")
-        before = caller.page.evaluate(RISE)
-        caller.page.wait_for_function(CAUGHT, timeout=15_000)
+        caller.has_risen(0.004)
+        caller.page.wait_for_function(CAUGHT)
         caller.call(2, "PageDown")
-        caller.page.wait_for_timeout(500)
-        assert caller.page.evaluate(RISE) > before
-        caller.press("e")
+        caller.has_risen(0.018)
+        caller.end()
         text = caller.scored()
         assert re.search("Raised: 2 calls in .*; by the rule 2 calls in", text) and "the rule, same people" in text
         assert re.search(r"calls\s+2\s+2", text)
@@ -91,8 +54,8 @@ def test_stop_asks_what_was_seen_and_the_answer_is_scored(browser: Any, tmp_path
         caller.phase("running")
         caller.call(1)
         caller.press("s")
-        caller.page.wait_for_selector("#seen[open]", timeout=5_000)
-        caller.page.wait_for_timeout(150)
+        caller.page.wait_for_selector("#seen[open]")
+        caller.page.evaluate(TWO_FRAMES)
         stood = caller.page.evaluate(RISE)
         caller.press("Space")
         caller.page.wait_for_timeout(300)
@@ -102,8 +65,8 @@ def test_stop_asks_what_was_seen_and_the_answer_is_scored(browser: Any, tmp_path
         caller.page.select_option("#seen-what", "gap")
         caller.page.click("#seen button")
         caller.phase("running")
-        caller.page.wait_for_function(CAUGHT, timeout=15_000)
-        caller.press("e")
+        caller.page.wait_for_function(CAUGHT)
+        caller.end()
         assert "a gap over the limit" in caller.scored() and caller.complaints == []
 
 
@@ -114,7 +77,7 @@ def test_the_caller_drops_and_returns_while_two_watch(browser: Any, tmp_path: Pa
         caller.phase("ready")
         watchers = [Page(browser, served), Page(browser, served, "&watch=1")]
         for watcher in watchers:
-            watcher.page.wait_for_selector("#desk[data-role=watcher]", timeout=15_000)
+            watcher.page.wait_for_selector("#desk[data-role=watcher]")
             assert watcher.page.is_visible("#instructor") and not watcher.page.is_visible("#calling")
         caller.press("Space")  # as Enter does
         caller.call(1)
@@ -130,27 +93,30 @@ def test_the_caller_drops_and_returns_while_two_watch(browser: Any, tmp_path: Pa
         assert caller.page.get_attribute("#desk", "data-calls") == "1"
         watchers[0].page.select_option("#surprise-kind", "short")
         watchers[0].page.click("#bring-in button")
-        watchers[1].page.wait_for_selector("#surprises li:has-text('a pump gives too little')", timeout=5_000)
+        watchers[1].page.wait_for_selector("#surprises li:has-text('a pump gives too little')")
         caller.call(2)
         assert not caller.page.is_visible(".lift-views") and watchers[0].page.is_visible(".lift-views")
-        caller.press("e")
+        caller.end()
         caller.scored()
         for watcher in watchers:
             watcher.scored()
             assert watcher.complaints == []
 
 
-@pytest.mark.parametrize("width", [390, 820, 1920])
+@pytest.mark.parametrize(
+    "width", [390, pytest.param(820, marks=pytest.mark.slow), pytest.param(1920, marks=pytest.mark.slow)]
+)
 def test_the_page_fits_a_telephone_a_tablet_and_a_wall(browser: Any, tmp_path: Path, width: int) -> None:
-    """Nothing sticks out, and what is pressed is large enough for a glove; a tap calls."""
-    with serving(short_lift(), tmp_path, speed=SPEED, help_level="drawing") as served:
+    """Nothing sticks out, and what is pressed is large enough for a glove; a tap calls; a gap that stays is marked."""
+    never_closed = short_lift(turns=0.001)  # so that nothing hangs on when one looks
+    with serving(never_closed, tmp_path, speed=SPEED, help_level="drawing") as served:
         caller = Page(browser, served, viewport={"width": width, "height": 1180}, has_touch=True)
         caller.phase("ready")
         caller.page.tap("#start")
         caller.phase("running")
         caller.page.tap("#call-all")
-        caller.page.wait_for_selector("#desk[data-calls='1']", timeout=5_000)
-        caller.page.wait_for_selector(".lift-tag.lift-over", state="attached", timeout=5_000)
+        caller.page.wait_for_selector("#desk[data-calls='1']")
+        caller.page.wait_for_selector(".lift-tag.lift-over", state="attached")
         assert caller.page.evaluate("document.documentElement.scrollWidth") <= width
         caller.page.evaluate("scrollTo(0, document.documentElement.scrollHeight)")
         foot = caller.page.query_selector("#cautions").bounding_box()

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from websockets.exceptions import ConnectionClosed, InvalidStatus
 
-from reports.live.gate import Gate
+from reports.live.gate import NOT_LET_IN, Gate
 from reports.live.messages import BURST, MOST_BYTES, Allowance, read
 from tests.reports.live.served import Served, begun, serving, short_lift, to_the_end
 
@@ -30,9 +30,9 @@ def served(tmp_path: Path) -> Iterator[Served]:
 
 
 def test_nothing_is_served_without_the_token(served: Served) -> None:
-    """No page, no report, not even word of what there is."""
+    """No page, no report, not even word of what there is; only what to do."""
     for path in ("/", "/?token=", "/?token=wrong", f"/?token={served.live.token}x", "/report", "/ws", "/nowhere"):
-        assert served.get(path) == (403, ""), path
+        assert served.get(path) == (403, NOT_LET_IN), path
     token = served.live.token
     assert served.get(f"/?token={token}&token=x")[0] == 403
     status, page = served.get(f"/?token={token}")
@@ -108,6 +108,12 @@ def test_on_a_network_only_addresses_and_its_own_name_lead_here() -> None:
     assert gate.goes_by("192.0.2.7:8000") and gate.goes_by("[2001:db8::1]:8000")
     assert not gate.goes_by("evil.example:8000") and not gate.goes_by("")
     assert Gate(None, "room.example", "t").goes_by("room.example:8000")
+    assert gate.goes_by("localhost:8000") and not Gate(None, "192.0.2.7", "t").goes_by("localhost:8000")
+    assert Gate(None, "Room.Example.", "t").goes_by("room.example:8000")
+    for name in ("LOCALHOST", "localhost.", "127.0.0.2", "[::1]".strip("[]")):
+        gate = Gate(None, name, "t")
+        assert gate.goes_by("localhost:1") and gate.goes_by("LocalHost:1") and gate.goes_by("127.0.0.1:1"), name
+        assert not gate.goes_by("192.0.2.7:1") and not gate.goes_by("evil.example:1"), name
     here = Gate(None, "127.0.0.1", "t")
     assert here.goes_by("localhost:1") and not here.goes_by("192.0.2.7:1") and not here.goes_by("[::")
 

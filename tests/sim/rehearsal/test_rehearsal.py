@@ -191,6 +191,20 @@ def test_the_lift_goes_so_many_times_as_fast_as_the_wall_clock_and_stands_still_
     assert clock.time() == pytest.approx(8.0) and clock.until(float("inf")) is None
 
 
+def test_a_stall_of_the_machine_is_no_time_of_the_lift() -> None:
+    """Read every second it runs; 7 s between two readings are a pause, and are kept; 2 s are none yet."""
+    wall = 0.0
+    clock = WallClock(4.0, lambda: wall)
+    clock.go()
+    for _ in range(3):
+        wall += 1.0
+        clock.time()
+    wall += 7.0
+    assert clock.time() == pytest.approx(12.0) and clock.stalled == [7.0]
+    wall += 2.0
+    assert clock.time() == pytest.approx(20.0) and clock.stalled == [7.0]
+
+
 def test_an_operator_who_misses_a_call_can_hear_the_next() -> None:
     """A missed call leaves the operator ready at once."""
     r = rehearsal_of(lift(15 * MM, lifter(collar(), operator=operator(miss=1.0))))
