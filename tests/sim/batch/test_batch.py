@@ -15,10 +15,10 @@ from sim.batch import simulate_replications, why_not
 from sim.batch.by_story import row_of
 from sim.model.devices import Device
 from sim.model.draw import Draw
-from sim.model.scenario import Scenario
+from sim.model.scenario import Scenario, Station
 from sim.story.lift import simulate
 from sim.written.reading import parse
-from tests.builders import MM, ONE_OF_EACH, collar, lift, lifter, pin, reset, station, two_lifters
+from tests.builders import MM, ONE_OF_EACH, collar, crib, lift, lifter, pin, reset, station, two_lifters
 from tests.random_lifts import lifts
 
 pytestmark = pytest.mark.filterwarnings("error::RuntimeWarning")
@@ -116,6 +116,30 @@ def with_chance(part: Any, share: float) -> Any:
 def test_the_batch_knows_the_work_at_every_device(device: Device) -> None:
     """One that it does not know is simulated by the story, lift by lift: slower, and so to be chosen, not forgotten."""
     assert why_not(lift(50 * MM, lifter(), station(device))) == ""
+
+
+def test_a_crib_whose_pieces_are_swapped_is_left_to_the_story() -> None:
+    """What may come off hangs on the order of the pile."""
+    swapped = lift(50 * MM, lifter(), station(crib(19 * MM, 38 * MM, swap_up=True)))
+    assert why_not(swapped) == "it does not know the work at a crib"
+
+
+@pytest.mark.parametrize(
+    "where",
+    [
+        station(collar(turns=10.0, reach=12 * MM)),  # met, and then at its end, while the load moves
+        station(collar(reach=12 * MM), collar(turns=3.0, react=0.5, reach=17 * MM)),  # one overtakes the other's end
+        station(collar(reach=8 * MM, react=1.5, chases="after"), slack=4 * MM),  # at rest, and behind a slack tie
+        station(pin(8 * MM, holes=2)),
+        station(crib(4 * MM, 9 * MM, place=1.0, layer=2, wedge=3 * MM)),
+    ],
+    ids=["met", "two", "after", "pin", "crib"],
+)
+@pytest.mark.parametrize("rule", ["stop-until-caught", "keep-pace"])
+def test_what_ends_or_is_built_by_layers_is_simulated_alike(where: Station, rule: str) -> None:
+    """Gaps, drops and times, with people whose times vary."""
+    chosen = lift(40 * MM, lifter(), where, strokes=2, max_calls=6, gap_limit=1 * MM, rule=rule)
+    assert not differences(with_chance(chosen, 0.2), seed=3, first=0, n=20)
 
 
 @settings(

@@ -16,16 +16,18 @@ from sim.rehearsal import foretold
 from sim.rehearsal.led import Rehearsal
 from sim.story.lift import simulate
 from sim.written.reading import parse, variants
-from tests.builders import MM, collar, lift, pin, station, two_lifters
+from tests.builders import MM, collar, crib, lift, pin, station, two_lifters
 from tests.sim.rehearsal.scripted import ByTheRule
 
 
 def shipped() -> list[Scenario]:
-    """The trailer and its variants, and a station with a collar and a pin."""
+    """The trailer and its variants, a collar with a pin beside it, and threads that end beside a pile with swaps."""
     scenario = parse((files("sim.examples") / "trailer.toml").read_text(encoding="utf-8"), "trailer")
     several = station(collar(turns=0.8), pin(8 * MM, swap=2.0), name="strut")
     mixed = replace(lift(60 * MM, *two_lifters(collar()), several, gap_limit=2 * MM), variant="collar and pin")
-    return [scenario, *variants(scenario), mixed]
+    short = station(collar(turns=0.8, reach=22 * MM), crib(10 * MM, 30 * MM, place=1.0, swap_up=True), name="strut")
+    ends = lift(60 * MM, *two_lifters(collar(reach=31 * MM)), short, gap_limit=2 * MM, max_calls=8)
+    return [scenario, *variants(scenario), mixed, replace(ends, variant="ends")]
 
 
 class Watched(ByTheRule):
