@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from sim.batch.parts.arrays import Array, Flags, These, on_grid
-from sim.batch.parts.moment import CLOSES, FOLLOWS, REACTS, SEATS, WAITS, WALKS, WORKS, can_capture
+from sim.batch.parts.arrays import Array, Flags, These, Whole, on_grid
+from sim.batch.parts.moment import CLOSES, FOLLOWS, REACTS, SEATS, WAITS, WALKS, WORKS, can_capture, captured
 from sim.batch.scene import Scene
 from sim.model.devices import EXACT
 from sim.model.devices.collar import climbed
@@ -22,11 +22,7 @@ def look_for_work(scene: Scene, person: int, these: These) -> None:
         return
     now, mine = scene.now, scene.layout.devices_of[person]
     can = np.array([can_be_worked(scene, d, these) for d in mine])
-    if len(mine) == 1:
-        first = np.zeros(len(these), dtype=np.int64)
-    else:
-        gaps = np.where(can, np.array([_gap(scene, d, these) for d in mine]), -np.inf)
-        first = (gaps > gaps.max(axis=0) - EXACT).argmax(axis=0)
+    first = np.zeros(len(these), dtype=np.int64) if len(mine) == 1 else _widest(scene, mine, can, these)
     some = can.any(axis=0)
     _wait(scene, person, these[~some])
     these, first = these[some], first[some]
@@ -35,6 +31,24 @@ def look_for_work(scene: Scene, person: int, these: These) -> None:
         if len(there):
             now.job[person][there] = d
             _go_to(scene, person, d, there)
+
+
+def _widest(scene: Scene, mine: tuple[int, ...], can: Flags, these: These) -> Whole:
+    """Which of a person's devices (m,), of those that can be worked at (m, k), is furthest behind at the place with the
+    widest gap: (k,).
+    """
+    layout, now = scene.layout, scene.now
+    at = np.array([layout.devices[d].place for d in mine])
+    if (at != at[0]).any():
+        gaps = (now.demand - captured(layout, now, now.held)[0])[np.ix_(at, these)]
+        can = can & (at[:, None] == at[_first_largest(np.where(can, gaps, -np.inf))])
+    behind = np.array([_gap(scene, d, these) for d in mine])
+    return _first_largest(np.where(can, behind, -np.inf))
+
+
+def _first_largest(gaps: Array) -> Whole:
+    """The first of the largest of each column of gaps (m, k): (k,)."""
+    return np.asarray((gaps > gaps.max(axis=0) - EXACT).argmax(axis=0))
 
 
 def _go_to(scene: Scene, person: int, d: int, these: These) -> None:

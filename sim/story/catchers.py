@@ -64,12 +64,17 @@ class Catchers:
                 continue  # nothing to be done there any more: caught as it stands, or the load has come down on it
 
     def widest(self, mine: list[DeviceNow]) -> DeviceNow | None:
-        """Of what this catcher can work at now, the device with the widest gap."""
+        """Where this catcher goes now: to the place with the widest gap, and of several devices there the one furthest
+        behind; the first in the file's order of those alike.
+        """
         for d in mine:
             self.stage.bring_up(d.place)
         jobs = [d for d in mine if d.can_be_worked and d.catcher not in self.stage.false_reports]
-        widest = max((d.gap for d in jobs), default=0.0)
-        return next((d for d in jobs if d.gap > widest - EXACT), None)
+        if not jobs:
+            return None
+        place = _first_largest(jobs, [d.place.gap for d in jobs]).place
+        here = [d for d in jobs if d.place is place]
+        return _first_largest(here, [d.gap for d in here])
 
     def wait_for_work(self, catcher: str) -> simpy.Event:
         """For word that a load this catcher follows has begun to move, or stopped."""
@@ -152,3 +157,9 @@ class Catchers:
     def time(self, job: DeviceNow, quantity: str, of: Draw) -> float:
         """How long this catcher takes over something in this call [s]."""
         return self.mishaps.slowness(job.catcher) * self.stage.chance.draw(job.catcher, quantity, of, self.stage.call)
+
+
+def _first_largest(jobs: list[DeviceNow], gaps: list[float]) -> DeviceNow:
+    """The first of those whose gap is the largest."""
+    most = max(gaps)
+    return next(d for d, gap in zip(jobs, gaps, strict=True) if gap > most - EXACT)

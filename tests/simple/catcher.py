@@ -54,14 +54,16 @@ class Catcher:
         return False
 
     def chooses(self):
-        """Idle, he goes to the widest gap that he can work at now."""
+        """Idle, he goes to the widest gap that he can work at now, and there to what is furthest behind."""
         if self.is_false():
             return False
         best, widest = None, None
         for work in self.works:
             if not work.caught and self.can_work(work):
-                gap = work.place.demand - work.captured
-                if best is None or gap > widest + EXACT:
+                gap = self.lift.gap(work.place)
+                same = best is not None and work.place is best.place
+                further = same and work.place.demand - work.captured > best.place.demand - best.captured + EXACT
+                if best is None or (further if same else gap > widest + EXACT):
                     best, widest = work, gap
         if best is None:
             return False

@@ -3,6 +3,8 @@
 Timetables are (time [s], what, demand [mm], captured [mm]). The lifter gives 10 mm from 0.50 to 1.50 in a call at 0.
 """
 
+from dataclasses import replace
+
 import pytest
 
 from sim.record.measures import measure
@@ -250,3 +252,11 @@ def test_one_person_at_one_station_sees_to_one_device_after_the_other():
         (8.5, "place", 10, 10),
         (11.5, "caught", 10, 10),
     ]
+
+
+def test_a_shared_person_goes_to_the_place_with_the_widest_gap_not_to_what_is_furthest_behind():
+    """At 1.5 s, 10 mm up, both pins are 10 mm behind; at a another's collar, turned from 0.75 s on, holds 3 of them."""
+    a = replace(station(collar(), pin(10 * MM, swap=2.0), name="a"), catchers=("another", "rear hand"))
+    b = station(pin(10 * MM, swap=2.0), name="b", catcher="rear hand")
+    scenario = lift(10 * MM, lifter(), a, b, walk={"rear hand": 3.0})
+    assert at_work(scenario, "b") == [(1.5, "reacts", 10, 0), (2.5, "swap", 10, 0), (4.5, "caught", 10, 10)]
