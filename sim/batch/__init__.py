@@ -9,14 +9,15 @@ All lifts of a batch are at the same call, each at a time of its own. A call goe
    it starts and ends, and where it leaves the side. That is the call's plan, a row of knots for each operator.
 3. Time passes (`happens.py`): each lift is taken from one thing that happens in it to the next: a knot of a plan
    (`moves.py`), or what a catcher was at is done (`catchers.py`). Between two of them all runs evenly
-   (`parts/moment.py`), and where a line bends on its way is closed form: a collar meets the load at room / (climb -
-   rate).
+   (`parts/moment.py`), and where a line bends on its way is closed form (`parts/bends.py`): a collar meets the load at
+   room / (climb - rate).
 4. Every such instant is kept (`timeline.py`): time, u of the sides, and of each place demand, what it holds,
    open, caught. A call leaves arrays of (instants, sides or places, lifts).
-5. From these alone the call is measured (`measured/gaps.py`, `measured/drops.py`): no search, for at each instant all
-   is known. Largest gaps are the largest over instants; a gap's time over the limit is worked out from one instant to
-   the next; a drop is a plain function of u, the stop and which place (`Loss.onto`). Lifts that have ended
-   are written down (`measured/results.py`) and left out of the arrays.
+5. From these alone the call is measured (`measured/so_far.py`). Largest gaps are the largest over instants; a gap's
+   time over the limit is worked out from one instant to the next (`measured/gaps.py`). A drop is a plain function of u,
+   the stop and which place (`Loss.onto` in `measured/drops.py`), and dear: about how large it is, to within a
+   hundredth, is fitted (`measured/likely.py`), and it is worked out at the few instants that may then be the largest
+   (`measured/ranked.py`). Lifts that have ended are written down (`measured/results.py`) and left out of the arrays.
 
 A worked example
 ----------------

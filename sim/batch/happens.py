@@ -11,7 +11,8 @@ import numpy as np
 from sim.batch.catchers import done, sees_the_stop, steps_begin_or_end
 from sim.batch.moves import next_knot
 from sim.batch.parts.arrays import Array, Flags, those
-from sim.batch.parts.moment import ends_of_threads, later, next_bends, some_later
+from sim.batch.parts.bends import next_bends
+from sim.batch.parts.moment import ends_of_threads, later, some_later
 from sim.batch.scene import Scene
 
 

@@ -56,7 +56,7 @@ class Stops:
 
     @property
     def held(self) -> Array:
-        """The same, 0 where a place holds nothing above the start."""
+        """The same, 0 where a place holds nothing above the start: shape (places, 2m) [rad or m]."""
         return np.where(self.each > EXACT, self.each, 0.0)
 
     def first(self) -> tuple[Array, Who]:

@@ -39,7 +39,7 @@ def without(held: Array, but: Whole) -> Array:
 
 
 def takeover(begin: Array, end: Array, first: Array, then: Array, rank: int) -> Array:
-    """When one takes over from another between two instants, of stops (places, k): (k,); infinite where none does."""
+    """When one takes over between two instants, of stops (places, k) [rad or m]: (k,); infinite where none does [s]."""
     who, later = (foremost(held)[1] for held in (first, then))
     if rank == SECOND:
         who, later = (foremost(without(held, k))[1] for held, k in ((first, who), (then, later)))

@@ -68,7 +68,7 @@ class Layout:
         return len(self.devices) == len(self.places)
 
     def of_each_device(self, of_places: Array) -> Array:
-        """What is given for places (places, ...), for the place of each device: (devices, ...)."""
+        """What is given for places (places, ...), for the place of each device: (devices, ...) [m]."""
         return of_places if self.one_each else of_places[[here.place for here in self.devices]]
 
     def is_own(self, place: int) -> bool:
