@@ -9,11 +9,13 @@ from pathlib import Path
 from typing import Any
 
 from reports.commands.lift import Extras, simulate_lift, write_extras
-from reports.commands.talk import console, print_json, say, write_file
-from sim.model.errors import Refused
+from reports.commands.talk import console, print_json, quoted, say, say_stored, write_file
+from reports.words.plain import count
+from sim.model.errors import Refused, StoreError
 from sim.model.scenario import Scenario
 from sim.record.record import Record
-from sim.stored.store import Stored, damaged, find, record_of, stored
+from sim.rehearsal.kept import left_logs
+from sim.stored.store import RUNS, Stored, damaged, find, record_of, stored
 from sim.written.reading import read
 
 
@@ -26,6 +28,47 @@ def list_runs(as_json: bool, out: Path) -> None:
         from reports.terminal.runs import show_runs
 
         show_runs(found, console())
+    say_what_was_broken_off(out)
+
+
+def say_what_was_broken_off(out: Path) -> None:
+    """Rehearsals that were killed, and what can be done; nothing where there are none."""
+    if left := left_logs(out):
+        what = "a rehearsal was" if len(left) == 1 else f"{len(left)} rehearsals were"
+        where = "" if out == RUNS else f" --out {quoted(out)}"
+        say(f"{what} broken off without being stored; liftcadence runs pick-up{where} stores what was run of it")
+
+
+def pick_up_rehearsals(out: Path) -> None:
+    """Store what was run of rehearsals that were killed.
+
+    Raises
+    ------
+    StoreError
+        One of them cannot be read or stored; the others are.
+    """
+    from reports.live.picked_up import pick_up
+
+    left, trouble = left_logs(out), []
+    for log in left:
+        try:
+            found = pick_up(log, out)
+        except StoreError as error:
+            trouble.append(error)
+            continue
+        if found is None:
+            say(f"{log}: there was no call in it; it is removed")
+            continue
+        if found.trouble:
+            say(f"{log}: {found.trouble}")
+        say(f"picked up as far as it was written down: {count(found.calls, 'call')}")
+        say_stored(found.folder, "report.html")
+    if not left:
+        say(f"no rehearsal was left behind in {out}")
+    for each in trouble[1:]:
+        say(f"{each}\n")
+    if trouble:
+        raise trouble[0]
 
 
 def show_run(name: str, as_json: bool, out: Path) -> None:

@@ -88,6 +88,16 @@ def try_out(folder: Path) -> None:
         discard(trial)
 
 
+def sync_folder(folder: Path) -> None:
+    """See that what a folder lists outlives a power cut, where a folder can be asked for that."""
+    with contextlib.suppress(OSError):
+        fd = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(fd)
+        finally:
+            os.close(fd)
+
+
 def _status(place: Path) -> os.stat_result | None:
     try:
         return place.stat()
