@@ -5,6 +5,7 @@ from __future__ import annotations
 import webbrowser
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -15,13 +16,15 @@ from sim.model.errors import Refused, StoreError
 from sim.model.scenario import Scenario
 from sim.record.record import Record
 from sim.rehearsal.kept import left_logs
-from sim.stored.store import RUNS, Stored, damaged, find, record_of, stored
+from sim.stored.plain import read_plain
+from sim.stored.store import RUNS, SUMMARY, Stored, damaged, file_of, find, look_for, record_of, stored
+from sim.stored.sums import EVENTS, SCENARIO, stored_sums, what_is_wrong, wrong_files
 from sim.written.reading import read
 
 
 def list_runs(as_json: bool, out: Path) -> None:
     """Every stored run, a line each."""
-    found = list(stored(out))
+    found = [looked_through(run) for run in stored(out)]
     if as_json:
         print_json([{"path": str(s.path), "trouble": s.trouble, "summary": s.summary} for s in found])
     else:
@@ -29,6 +32,13 @@ def list_runs(as_json: bool, out: Path) -> None:
 
         show_runs(found, console())
     say_what_was_broken_off(out)
+
+
+def looked_through(run: Stored) -> Stored:
+    """A stored run, with what is wrong with the files beside its summary."""
+    if run.summary is None:
+        return run
+    return replace(run, trouble="; ".join(wrong_files(run.path, run.summary)))
 
 
 def say_what_was_broken_off(out: Path) -> None:
@@ -87,8 +97,8 @@ def show_run(name: str, as_json: bool, out: Path) -> None:
 
 
 @contextmanager
-def reading(run: Stored) -> Iterator[None]:
-    """What goes wrong in here is the stored run's: a summary that lacks something, or has it otherwise.
+def reading(run: Stored, of: str = SUMMARY) -> Iterator[None]:
+    """What goes wrong in here is the stored run's: a file of it that lacks something, or has it otherwise.
 
     Raises
     ------
@@ -97,8 +107,12 @@ def reading(run: Stored) -> Iterator[None]:
     """
     try:
         yield
-    except (LookupError, TypeError, AttributeError, ValueError, ArithmeticError) as error:
-        raise damaged(run, f"summary.json cannot be used as it is: {type(error).__name__}: {error}") from None
+    except KeyError as error:
+        raise damaged(
+            run, f'{of} cannot be used as it is: it lacks "{error.args[0] if error.args else error}"'
+        ) from None
+    except (LookupError, TypeError, AttributeError, ValueError, ArithmeticError, AssertionError):
+        raise damaged(run, f"{of} cannot be used as it is: it holds what no run of this version holds") from None
 
 
 def open_run(name: str, out: Path) -> None:
@@ -109,10 +123,14 @@ def open_run(name: str, out: Path) -> None:
     Refused
         It has none.
     """
-    run, _ = find_run(name, out)
-    pages = sorted(run.path.glob("*.html"))
+    run = look_for(name, out)
+    pages = sorted(p for p in run.path.glob("*.html") if p.is_file())
     if not pages:
         raise Refused(f"{run.path}: holds no page", "it was stored with --no-page; run the scenario again without it")
+    known = pages[-1].name in (stored_sums(run.path) or {})
+    for trouble in (run.trouble, known and what_is_wrong(run.path, pages[-1].name, read_plain(pages[-1]))):
+        if trouble:
+            say(f"{run.path}: {trouble}")
     if not webbrowser.open(pages[-1].resolve().as_uri()):
         say(f"no browser here; open {pages[-1]}")
 
@@ -123,13 +141,19 @@ def write_call_sheet(name: str, page: Path | None, out: Path) -> None:
 
     run, summary = find_run(name, out)
     target = page or run.path / "call-sheet.html"
-    write_file(target, sheet(simulate_again(run, summary)))
+    record = simulate_again(run, summary)
+    with reading(run, EVENTS):
+        page_of_it = sheet(record)
+    write_file(target, page_of_it)
     say(f"{target} written; it prints on one page")
 
 
 def write_run_pictures(name: str, folder: Path, size: str, out: Path) -> None:
     """Write a stored lift's pictures."""
-    write_extras(simulate_again(*find_run(name, out)), Extras(pictures=folder, size=size))
+    run, summary = find_run(name, out)
+    record = simulate_again(run, summary)
+    with reading(run, EVENTS):
+        write_extras(record, Extras(pictures=folder, size=size))
 
 
 def find_run(name: str, out: Path) -> tuple[Stored, dict[str, Any]]:
@@ -151,7 +175,8 @@ def scenario_of(run: Stored, summary: dict[str, Any]) -> Scenario:
         raise Refused(
             f"{run.path}: is not one lift that can be simulated again", f"open its page: runs open {run.path.name}"
         )
-    return read(run.path / "scenario.toml", str(summary.get("variant") or ""))
+    file_of(run, SCENARIO)
+    return read(run.path / SCENARIO, str(summary.get("variant") or ""))
 
 
 def simulate_again(run: Stored, summary: dict[str, Any]) -> Record:
@@ -159,5 +184,7 @@ def simulate_again(run: Stored, summary: dict[str, Any]) -> Record:
     scenario = scenario_of(run, summary)
     if summary.get("kind") == "rehearsal":
         return record_of(run, scenario)
+    if EVENTS in (stored_sums(run.path) or {}):
+        file_of(run, EVENTS)
     with reading(run):
         return simulate_lift(scenario, summary["seed"], summary["replication"], summary["fixed_values"])
