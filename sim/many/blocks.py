@@ -24,6 +24,7 @@ from sim.batch.alike import without_times
 from sim.batch.by_story import simulate_many
 from sim.many.block import Block, BlockResult
 from sim.many.workers import each_simulated
+from sim.model.errors import Refused
 from sim.model.scenario import Scenario
 from sim.stored.whole import works
 
@@ -151,6 +152,9 @@ def simulate_all(
             if many or time.monotonic() - begun > KEEP_AFTER:
                 keep()
             on_done(blocks[n].rows)
+    except Refused:  # whoever simulated them was lost: what they did is not
+        keep()
+        raise
     except KeyboardInterrupt:
         if not any(t is not None for t in simulated):
             raise
