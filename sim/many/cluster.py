@@ -40,7 +40,7 @@ def known_cluster(address: str) -> str:
     if found is None or not 0 < int(found["port"]) < 65536:
         raise Refused(f'--cluster: "{address}" is not the address of a scheduler', EXAMPLE)
     try:
-        import distributed  # noqa: F401
+        import dask.distributed  # noqa: F401
     except ImportError:
         raise Refused("--cluster: dask, which a cluster needs, is not installed here", INSTALL) from None
     try:
@@ -67,7 +67,7 @@ def on_cluster(
         The scheduler does not answer or is lost on the way, or its workers cannot simulate.
     """
     address = known_cluster(address)
-    from distributed import Client, as_completed
+    from dask.distributed import Client, as_completed
 
     try:
         client = Client(address, timeout=ANSWERS_IN)

@@ -48,7 +48,7 @@ class Future:
 
 
 def stand_in(monkeypatch: pytest.MonkeyPatch, dies_after: int, with_what: BaseException) -> None:
-    """A `distributed` whose scheduler simulates so many blocks, then fails like this."""
+    """A dask whose scheduler simulates so many blocks, then fails like this."""
 
     class Client:
         def __init__(self, address: str, timeout: float) -> None:
@@ -64,9 +64,17 @@ def stand_in(monkeypatch: pytest.MonkeyPatch, dies_after: int, with_what: BaseEx
         def close(self, timeout: float) -> None:
             raise TimeoutError("the scheduler does not answer")
 
-    module = types.ModuleType("distributed")
+    here_is_dask(monkeypatch)
+    module = sys.modules["dask.distributed"]
     module.Client, module.as_completed = Client, list  # type: ignore[attr-defined]
-    monkeypatch.setitem(sys.modules, "distributed", module)
+
+
+def here_is_dask(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A dask that has nothing in it."""
+    dask, distributed = types.ModuleType("dask"), types.ModuleType("dask.distributed")
+    dask.distributed = distributed  # type: ignore[attr-defined]
+    monkeypatch.setitem(sys.modules, "dask", dask)
+    monkeypatch.setitem(sys.modules, "dask.distributed", distributed)
 
 
 @pytest.fixture
@@ -82,7 +90,7 @@ def test_without_dask_the_extra_is_named(
 ) -> None:
     """At once, before anything is simulated."""
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setitem(sys.modules, "distributed", None)  # as if it were not installed
+    monkeypatch.setitem(sys.modules, "dask", None)  # as if it were not installed
     code, out, err = here(*words, "--cluster", listening)
     assert code == 2 and out == ""
     assert_helps(err, "dask", "not installed", "liftcadence[cluster]")
@@ -108,7 +116,7 @@ def test_where_nobody_answers_it_is_said_at_once(
 ) -> None:
     """Not after half a minute, and with the machine's own reason."""
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setitem(sys.modules, "distributed", types.ModuleType("distributed"))
+    here_is_dask(monkeypatch)
     with socket.create_server(("127.0.0.1", 0)) as server:
         address = f"127.0.0.1:{server.getsockname()[1]}"  # nobody listens there any more
     code, _, err = here(*words, "--cluster", address)
@@ -118,7 +126,7 @@ def test_where_nobody_answers_it_is_said_at_once(
 
 def test_an_address_may_leave_its_scheme_out(monkeypatch: pytest.MonkeyPatch, listening: str) -> None:
     """tcp is what a scheduler has; without an address there is no cluster."""
-    monkeypatch.setitem(sys.modules, "distributed", types.ModuleType("distributed"))
+    here_is_dask(monkeypatch)
     assert known_cluster(listening.removeprefix("tcp://")) == listening and known_cluster("") == ""
 
 
