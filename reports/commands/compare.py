@@ -12,7 +12,7 @@ from reports.stored.run import compare_files
 from reports.terminal.bar import progress_bar
 from reports.terminal.check import show_stops
 from reports.terminal.compared import show_comparison, show_many
-from sim.many.blocks import folder_for
+from sim.many.blocks import clear, folder_for
 from sim.many.cluster import known_cluster
 from sim.many.compared import Compared
 from sim.many.compared import compare as compare_ways
@@ -65,7 +65,7 @@ def compare(
         show_comparison(summaries, units, console())
         show_many(many, units, console())
     say_stored(stored, "compare.html" if page else "")
-    folder_for(first, seed, out, resume=False, what="compare")  # its blocks are not needed any more
+    clear(blocks)
     if pictures is not None:
         write_pictures(ways, pictures)
 

@@ -19,11 +19,18 @@ from sim.model.visible import visible
 from sim.stored.store import json_text
 from sim.stored.whole import try_out, write_whole
 
+NARROWEST, WIDE = 20, 160  # columns: less is no width that anybody reads; where nobody says how wide
+
 
 def console() -> Console:
     """Where data for people goes."""
-    wide = None if sys.stdout.isatty() or "COLUMNS" in os.environ else 160
-    return PlainConsole(width=wide)
+    asked = os.environ.get("COLUMNS", "")
+    if asked.isdecimal() and int(asked) >= NARROWEST:
+        return PlainConsole(width=int(asked))
+    if not sys.stdout.isatty():
+        return PlainConsole(width=WIDE)
+    terminal = os.get_terminal_size(sys.stdout.fileno()).columns
+    return PlainConsole(width=terminal if terminal >= NARROWEST else WIDE)  # a terminal may say 0: it does not know
 
 
 def say(words: str) -> None:

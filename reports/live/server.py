@@ -23,6 +23,7 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 from reports.live.gate import Gate
 from reports.live.messages import Allowance, read
 from reports.live.room import Page, Room
+from reports.live.silent import Impatient
 
 MOST_PAGES = 200
 MOST_FRAME = 4096  # bytes of one frame from a page; a larger one closes its socket before it is read
@@ -130,6 +131,7 @@ async def served(live: Live, host: str, listening: socket.socket, opened: Callab
     """The same, within an event loop."""
     config = uvicorn.Config(
         live.app(host),
+        http=Impatient,
         log_config=None,
         access_log=False,
         lifespan="off",
