@@ -19,7 +19,7 @@ from sim.model.visible import visible
 from sim.stored.store import json_text
 from sim.stored.whole import try_out, write_whole
 
-NARROWEST, WIDE = 20, 160  # columns: less is no width that anybody reads; where nobody says how wide
+NARROWEST, USUAL, WIDE = 20, 80, 160  # columns: less nobody reads; of a terminal; where nobody says how wide
 
 
 def console() -> Console:
@@ -29,8 +29,11 @@ def console() -> Console:
         return PlainConsole(width=int(asked))
     if not sys.stdout.isatty():
         return PlainConsole(width=WIDE)
-    terminal = os.get_terminal_size(sys.stdout.fileno()).columns
-    return PlainConsole(width=terminal if terminal >= NARROWEST else WIDE)  # a terminal may say 0: it does not know
+    try:
+        terminal = os.get_terminal_size(sys.stdout.fileno()).columns
+    except (OSError, ValueError):
+        terminal = 0
+    return PlainConsole(width=terminal if terminal >= NARROWEST else USUAL)  # one that says 0 does not know
 
 
 def say(words: str) -> None:
