@@ -34,7 +34,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
-runs_app = typer.Typer(help="What is stored: list, show, open, call sheet, pictures.", rich_markup_mode=None)
+runs_app = typer.Typer(help="What is stored: list, show, open, call sheet, pictures, pick-up.", rich_markup_mode=None)
 app.add_typer(runs_app, name="runs")
 
 Option = typer.Option
@@ -307,7 +307,7 @@ def lesson(
 
 @runs_app.callback(invoke_without_command=True)
 def runs_list(context: typer.Context, as_json: AsJson = False, out: Runs = STORED) -> None:
-    """What is stored: list (a line each), show, open, call sheet, pictures."""
+    """What is stored: list (a line each), show, open, call sheet, pictures, pick-up."""
     if context.invoked_subcommand is None:
         from reports.commands.runs import list_runs
 
@@ -355,6 +355,14 @@ def runs_pictures(
     from reports.commands.runs import write_run_pictures
 
     write_run_pictures(name, folder, size, out)
+
+
+@runs_app.command("pick-up")
+def runs_pick_up(out: Runs = STORED) -> None:
+    """Store what was run of a rehearsal whose program was killed."""
+    from reports.commands.runs import pick_up_rehearsals
+
+    pick_up_rehearsals(out)
 
 
 def main(argv: list[str] | None = None) -> NoReturn:

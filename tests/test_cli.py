@@ -47,7 +47,13 @@ def test_run_prints_the_summary_as_json_and_stores_a_whole_run(tmp_path: Path) -
     summary = json.loads(done.stdout)
     assert summary.keys() >= SUMMARY_KEYS
     (folder,) = (tmp_path / "runs").iterdir()
-    assert sorted(p.name for p in folder.iterdir()) == ["events.csv", "report.html", "scenario.toml", "summary.json"]
+    assert sorted(p.name for p in folder.iterdir()) == [
+        "events.csv",
+        "report.html",
+        "scenario.toml",
+        "sha256.txt",
+        "summary.json",
+    ]
     assert json.loads((folder / "summary.json").read_text()) == summary
     assert (folder / "scenario.toml").read_text() == TRAILER.read_text()
     assert summary["provenance"]["liftcadence"] and str(folder.name) in done.stderr
@@ -150,7 +156,9 @@ def test_compare_puts_several_files_side_by_side(tmp_path: Path) -> None:
         assert summary["many_lifts"]["same_people"]["people"] >= 3
     assert "largest_gap_m" in simulated["van"]["many_lifts"]["as_asked"]["differences"]
     (folder,) = (tmp_path / "runs").iterdir()
-    assert {"scenario.toml", "scenario-2.toml", "compare.html", "summary.json"} == {p.name for p in folder.iterdir()}
+    assert {"scenario.toml", "scenario-2.toml", "compare.html", "sha256.txt", "summary.json"} == {
+        p.name for p in folder.iterdir()
+    }
     assert run(tmp_path, "compare", str(TRAILER), str(TRAILER), "--json").returncode == 2
     shown = run(tmp_path, "runs", "show", "last")
     assert shown.returncode == 0 and "Against “trailer”, “van” has a largest gap" in shown.stdout
@@ -219,7 +227,7 @@ def test_killed_at_any_instant_a_run_leaves_nothing_half_made(tmp_path: Path) ->
         assert listed and not any(x["trouble"] for x in listed)
         for stored in listed:
             names = {p.name for p in (tmp_path / stored["path"]).iterdir()}
-            assert names == {"events.csv", "report.html", "scenario.toml", "summary.json"}
+            assert names == {"events.csv", "report.html", "scenario.toml", "sha256.txt", "summary.json"}
 
 
 def test_ctrl_c_leaves_with_130(tmp_path: Path) -> None:

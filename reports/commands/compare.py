@@ -12,7 +12,8 @@ from reports.stored.run import compare_files
 from reports.terminal.bar import progress_bar
 from reports.terminal.check import show_stops
 from reports.terminal.compared import show_comparison, show_many
-from sim.many.blocks import folder_for
+from sim.many.blocks import clear, folder_for
+from sim.many.cluster import known_cluster
 from sim.many.compared import Compared
 from sim.many.compared import compare as compare_ways
 from sim.model.errors import Refused, StoreError
@@ -41,6 +42,7 @@ def compare(
     named = list(ways.items()) if len(files) > 1 else [(label(s), s) for s in ways.values()]
     first = named[0][1]
     see_that_it_can_be_written(out)
+    known_cluster(cluster)
     if pictures is not None:
         from reports.slides.pictures import browser_to_draw_with
 
@@ -63,7 +65,7 @@ def compare(
         show_comparison(summaries, units, console())
         show_many(many, units, console())
     say_stored(stored, "compare.html" if page else "")
-    folder_for(first, seed, out, resume=False, what="compare")  # its blocks are not needed any more
+    clear(blocks)
     if pictures is not None:
         write_pictures(ways, pictures)
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import ceil
 from pathlib import Path
 
 from reports.commands.talk import console, print_json, say, say_stored, try_to, write_file
 from reports.stored.run import LiftResult, result_of, run_files
+from reports.words.plain import clock
 from sim.model.errors import Refused
 from sim.model.scenario import Scenario
 from sim.record.record import Record
@@ -14,6 +16,7 @@ from sim.record.what import Outcome
 from sim.stored.store import save
 from sim.story.lift import simulate, simulate_fixed
 from sim.written.reading import read
+from sim.written.work import LONG, MOST_WORK, work_of
 
 
 @dataclass(frozen=True)
@@ -44,7 +47,9 @@ def run(
     bool
         Whether it was raised.
     """
-    record = simulate_lift(read(file, variant), seed, replication, fixed)
+    scenario = read(file, variant)
+    say_if_long(scenario)
+    record = simulate_lift(scenario, seed, replication, fixed)
     lift = result_of(record)
     stored = try_to(lambda: _store(lift, out, page))
     if as_json:
@@ -54,6 +59,17 @@ def run(
     say_stored(stored, "report.html" if page else "")
     write_extras(record, extras)
     return record.outcome == Outcome.RAISED
+
+
+def say_if_long(scenario: Scenario) -> None:
+    """Before a lift that takes long, how long; `README.md` has the bounds."""
+    work = sum(work_of(scenario))
+    if work > LONG:
+        share = work / MOST_WORK
+        say(
+            f"this lift is long: up to {work:,} strokes at places and steps of work, of {MOST_WORK:,} allowed; "
+            f"it may take {clock(5 * ceil(20 * share))} and {max(0.3, 1.3 * share):.1f} GB of memory"
+        )
 
 
 def simulate_lift(scenario: Scenario, seed: int, replication: int, fixed: bool) -> Record:

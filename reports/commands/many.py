@@ -10,8 +10,9 @@ from reports.stored.many import store_cadence, store_study
 from reports.terminal.bar import progress_bar
 from reports.words.stops import stops_json
 from sim.batch import why_not
-from sim.many.blocks import folder_for
+from sim.many.blocks import clear, folder_for
 from sim.many.cadence import cadence as find_cadence
+from sim.many.cluster import known_cluster
 from sim.many.study import size_for
 from sim.many.study import study as study_lift
 from sim.model.errors import Refused
@@ -59,6 +60,7 @@ def study(
     """
     scenario, seed, workers = read(file, variant), options.seed, options.workers
     see_that_it_can_be_written(options.out)
+    known_cluster(options.cluster)
     say_if_slow(scenario)
     if within > 0:
         with progress_bar("pilot lifts") as progress:
@@ -84,7 +86,7 @@ def study(
     if found.n < found.wanted:
         say(f"stopped: {found.n} of {found.wanted} were finished; the same command with --resume goes on from there")
         return False
-    folder_for(scenario, seed, options.out, resume=False)  # its blocks are not needed any more
+    clear(folder)
     return True
 
 
@@ -98,6 +100,7 @@ def cadence(file: Path, risk: float, looser: bool, variant: str, options: Option
     """
     scenario, seed = read(file, variant), options.seed
     see_that_it_can_be_written(options.out)
+    known_cluster(options.cluster)
     folder = folder_for(scenario, seed, options.out, options.resume, "cadence")
     say_if_slow(scenario)
     with progress_bar("lifts") as progress:
@@ -122,5 +125,5 @@ def cadence(file: Path, risk: float, looser: bool, variant: str, options: Option
     if len(found.ways) < found.wanted:
         say(f"stopped: {len(found.ways)} of {found.wanted} ways were tried; the same command with --resume goes on")
         return False
-    folder_for(scenario, seed, options.out, resume=False, what="cadence")
+    clear(folder)
     return True

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from reports.commands.runs import say_what_was_broken_off
 from reports.commands.talk import say
 from reports.live.page import HELP_LEVELS
 from reports.live.start import Settings, rehearse_in_browser
@@ -19,7 +20,7 @@ def rehearse(file: Path, variant: str, settings: Settings) -> bool:
     Returns
     -------
     bool
-        Whether it was led to its end.
+        Whether it was led to its end; what was broken off is stored all the same.
 
     Raises
     ------
@@ -30,4 +31,5 @@ def rehearse(file: Path, variant: str, settings: Settings) -> bool:
         raise Refused(f'--help-level: "{settings.help_level}" is not known', f"write {', '.join(HELP_LEVELS)}")
     scenario = read(file, variant)
     see_that_it_can_be_written(settings.runs)
+    say_what_was_broken_off(settings.runs)
     return bool(rehearse_in_browser(scenario, settings, say, print_code))

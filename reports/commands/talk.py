@@ -19,11 +19,21 @@ from sim.model.visible import visible
 from sim.stored.store import json_text
 from sim.stored.whole import try_out, write_whole
 
+NARROWEST, USUAL, WIDE = 20, 80, 160  # columns: less nobody reads; of a terminal; where nobody says how wide
+
 
 def console() -> Console:
     """Where data for people goes."""
-    wide = None if sys.stdout.isatty() or "COLUMNS" in os.environ else 160
-    return PlainConsole(width=wide)
+    asked = os.environ.get("COLUMNS", "")
+    if asked.isdecimal() and int(asked) >= NARROWEST:
+        return PlainConsole(width=int(asked))
+    if not sys.stdout.isatty():
+        return PlainConsole(width=WIDE)
+    try:
+        terminal = os.get_terminal_size(sys.stdout.fileno()).columns
+    except (OSError, ValueError):
+        terminal = 0
+    return PlainConsole(width=terminal if terminal >= NARROWEST else USUAL)  # one that says 0 does not know
 
 
 def say(words: str) -> None:

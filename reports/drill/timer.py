@@ -24,7 +24,11 @@ def write_timer(scenario: Scenario) -> str:
         stops=stops_of(scenario),
         leader=leader_buttons(scenario),
         cards=cards(scenario),
-        setup={"store": _store(scenario), "file": f"{slug(name)}-drill"},
+        setup={
+            "store": _store(scenario),
+            "file": f"{slug(name)}-drill",
+            "unit": "in" if scenario.units == "us" else "mm",
+        },
     )
 
 
@@ -63,14 +67,17 @@ def cards(scenario: Scenario) -> list[dict[str, Any]]:
                     "buttons": [
                         _button("Caught", catcher, "caught", where.name, "caught"),
                         _button("Starts work", catcher, "start", where.name, "small"),
+                        _button("Gap measured", where.name, "gap", kind="small") | {"size": f"Gap at the {where.name}"},
                     ],
                 }
             )
+    rise = _button("Rise measured", "leader", "rise", kind="small") | {"size": "Rise of the point that has to rise"}
+    found.append({"name": "load", "does": "the point that has to rise", "buttons": [rise]})
     return found
 
 
 def _button(label: str, who: str, what: str, note: str = "", kind: str = "") -> dict[str, Any]:
-    return {"label": label, "who": who, "what": what, "note": note, "kind": kind, "then": None}
+    return {"label": label, "who": who, "what": what, "note": note, "kind": kind, "then": None, "size": ""}
 
 
 def _store(scenario: Scenario) -> str:

@@ -16,6 +16,7 @@ from sim.model.errors import StoreError
 from sim.model.units import Units, show, show_up
 from sim.record.record import as_csv
 from sim.record.what import Outcome
+from sim.rehearsal.kept import KeptRehearsal
 from sim.rehearsal.led import Rehearsal
 from sim.rehearsal.score import score
 from sim.stored.store import json_text, provenance, save
@@ -58,6 +59,8 @@ class Afterwards:
             "report.html": self.report,
         }
         self._store(f"{record.scenario.title} {record.scenario.variant} rehearsal", files)
+        if isinstance(rehearsal, KeptRehearsal) and self.folder is not None:
+            rehearsal.log.discard()
         if self.folder is None:
             return said(self.summary) | {"stored": ""}
         return said(self.summary) | {"stored": str(self.folder) if self.trouble else self.folder.name}

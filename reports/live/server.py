@@ -24,6 +24,7 @@ from reports.live.gate import Gate
 from reports.live.messages import Allowance, read
 from reports.live.room import Room
 from reports.live.seat import BEAT, Page
+from reports.live.silent import Impatient
 
 MOST_PAGES = 200
 MOST_FRAME = 4096  # bytes of one frame from a page; a larger one closes its socket before it is read
@@ -138,6 +139,7 @@ async def served(
     """The same, within an event loop."""
     config = uvicorn.Config(
         live.app(host),
+        http=Impatient,
         log_config=None,
         access_log=False,
         lifespan="off",

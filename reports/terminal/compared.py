@@ -6,9 +6,9 @@ from collections.abc import Callable
 from typing import Any
 
 from rich.console import Console
-from rich.table import Table
 from rich.text import Text
 
+from reports.terminal.beside import print_side_by_side
 from reports.words.compared import rows, sentences, tables
 from reports.words.plain import clock
 from reports.words.study import SIMULATION_ONLY
@@ -18,13 +18,8 @@ from sim.model.units import Units, show, show_up
 
 def show_comparison(summaries: dict[str, dict[str, Any]], units: Units, console: Console) -> None:
     """Print the variants of a scenario side by side."""
-    table = Table(show_edge=False, pad_edge=False)
-    table.add_column("")
-    for name in summaries:
-        table.add_column(Text(name))
-    for label, value in COMPARED.items():
-        table.add_row(Text(label), *(Text(value(summary, units)) for summary in summaries.values()))
-    console.print(table)
+    rows = [(label, [value(summary, units) for summary in summaries.values()]) for label, value in COMPARED.items()]
+    print_side_by_side(list(summaries), rows, console)
 
 
 COMPARED: dict[str, Callable[[dict[str, Any], Units], str]] = {
@@ -53,11 +48,6 @@ def show_many(compared: Compared, units: Units, console: Console) -> None:
     for line in sentences(compared, units):
         console.print(Text(line))
     for title, ways in tables(compared):
-        table = Table(show_edge=False, pad_edge=False, title=f"\n{title}", title_justify="left")
-        table.add_column("")
-        for way in ways:
-            table.add_column(Text(way.name))
-        for said, cells in rows(ways, units, short=True):
-            table.add_row(Text(said), *(Text(cell.replace("; ", "\n")) for cell in cells))
-        console.print(table)
+        found = [(said, [cell.replace("; ", "\n") for cell in cells]) for said, cells in rows(ways, units, short=True)]
+        print_side_by_side([way.name for way in ways], found, console, f"\n{title}")
     console.print(Text(f"After the mean: the difference from {compared.as_asked[0].name}. {SIMULATION_ONLY}"))

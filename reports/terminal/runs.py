@@ -28,6 +28,8 @@ def show_runs(found: Sequence[Stored], console: Console) -> None:
     for run in found:
         if run.summary is None:
             console.print(Text(f"passed over: {run.path.name}: {run.trouble}"))
+        elif run.trouble:
+            console.print(Text(f"damaged: {run.path.name}: {run.trouble}"))
     for words in progress(found):
         console.print(Text(words))
 

@@ -6,6 +6,7 @@ does not matter who simulates it, in what order, or how often it is begun; it is
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import os
 import shutil
@@ -24,7 +25,9 @@ from sim.batch.alike import without_times
 from sim.batch.by_story import simulate_many
 from sim.many.block import Block, BlockResult
 from sim.many.workers import each_simulated
+from sim.model.errors import Refused
 from sim.model.scenario import Scenario
+from sim.stored.store import versions
 from sim.stored.whole import works
 
 ALIKE = 8  # so many ways are simulated in one pass, of those that are alike
@@ -151,6 +154,9 @@ def simulate_all(
             if many or time.monotonic() - begun > KEEP_AFTER:
                 keep()
             on_done(blocks[n].rows)
+    except Refused:  # whoever simulated them was lost: what they did is not
+        keep()
+        raise
     except KeyboardInterrupt:
         if not any(t is not None for t in simulated):
             raise
@@ -164,14 +170,23 @@ def simulate_all(
 def folder_for(scenario: Scenario, seed: int, runs: Path, resume: bool, what: str = "study") -> Path:
     """Where the blocks of a study or a cadence lie until it is finished; emptied, unless it is to go on from them.
 
-    Where another process is at work on the same, a folder apart.
+    Where another process is at work on the same, a folder apart; so are those of another version of this program, or of
+    the libraries that its numbers come from.
     """
-    digest = hashlib.sha256(repr((what, scenario, seed)).encode()).hexdigest()[:16]
+    digest = hashlib.sha256(repr((what, scenario, seed, versions())).encode()).hexdigest()[:16]
     folder = runs / f".blocks-{digest}"
     for left in [] if resume else runs.glob(f"{folder.name}*"):
         if not _at_work(left):
             shutil.rmtree(left, ignore_errors=True)
     return folder.with_name(f"{folder.name}-{os.getpid()}") if _at_work(folder) else folder
+
+
+def clear(folder: Path) -> None:
+    """The blocks are not needed any more; whoever else is at work on them clears them at its own end."""
+    with contextlib.suppress(OSError):
+        (folder / f"{MARK}{os.getpid()}").unlink(missing_ok=True)
+    if not _at_work(folder):
+        shutil.rmtree(folder, ignore_errors=True)
 
 
 def _at_work(folder: Path) -> bool:

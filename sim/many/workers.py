@@ -15,6 +15,7 @@ from threading import Thread
 from typing import Any
 
 from sim.many.block import Block, BlockResult
+from sim.many.cluster import on_cluster
 from sim.model.errors import Refused
 
 TRIES = 3  # how often it is begun again after whoever simulated a block has died, and nobody simulated one since
@@ -50,10 +51,10 @@ def each_simulated(
     Raises
     ------
     Refused
-        If one process after the other dies before it has simulated a block.
+        If one process after the other dies before it has simulated a block, or the cluster does not do it.
     """
     if cluster:
-        yield from _on_cluster(simulate, blocks, left, cluster)
+        yield from on_cluster(simulate, blocks, left, cluster)
     elif workers == 1 or len(left) <= 1:
         for n in left:
             yield n, simulate(blocks[n])
@@ -121,15 +122,3 @@ def _interrupts_held_back() -> Iterator[None]:
         yield
     finally:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
-
-
-def _on_cluster(
-    simulate: Simulator, blocks: Sequence[Block], left: Sequence[int], address: str
-) -> Iterator[tuple[int, BlockResult]]:
-    """A dask scheduler hands the blocks out, and again if a worker dies."""
-    from dask.distributed import Client, as_completed
-
-    with Client(address) as client:
-        futures = {client.submit(simulate, blocks[n], key=f"lifts-{blocks[n].key}", retries=TRIES): n for n in left}
-        for future in as_completed(futures):
-            yield futures[future], future.result()

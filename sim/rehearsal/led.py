@@ -136,6 +136,7 @@ class Rehearsal:
         self.stops: list[Stop] = []
         self.handed_over: list[float] = []  # when somebody else took the calling over [s]
         self.frozen_at: float | None = None
+        self.broken_off = ""  # why, if it was
         self.lift.set_going()
 
     # --- time
@@ -153,7 +154,7 @@ class Rehearsal:
     @property
     def over(self) -> bool:
         """Whether the lift has ended."""
-        return not self.lift.people.leader.is_alive
+        return bool(self.broken_off) or not self.lift.people.leader.is_alive
 
     def advance(self, to: float) -> None:
         """Let everything happen that is due by then."""
@@ -225,11 +226,21 @@ class Rehearsal:
             self.chance.since.setdefault(who, surprise.call)
         return surprise
 
+    def break_off(self, why: str, at: float | None = None) -> None:
+        """Nobody leads it any more: it ends as it stands, unless it has ended."""
+        self.advance(self._at(at))
+        if self.over:
+            return
+        if self.frozen_at is None:
+            self._say(lambda _: self.lift.mishaps.stand_still(), at)
+        self.broken_off = f"broken off: {why}"
+        self.lift.say(What.STOPPED, self.broken_off)
+
     def record(self, seed: int, replication: int = 0, fixed: bool = False) -> Record:
         """The lift as it went, once it is over."""
-        leader = self.lift.people.leader
         assert self.over
-        outcome, reason = leader.value  # type: ignore[misc]
+        ended = (Outcome.STOPPED, self.broken_off) if self.broken_off else self.lift.people.leader.value
+        outcome, reason = ended  # type: ignore[misc]
         return Record(self.as_written, self.book.table(), outcome, reason, seed, replication, fixed)
 
     def run_by_the_rule(self, seed: int, replication: int = 0, fixed: bool = False) -> Record:

@@ -22,11 +22,14 @@ from typing import Any
 from sim.model.errors import StoreError
 from sim.model.scenario import Scenario
 from sim.record.measures import FORMAT
-from sim.record.record import COLUMNS, Record, from_csv
+from sim.record.record import Record
 from sim.record.what import Outcome
-from sim.stored.whole import being_made, clear_leftovers, discard, try_out
+from sim.stored.plain import read_plain
+from sim.stored.sums import EVENTS, SCENARIO, SUMS, as_stored, sums_of, what_is_wrong
+from sim.stored.whole import being_made, clear_leftovers, discard, sync_folder, try_out, write_through
 
 RUNS = Path("runs")
+SUMMARY = "summary.json"
 ELSEWHERE = "make room there, or name a folder that you may write to (--out)"
 LIBRARIES = ("simpy", "numpy", "pandas", "pydantic", "plotly")
 
@@ -66,7 +69,7 @@ def save(title: str, files: Mapping[str, str | bytes], runs: Path = RUNS) -> Pat
     title : str
         What the folder is named after, with the time.
     files : mapping of str to str or bytes
-        What it holds, by file name.
+        What it holds, by file name; beside them goes a file of their hashes.
     runs : Path
         The folder of stored runs; made if it is not there.
 
@@ -85,10 +88,12 @@ def save(title: str, files: Mapping[str, str | bytes], runs: Path = RUNS) -> Pat
         if not runs.is_dir():
             try_out(runs)
         making.mkdir(parents=True)
-        for name, content in files.items():
-            data = content.encode() if isinstance(content, str) else content
-            (making / name).write_bytes(data)
+        data = {name: content.encode() if isinstance(content, str) else content for name, content in files.items()}
+        for name, content in {**data, SUMS: sums_of(data)}.items():
+            write_through(making / name, content)
+        sync_folder(making)
         place = _rename(making, runs / f"{datetime.now():%Y-%m-%d-%H%M%S}-{slug(title)}")
+        sync_folder(runs)
     except OSError as error:
         discard(making)
         raise StoreError(str(runs), f"cannot be written to: {error.strerror or error}", ELSEWHERE) from None
@@ -173,19 +178,30 @@ def stored(runs: Path = RUNS) -> Iterator[Stored]:
 def look_at(path: Path) -> Stored:
     """One stored run, or what is wrong with it."""
     try:
-        text = (path / "summary.json").read_text(encoding="utf-8")
-        summary = json.loads(text, parse_constant=_number, parse_float=_number)
+        data = read_plain(path / SUMMARY)
+        wrong = what_is_wrong(path, SUMMARY, data)
+        if wrong:
+            return Stored(path, None, wrong)
+        summary = json.loads(data.decode(), parse_constant=_number, parse_float=_number)
     except FileNotFoundError:
-        return Stored(path, None, "no summary.json: not a run of ours, or damaged")
-    except (OSError, ValueError, RecursionError) as error:
-        return Stored(path, None, f"summary.json cannot be read: {error}")
+        return Stored(path, None, f"no {SUMMARY}: not a run of ours, or damaged")
+    except OSError as error:
+        return Stored(path, None, f"{SUMMARY} cannot be read: {error.strerror or error}")
+    except json.JSONDecodeError as error:
+        return Stored(path, None, f"{SUMMARY} cannot be read: line {error.lineno} is cut off or damaged")
+    except UnicodeDecodeError:
+        return Stored(path, None, f"{SUMMARY} cannot be read: it is not UTF-8 text")
+    except RecursionError:
+        return Stored(path, None, f"{SUMMARY} cannot be read: it is nested too deep to be one of ours")
+    except ValueError as error:
+        return Stored(path, None, f"{SUMMARY} cannot be read: {error}")
     if not isinstance(summary, dict) or type(summary.get("format")) is not int:
-        return Stored(path, None, "summary.json is not one of ours")
+        return Stored(path, None, f"{SUMMARY} is not one of ours")
     if summary["format"] > FORMAT:
         return Stored(path, None, f"made by a later version (format {summary['format']}, this one reads {FORMAT})")
     missing = [key for key in ("title", "outcome") if not isinstance(summary.get(key), str)]
     if missing:
-        return Stored(path, None, f"summary.json lacks {', '.join(missing)}")
+        return Stored(path, None, f"{SUMMARY} lacks {', '.join(missing)}")
     return Stored(path, summary)
 
 
@@ -205,12 +221,24 @@ def find(name: str, runs: Path = RUNS) -> Stored:
     StoreError
         There is none, or it cannot be read.
     """
+    found = look_for(name, runs)
+    if found.summary is None:
+        raise damaged(found, found.trouble)
+    return found
+
+
+def look_for(name: str, runs: Path = RUNS) -> Stored:
+    """The same, also if it is damaged.
+
+    Raises
+    ------
+    StoreError
+        There is none.
+    """
     found = [look_at(Path(name))] if name and _is_folder(Path(name)) else []
     found = found or [s for s in stored(runs) if (name == "last" and s.summary) or name in s.path.name]
     if not found:
         raise StoreError(name, f'no run of that name in "{runs}"', "liftcadence runs: lists those that are there")
-    if found[0].summary is None:
-        raise damaged(found[0], found[0].trouble)
     return found[0]
 
 
@@ -222,9 +250,38 @@ def _is_folder(path: Path) -> bool:
 
 
 def damaged(run: Stored, trouble: str) -> StoreError:
-    """What to say of a run that was stored, and cannot be used as it is."""
-    hint = "nothing was changed in it; whatever it still holds can be opened by hand"
-    return StoreError(str(run.path), trouble, hint)
+    """What to say of a run that was stored, and cannot be used as it is: what is wrong, and what can still be done."""
+    whole = as_stored(run.path)
+    can = []
+    if any(name.endswith(".html") for name in whole or os.listdir(run.path)):
+        can.append(f"liftcadence runs open {run.path} opens its page")
+    seed = (run.summary or {}).get("seed")
+    if type(seed) is int and SCENARIO in whole and (run.summary or {}).get("kind") != "rehearsal":
+        can.append(f"liftcadence run {run.path / SCENARIO} --seed {seed} simulates it again")
+    hint = f"nothing was changed in it{'; still as stored: ' if whole else ''}{', '.join(whole)}"
+    return StoreError(
+        str(run.path), trouble, "; ".join([hint, *can]) + ("" if can else "; what it holds can be read by hand")
+    )
+
+
+def file_of(run: Stored, name: str) -> bytes:
+    """A file of a stored run, which is seen to be what was stored.
+
+    Raises
+    ------
+    StoreError
+        It is missing, is no plain file, or is another than was stored.
+    """
+    try:
+        data = read_plain(run.path / name)
+    except FileNotFoundError:
+        raise damaged(run, f"{name} is missing") from None
+    except OSError as error:
+        raise damaged(run, f"{name} cannot be read: {error.strerror or error}") from None
+    wrong = what_is_wrong(run.path, name, data, run.summary)
+    if wrong:
+        raise damaged(run, wrong)
+    return data
 
 
 def record_of(run: Stored, scenario: Scenario) -> Record:
@@ -235,17 +292,15 @@ def record_of(run: Stored, scenario: Scenario) -> Record:
     StoreError
         Its events, or what its summary says of them, cannot be read.
     """
-    import pandas as pd
+    from sim.stored.events import events_of
 
     assert run.summary is not None
-    kinds: dict[str, Any] = COLUMNS
-    empty = {name: [""] for name, kind in COLUMNS.items() if kind != "str"}
+    data = file_of(run, EVENTS)
     try:
-        events = pd.read_csv(
-            run.path / "events.csv", dtype=kinds, keep_default_na=False, na_values=empty, float_precision="round_trip"
-        )
         outcome = Outcome(run.summary["outcome"])
         said = (run.summary[key] for key in ("reason", "seed", "replication", "fixed_values"))
-        return Record(scenario, from_csv(events[list(COLUMNS)]), outcome, *said)
-    except (OSError, ValueError, KeyError) as error:
-        raise damaged(run, f"events.csv cannot be read: {error}") from None
+        return Record(scenario, events_of(data, scenario, outcome), outcome, *said)
+    except KeyError as error:
+        raise damaged(run, f'{SUMMARY} lacks "{error.args[0]}", without which {EVENTS} cannot be read') from None
+    except ValueError as error:
+        raise damaged(run, f"{EVENTS} cannot be read: {error}") from None

@@ -60,11 +60,11 @@ def _write(place: Path, data: bytes, over: bool) -> None:
         return
     fresh = being_made(place.parent)
     try:
-        with fresh.open("xb") as making:
-            making.write(data)
+        write_through(fresh, data)
         if there is not None:
             fresh.chmod(stat.S_IMODE(there.st_mode))
         _put(fresh, place, over)
+        sync_folder(place.parent)
     except BaseException:
         discard(fresh)
         raise
@@ -86,6 +86,24 @@ def try_out(folder: Path) -> None:
         trial.mkdir()
     finally:
         discard(trial)
+
+
+def write_through(file: Path, data: bytes) -> None:
+    """Write a new file, and see that the disk has it: what is renamed before that may be empty after a power cut."""
+    with file.open("xb") as making:
+        making.write(data)
+        making.flush()
+        os.fsync(making.fileno())
+
+
+def sync_folder(folder: Path) -> None:
+    """See that what a folder lists outlives a power cut, where a folder can be asked for that."""
+    with contextlib.suppress(OSError):
+        fd = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(fd)
+        finally:
+            os.close(fd)
 
 
 def _status(place: Path) -> os.stat_result | None:

@@ -73,6 +73,10 @@ class Mishaps:
     def freezes(self) -> None:
         """Someone calls stop: everybody stays as they are."""
         self.stage.book.leader(self.stage.env.now, self.stage.call, What.FREEZES, "someone called stop")
+        self.stand_still()
+
+    def stand_still(self) -> None:
+        """Write down where everybody and everything is."""
         self._book_all(What.FREEZES)
 
     def put_off(self, seconds: float) -> None:

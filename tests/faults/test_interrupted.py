@@ -32,6 +32,7 @@ COMMANDS = {
     "debrief": ["debrief", "log.csv", "lift.toml", "--quick", "--write", "crew.toml"],
     "lesson": ["lesson", "the-chase"],
     "runs": ["runs"],
+    "runs pick-up": ["runs", "pick-up"],
     "runs sheet": ["runs", "sheet", "--page", "pocket.html"],
     "demo": ["demo"],
 }

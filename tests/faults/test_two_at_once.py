@@ -116,3 +116,47 @@ def test_a_second_study_of_the_same_leaves_the_blocks_of_the_first_alone(tmp_pat
     first.communicate("")
     folder_for(scenario, 0, runs, resume=False)
     assert list(runs.rglob("*.parquet")) == []
+
+
+TOGETHER = KEEPS.replace(
+    'print("simulated", flush=True)\nsys.stdin.read()\n',
+    """
+print("simulated", flush=True)
+sys.stdin.readline()
+blocks.clear(folder)
+print("cleared", flush=True)
+sys.stdin.read()
+""",
+)
+
+
+def test_two_that_are_identical_leave_no_blocks(tmp_path: Path) -> None:
+    """Both keep theirs in one folder and end at once, each while the other is still there: nothing is left."""
+    both = [
+        subprocess.Popen(
+            [sys.executable, "-c", TOGETHER, str(TRAILER)], cwd=tmp_path, env=os.environ | {"PYTHONPATH": str(ROOT)},
+            stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+        )
+        for _ in range(2)
+    ]  # fmt: skip
+    for word in ("simulated\n", "cleared\n"):
+        for each in both:
+            assert each.stdin is not None and each.stdout is not None
+            assert each.stdout.readline() == word
+        for each in both:
+            if word == "simulated\n":
+                each.stdin.write("\n")  # type: ignore[union-attr]
+                each.stdin.flush()  # type: ignore[union-attr]
+    left = list((tmp_path / "runs").glob(".blocks-*"))
+    for each in both:
+        each.communicate("")
+    assert left == []
+
+
+def test_blocks_of_another_version_are_not_gone_on_from(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What another numpy, or another version of ours, has simulated lies in a folder apart."""
+    scenario = read(TRAILER)
+    here = folder_for(scenario, 0, tmp_path, resume=True)
+    assert here == folder_for(scenario, 0, tmp_path, resume=True)
+    monkeypatch.setattr("sim.many.blocks.versions", lambda: {"liftcadence": "9.9"})
+    assert folder_for(scenario, 0, tmp_path, resume=True) != here

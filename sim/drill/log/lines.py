@@ -26,6 +26,7 @@ COLUMNS = {
     "what": "what event action",
     "note": "note notes remark remarks comment value",
     "observer": "observer observed_by by",
+    "mark": "mark",
 }
 WORDS = {
     "call": "call calls called level levels",
@@ -221,6 +222,9 @@ def _entry(log: Log, number: int, cells: list[str], at: dict[str, int]) -> Entry
         log.say(number, f'"{what[:40]}" is not known; the line is left out', hint)
         return None
     note = _cell(cells, at.get("note"))
+    mark = _cell(cells, at.get("mark"))
+    if mark:
+        log.say(number, f"marked by the timer: {mark[:120]}", "times after it may be off by as much")
     observer = _cell(cells, at.get("observer")) or log.name
     return Entry(time, _cell(cells, at["who"]), known, note, number, observer)
 

@@ -105,17 +105,43 @@ def test_a_new_drill_asks_twice_before_it_drops_the_log(phone: Any) -> None:
     assert entries(phone) == []
 
 
-def test_a_store_that_is_damaged_starts_an_empty_log(phone: Any) -> None:
+DAMAGE = """() => localStorage.setItem(JSON.parse(document.getElementById("setup").textContent).store, '{"zero": 1,')"""
+FORGET = """() => new Promise((done) => {
+  const asked = indexedDB.open(JSON.parse(document.getElementById("setup").textContent).store);
+  asked.onsuccess = () => {
+    const change = asked.result.transaction("log", "readwrite");
+    change.objectStore("log").put("nothing", 0);
+    change.oncomplete = done;
+  };
+})"""
+
+
+def test_a_copy_that_is_damaged_is_made_up_for_by_the_store(phone: Any) -> None:
     tap(phone, "Leader", "Call")
-    phone.evaluate(
-        "localStorage.setItem(JSON.parse(document.getElementById('setup').textContent).store, '{\"zero\": 1,')"
-    )
+    phone.wait_for_selector("#kept[data-left='0']")
+    phone.evaluate(DAMAGE)
+    phone.reload()
+    phone.wait_for_function("() => document.getElementById('text').value.includes('call')")
+    assert entries(phone) == ["leader,call,"]
+
+
+def test_where_both_are_damaged_the_log_is_empty_and_is_kept_again(phone: Any) -> None:
+    tap(phone, "Leader", "Call")
+    phone.wait_for_selector("#kept[data-left='0']")
+    phone.evaluate(DAMAGE)
+    phone.evaluate(FORGET)
     phone.reload()
     assert entries(phone) == []
-    assert "save the log" in phone.locator("#trouble").inner_text()
+    tap(phone, "Leader", "Hold")
+    phone.wait_for_selector("#kept[data-left='0']")
+    phone.evaluate(DAMAGE)
+    phone.reload()
+    phone.wait_for_function("() => document.getElementById('text').value.includes('hold')")
+    assert entries(phone) == ["leader,hold,"]
 
 
 def test_every_button_is_large_and_nothing_is_wider_than_the_screen(phone: Any) -> None:
+    phone.get_by_role("button", name="Gap measured").first.tap()  # the pad's keys too
     faults = phone.evaluate(
         """() => [...document.querySelectorAll("button")].map((b) => [b.textContent, b.getBoundingClientRect()])
           .filter(([, box]) => box.height < 44 || box.width < 44 || box.right > innerWidth).map(([name]) => name)"""

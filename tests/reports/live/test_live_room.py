@@ -136,7 +136,8 @@ def test_a_rehearsal_is_stored_as_one_with_its_report(served: Served, tmp_path: 
     assert run.summary is not None and run.path.name == scored["stored"]
     assert run.summary["kind"] == "rehearsal" and run.summary["rehearsal"]["by_the_rule"]["outcome"] == "raised"
     assert run.summary["rehearsal"]["speed"] == FAST and run.summary["calls"] == 2
-    assert sorted(p.name for p in run.path.iterdir()) == ["events.csv", "report.html", "scenario.toml", "summary.json"]
+    kept = ["events.csv", "report.html", "scenario.toml", "sha256.txt", "summary.json"]
+    assert sorted(p.name for p in run.path.iterdir()) == kept
     assert served.get(f"/report?token={token}")[0] == 200
     again = record_of(run, served.room.rehearsal.as_written)
     record = served.room.rehearsal.record(0)

@@ -166,3 +166,25 @@ def test_a_bad_page_loses_its_socket_and_nothing_else_happens(served: Served, wh
             return await to_the_end(caller)
 
     assert asyncio.run(both())["outcome"] == "raised"
+
+
+def test_connections_that_say_nothing_keep_nobody_out(served: Served, monkeypatch: pytest.MonkeyPatch) -> None:
+    """450 of them, and some that stop in the middle of a request: a while later the page is served; a socket stays."""
+    monkeypatch.setattr("reports.live.silent.SILENT", 1.0)
+
+    async def all_of_it() -> dict[str, Any]:
+        async with served.socket() as good:
+            caller = await begun(good)
+            silent = [await asyncio.open_connection("127.0.0.1", served.port) for _ in range(450)]
+            for _, writer in silent[:50]:
+                writer.write(b"GET / HTTP/1.1\r\nHost: ")
+            deadline = asyncio.get_running_loop().time() + 30
+            while (await asyncio.to_thread(served.get, f"/?token={served.live.token}"))[0] != 200:
+                assert asyncio.get_running_loop().time() < deadline, "nobody gets in any more"
+                await asyncio.sleep(0.2)
+            for reader, writer in silent:
+                assert await asyncio.wait_for(reader.read(), 15) == b""
+                writer.close()
+            return await to_the_end(caller)
+
+    assert asyncio.run(all_of_it())["outcome"] == "raised"

@@ -1,6 +1,7 @@
 """Stored runs: a folder appears whole or not at all; what is damaged or strange is named."""
 
 import errno
+import hashlib
 import json
 import os
 import subprocess
@@ -13,6 +14,7 @@ import pytest
 
 from sim.model.errors import StoreError
 from sim.stored.store import find, look_at, provenance, save, slug, stored
+from sim.stored.sums import SUMS
 from sim.stored.whole import UNFINISHED
 from tests.builders import MM, lift, lifter
 
@@ -21,12 +23,13 @@ FILES = {"summary.json": SUMMARY, "events.csv": "time_s\n0\n", "report.html": b"
 
 
 def test_a_run_is_stored_whole_under_its_title(tmp_path):
-    """Every file as it was given, in a folder named after time and title; nothing else is left."""
+    """Every file as it was given, and their hashes, in a folder named after time and title; nothing else is left."""
     place = save("Trailer nose, off a kerb!", FILES, tmp_path / "runs")
     assert place.name.endswith("-trailer-nose-off-a-kerb")
-    assert {p.name: p.read_bytes() for p in place.iterdir()} == {
-        name: text if isinstance(text, bytes) else text.encode() for name, text in FILES.items()
-    }
+    given = {name: text if isinstance(text, bytes) else text.encode() for name, text in FILES.items()}
+    assert {p.name: p.read_bytes() for p in place.iterdir() if p.name != SUMS} == given
+    by_name = {name: hashlib.sha256(data).hexdigest() for name, data in given.items()}
+    assert (place / SUMS).read_text() == "".join(f"{by_name[name]}  {name}\n" for name in sorted(given))
     assert [p.name for p in (tmp_path / "runs").iterdir()] == [place.name]
 
 
@@ -75,7 +78,9 @@ def test_a_run_killed_at_any_instant_is_there_whole_or_not_at_all(tmp_path):
     shown = [s.path for s in stored(runs)]
     assert 1 <= len(shown) <= 11
     for path in shown:
-        assert sorted(p.stat().st_size for p in path.iterdir()) == [200_000] * 40, f"seed {seed}: {path.name}"
+        files = [p for p in path.iterdir() if p.name != SUMS]
+        assert [p.stat().st_size for p in files] == [200_000] * 40, f"seed {seed}: {path.name}"
+        assert len((path / SUMS).read_text().splitlines()) == 40, f"seed {seed}: {path.name}"
     hidden = [p for p in runs.iterdir() if p not in shown]
     assert all(p.name.startswith(UNFINISHED) for p in hidden)
     assert len(hidden) + len(shown) >= 2, f"seed {seed}: no save was under way when it was killed"
@@ -144,14 +149,14 @@ def test_a_file_where_the_runs_should_be_is_named(tmp_path):
 
 def test_a_full_disk_leaves_nothing(tmp_path, monkeypatch):
     """No space after the first file: said, and the half run is gone."""
-    write = Path.write_bytes
+    opened = Path.open
 
-    def full(self, data):
+    def full(self, *how, **more):
         if self.name == "events.csv":
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
-        return write(self, data)
+        return opened(self, *how, **more)
 
-    monkeypatch.setattr(Path, "write_bytes", full)
+    monkeypatch.setattr(Path, "open", full)
     with pytest.raises(StoreError, match=os.strerror(errno.ENOSPC)):
         save("t", FILES, tmp_path)
     assert list(tmp_path.iterdir()) == []
