@@ -234,6 +234,12 @@ class WrittenCrib(DeviceTable):
         """Times that are 0 s unless they are given."""
         return ["react", "drive"] if self.wedge > 0 else ["react"]
 
+    def unsaid(self, name: str) -> Iterator[str]:
+        """What had to be taken for granted, a sentence each."""
+        yield from super().unsaid(name)
+        if self.per_layer is None:
+            yield f'Device "{name}": per_layer not given: a layer is taken to be placed in one `place`, not in several.'
+
 
 AnyDevice = WrittenCollar | WrittenPin | WrittenChain | WrittenStrap | WrittenCrib
 WrittenDevice = Annotated[AnyDevice, Field(discriminator="kind")]

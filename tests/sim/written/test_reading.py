@@ -236,6 +236,18 @@ def test_a_tie_is_worth_its_weakest_part():
     assert "tensioner" in tie.limit_source
 
 
+def test_a_layer_that_is_not_written_is_placed_at_once_and_said():
+    """Two timbers where `per_layer` says so, each with a `place` of its own."""
+    written = parse(example("new-us"), "x", "pinned with cribbing")
+    crib = written.stations[0].capture[1]
+    assert (crib.layer, crib.timber.per_layer) == (2, 2)
+    assert not any("per_layer" in words(sentence, "us") for sentence in written.assumed)
+    unwritten = parse(example("trailer"), "x", "pinned with cribbing")
+    crib = unwritten.stations[0].capture[1]
+    assert (crib.layer, crib.timber.per_layer) == (1, 2)
+    assert any("per_layer not given" in words(sentence, "us") for sentence in unwritten.assumed)
+
+
 @pytest.mark.parametrize(("nominal", "actual"), [("2x4", 3.5), ("4x4", 3.5), ("6x6", 5.5), ("3.5 in", 3.5)])
 def test_nominal_timber_is_dressed(nominal, actual):
     """PS 20 / NDS Table 1A: a 4x4 is 3.5 in, a 6x6 5.5 in wide; of a 2x4 the wide face."""
