@@ -166,6 +166,7 @@
   desk.addEventListener("keydown", (event) => {
     const field = event.target.closest?.("[data-field]");
     if (event.key === "Enter" && field && event.target === entry(field) && event.target.tagName === "INPUT") answer(event.target);
+    if (event.key === "F1" && field?.querySelector(".how")) { event.preventDefault(); field.querySelector(".how").click(); }
     if (event.key === "Escape" && field && event.target === entry(field) && event.target.tagName === "INPUT") {
       event.target.value = event.target.dataset.value;
       answer(event.target);

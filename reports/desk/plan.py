@@ -121,7 +121,7 @@ class Plan:
                 history.drafts[mark] = " to ".join(ends)
                 self.wrong[mark] = wrong.problems
             else:
-                self._write(history, text, f"{here.label} {'a guess' if read else 'measured'}")
+                self._write(history, text, f"{here.named} {'a guess' if read else 'measured'}")
             keep_history(self.kept, history)
             return self._state(history)
 
@@ -173,7 +173,7 @@ class Plan:
     def _take(self, history: History, here: Field, said: str) -> None:
         """Write an answer, with the drafts that go together with it; or keep it as a draft."""
         was = f", was {here.value}" if here.value else ""
-        done = f"{here.label} {said or 'left open'}{was}"
+        done = f"{here.named} {said or 'left open'}{was}"
         others = {name: draft for name, draft in history.drafts.items() if not name.endswith(GUESS)}
         try:
             alone = self._with(history.text, here, said)
@@ -192,7 +192,7 @@ class Plan:
             text = self._together(history.text, {name: draft})
             if text is not None:
                 del history.drafts[name]
-                self._write(history, text, f"{name} {draft}")
+                self._write(history, text, f"{find_field(cards_of(tomllib.loads(text)), name).named} {draft}")
 
     def _with(self, text: str, here: Field, said: str) -> str:
         """The file with an answer in it, good as a plan."""

@@ -37,6 +37,11 @@ class Field:
     writes: Callable[[str], Written] | None = None  # where one answer is several keys
 
     @property
+    def named(self) -> str:
+        """What it is called where it stands by itself."""
+        return f"{self.row}, {self.label}" if self.row else self.label
+
+    @property
     def unsaid(self) -> str:
         """What is shown where nothing is written."""
         if not self.offered:

@@ -123,8 +123,9 @@ def _fields(place: Place, said: labels.Labels) -> Iterator[Field]:
         if key in labels.POINTS:
             yield from _point(place, key, label, more)
         elif isinstance(written, dict) and "mean" in written:
-            yield from _field(place, (*path, "mean"), label, key, more, row_of=label if "sd" in written else "")
-            if "sd" in written:
+            sd = "sd" in written
+            yield from _field(place, (*path, "mean"), "usually" if sd else label, key, more, label if sd else "")
+            if sd:
                 yield from _field(place, (*path, "sd"), "give or take", key, more, row_of=label)
         elif path[0] in _model_keys(place.model):
             yield from _field(place, path, label, key, more)
@@ -183,6 +184,9 @@ _OFFERED = {
     "base_area": "not known",
     "soil": "not known",
     "pace": "0 s",
+    "gap": "1 in, the default",
+    "drop": "3 in, the default",
+    "design_factor": "1.5, the default",
 }  # what stands for a key that is not written
 
 

@@ -11,6 +11,7 @@ from sim.model.devices.protocol import stands_alone
 from sim.model.scenario import Lifter, Scenario, Station
 from sim.model.units import Units, show
 
+LETTER = 2.1  # how wide one is
 TOP, LOW = 13.0, 25.0  # above all; from the view from the side to the one from above
 BOTH: tuple[Units, Units] = ("us", "si")
 
@@ -47,9 +48,10 @@ class Drawn:
 
 
 def dim(metres: float, units: Units) -> str:
-    """A length beside the drawing: no zeros that say nothing."""
-    said = show(metres, "length", units)
-    figure, _, unit = said.rpartition(" ")
+    """A length beside the drawing: no zeros that say nothing, no tenths of a millimetre."""
+    if units == "si":
+        return f"{round(metres * 1e3):,} mm"
+    figure, _, unit = show(metres, "length", units).rpartition(" ")
     return f"{figure.rstrip('0').rstrip('.') if '.' in figure else figure} {unit}"
 
 
@@ -89,8 +91,9 @@ def _along(it: Drawn) -> None:
     for x in [0.0, *marks]:
         at = it.side.at((x, 0.0, 0.0))[0]
         it.paper.line((at, y - 1.3), (at, y + 1.3), "ruler")
-        row = 0 if at - ends[0] > 15 or x == 0.0 else 1
-        if x == 0.0 or at - ends[row] > 15:
+        room = LETTER * max(map(len, dims("", x)))
+        row = 0 if at - ends[0] > room or x == 0.0 else 1
+        if x == 0.0 or at - ends[row] > room:
             it.paper.text((at, y + 4.6 + 4.2 * row), dims("", x) if x else "hinge", "middle")
             ends[row] = at
     it.paper.line((zero, y), (it.side.at((max(marks), 0.0, 0.0))[0], y), "ruler")

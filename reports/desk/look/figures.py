@@ -16,6 +16,7 @@ from sim.check.people import people_needed
 from sim.model.scenario import Scenario
 from sim.model.sentences import Sentence, up
 from sim.model.units import show_up
+from sim.record.measured import Measured
 from sim.record.measures import measure
 from sim.record.record import Record
 from sim.record.what import Outcome
@@ -59,8 +60,9 @@ def reckon(text: str, name: str, values: tuple[tuple[str, str | float], ...] = (
     scenario = parse(text, name)
     scenario = with_values(scenario, dict(values)) if values else scenario
     record = simulate_fixed(scenario)
-    checked = check(scenario, None if scenario.mishaps else record)
-    return Reckoned(scenario, record, measure(record), checked)
+    apart = Measured(record)
+    checked = check(scenario) if scenario.mishaps else check(scenario, record, apart)
+    return Reckoned(scenario, record, measure(record, apart), checked)
 
 
 def strip(reckoned: Reckoned) -> list[Figure]:
