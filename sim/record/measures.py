@@ -24,7 +24,7 @@ FORMAT = 1
 
 
 def measure(record: Record, apart: Measured | None = None) -> dict[str, Any]:
-    """Every measure of a lift, as `summary.json` holds them; keys end in their unit. `apart`: the record, taken apart."""
+    """Every measure of a lift, as `summary.json` has them; keys end in their unit. `apart`: the record, taken apart."""
     lift = apart or Measured(record)
     return {
         "format": FORMAT,

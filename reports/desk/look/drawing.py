@@ -213,7 +213,7 @@ class Drawing:
         name = escape(visible(each.name), quote=True)
         where = f"{name}, {'head' if end == 'head' else 'foot'}, from {_FROM[view.name]}: arrow keys move it"
         return (
-            f'<g class="handle {end}" tabindex="0" role="button" aria-label="{where}" data-place="{name}" '
+            f'<g class="handle" tabindex="0" role="button" aria-label="{where}" data-place="{name}" '
             f'data-end="{end}" data-view="{view.name}" data-scale="{view.scale:.5f}">'
             f'<circle class="hold" cx="{x:.2f}" cy="{y:.2f}" r="4.2"/>'
             f'<circle class="knob" cx="{x:.2f}" cy="{y:.2f}" r="1.9"/></g>'
