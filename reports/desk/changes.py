@@ -20,7 +20,13 @@ from sim.written.short.short import expand
 from sim.written.short.table import is_short
 from sim.written.short.toml_page import TomlPage
 
-DEVICES = {"strut": "threaded collar", "crib": "cribbing", "chain": "chain and hook", "strap": "ratchet strap"}
+DEVICES = {
+    "strut": "threaded collar",
+    "pinned strut": "pin and holes",
+    "crib": "cribbing",
+    "chain": "chain and hook",
+    "strap": "ratchet strap",
+}
 APART = 0.3  # of what is added from what stands there already, along the load [m]
 STEP: dict[Units, tuple[float, str]] = {"us": (0.5 * INCH, "in"), "si": (0.01, "mm")}  # what a drag rounds to
 FINE: dict[Units, float] = {"us": 0.125 * INCH, "si": 0.001}

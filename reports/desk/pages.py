@@ -8,7 +8,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from reports.desk import changes, options
+from reports.desk import changes, compare, options
 from reports.desk.cards.fields import Card, every
 from reports.desk.folder import Folder
 from reports.desk.look.drawing import draw
@@ -23,7 +23,7 @@ from sim.model.visible import visible
 from sim.written.short.presets import kinds
 
 Parts = dict[str, Any]
-RAIL = (("plan", "Plan"), ("run", "Run"))
+RAIL = (("plan", "Plan"), ("run", "Run"), ("compare", "Compare"))
 
 
 def folder_page(folder: Folder, token: str) -> str:
@@ -63,6 +63,14 @@ def run_page(name: str, state: State, token: str) -> str:
     return render("desk_run.html", connect="'self'", frames="'self'", title=_title(name, state), token=token, name=name,
                   here="run", rail=RAIL, units=_units(state), sliders=options.sliders(state), state=state,
                   kept=options.kept(state.raw))  # fmt: skip
+
+
+def compare_page(name: str, state: State, token: str) -> str:
+    """The Compare screen."""
+    there = compare.ways(state)
+    return render("desk_compare.html", connect="'self'", frames="'self'", title=_title(name, state), token=token,
+                  name=name, here="compare", rail=RAIL, units=_units(state), ways=there, state=state,
+                  chosen=there[: compare.MOST], most=compare.MOST)  # fmt: skip
 
 
 def trouble_page(said: str, token: str) -> str:

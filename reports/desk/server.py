@@ -17,7 +17,7 @@ from starlette.responses import HTMLResponse, JSONResponse, Response
 from starlette.routing import Route
 from starlette.types import Scope
 
-from reports.desk import changes, options, pages
+from reports.desk import changes, compare, options, pages
 from reports.desk.folder import Folder
 from reports.desk.look.drawing import Pull
 from reports.desk.plan import Plan, Stale
@@ -55,6 +55,7 @@ class Desk:
         work = {
             "answer": self._answer, "guess": self._guess, "move": self._move, "add": self._add, "undo": self._undo,
             "redo": self._redo, "take-out": self._take_out, "write-out": self._write_out, "option": self._option,
+            "drop-option": self._drop_option,
         }  # fmt: skip
         routes = [
             Route("/", self._page(lambda _: pages.folder_page(self.folder, self.token)), methods=["GET"]),
@@ -65,6 +66,8 @@ class Desk:
             Route("/run/{name}", self._page(self._run_page), methods=["GET"]),
             Route("/run/{name}/figures", self._data(self._tried), methods=["GET"]),
             Route("/run/{name}/lift", self._page(self._lift, framed=True), methods=["GET"]),
+            Route("/compare/{name}", self._page(self._compare_page), methods=["GET"]),
+            Route("/compare/{name}/page", self._page(self._compared, framed=True), methods=["GET"]),
             *(Route(f"/plan/{{name}}/{what}", self._changing(how), methods=["POST"]) for what, how in work.items()),
         ]
         app = Starlette(routes=routes)
@@ -96,6 +99,14 @@ class Desk:
     def _tried(self, request: Request) -> Asked:
         plan = self._plan(request)
         return pages.tried(plan.file.name, plan.state(), dict(request.query_params))
+
+    def _compare_page(self, request: Request) -> str:
+        plan = self._plan(request)
+        return pages.compare_page(plan.file.name, plan.state(), self.token)
+
+    def _compared(self, request: Request) -> str:
+        plan = self._plan(request)
+        return compare.compare_page(plan.file.name, plan.state(), request.query_params.getlist("way"))
 
     # --- what is changed
 
@@ -154,6 +165,11 @@ class Desk:
         how = lambda text: options.keep(text, plan.file.name, title, given)  # noqa: E731
         plan.change(_text(asked, "version"), lambda: f'option "{title}" kept', how)
         return {"version": plan.state().version, "kept": title}
+
+    def _drop_option(self, request: Request, asked: Asked) -> Asked:
+        plan, option = self._plan(request), _text(asked, "option")
+        how = lambda text: compare.without(text, plan.file.name, option)  # noqa: E731
+        return {"version": plan.change(_text(asked, "version"), lambda: f"option {option} taken out", how).version}
 
     def _undo(self, request: Request, asked: Asked) -> Asked:
         return self._gone(request, asked, -1)

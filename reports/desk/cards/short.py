@@ -41,7 +41,13 @@ LAYOUT = (  # card, its title, the questions on it, further keys, keys that are 
     ("leader", "The leader", ("strokes", "gap"), ("pace",), ()),
     ("name", "This plan", (), ("title",), ()),
 )
-ADDS: Choices = (("strut", "a strut"), ("crib", "a crib"), ("chain", "a chain"), ("strap", "a strap"))
+ADDS: Choices = (
+    ("strut", "a threaded strut"),
+    ("pinned strut", "a pinned strut"),
+    ("crib", "a crib"),
+    ("chain", "a chain"),
+    ("strap", "a strap"),
+)
 OPERATORS: Choices = tuple((name, name) for name in kinds("operator"))
 _PART = {part.key: part for part in PARTS}
 

@@ -70,14 +70,14 @@ class Page:
 
     def ask(
         self, method: str, path: str, body: bytes = b"", token: str | None = "word", origin: str | None = HERE,
-        host: str = "127.0.0.1:4747", **query: str,
+        host: str = "127.0.0.1:4747", **query: str | list[str],
     ) -> Answer:  # fmt: skip
         """One request, as the server gets it."""
         headers = [(b"host", host.encode())] + ([(b"origin", origin.encode())] if origin is not None else [])
-        asked = query | ({"token": token} if token is not None else {})
+        asked: dict[str, Any] = query | ({"token": token} if token is not None else {})
         scope = {
             "type": "http", "method": method, "path": path, "raw_path": path.encode(), "headers": headers,
-            "query_string": urlencode(asked).encode(), "scheme": "http", "root_path": "",
+            "query_string": urlencode(asked, doseq=True).encode(), "scheme": "http", "root_path": "",
             "server": ("127.0.0.1", 4747), "client": ("127.0.0.1", 5), "http_version": "1.1",
         }  # fmt: skip
         parts = [body[at : at + 1000] for at in range(0, len(body), 1000)] or [b""]

@@ -91,14 +91,14 @@ def test_a_short_plan_written_out_is_the_same_lift(tmp_path):
     assert raw(page)["like"] == "trailer nose"
 
 
-@pytest.mark.parametrize("what", ["strut", "crib", "chain", "strap"])
+@pytest.mark.parametrize("what", ["strut", "pinned strut", "crib", "chain", "strap"])
 def test_what_is_added_stands_on_both_sides_and_can_be_taken_out(tmp_path, what):
     """A short plan becomes a full one for it; its variants stay good."""
     page = fresh(tmp_path)
     made = page.send("add", what=what).data
     names = [station.name for station in scenario(page).stations]
     added = [name for name in names if name not in ("left strut", "right strut")]
-    assert len(added) == 2 and {name.split()[0] for name in added} == {"left", "right"}
+    assert len(added) == 2 and {name.partition(" ")[0] for name in added} == {"left", "right"}
     group = f"station:{raw(page)['station'][-1]['name']}"
     assert f'data-group="{group}"' in made["cards"]
     page.send("take-out", group=group)
@@ -223,3 +223,36 @@ def test_a_short_plan_keeps_options_with_fewer_people(tmp_path):
     option = variants(scenario(page))[-1]
     assert option.people == 4 and option.stations[0].catchers == ("hand",)
     assert parse(page.look()["version"] and (tmp_path / page.name).read_text(), "x").people == 5
+
+
+# --- side by side
+
+
+def test_chosen_ways_stand_side_by_side_under_their_titles(full):
+    """Never under file names or paths; two at least, five at most."""
+    full.send("option", title="One stroke a call", values={"leader.strokes": "1"})
+    screen = full.get("/compare/trailer.toml").text
+    assert screen.count('class="way"') == 5 and "One stroke a call" in screen
+    page = full.get("/compare/trailer.toml/page", way=["", "one-stroke-a-call"])
+    assert page.status == 200 and "(the plan)" in page.text and "(One stroke a call)" in page.text
+    assert "pinned" not in page.text.partition("</section>")[0].rpartition("<h1")[2]
+    assert full.get("/compare/trailer.toml/page", way=["pinned"]).status == 404
+
+
+def test_an_option_can_be_taken_out_and_undone(full):
+    """What was there before stays."""
+    before = raw(full)
+    full.send("option", title="One stroke a call", values={"leader.strokes": "1"})
+    assert full.send("drop-option", option="nowhere").status == 422
+    assert full.send("drop-option", option="one-stroke-a-call").status == 200 and raw(full) == before
+    full.send("undo")
+    assert len(raw(full)["variant"]) == 4
+
+
+def test_a_plan_without_options_says_how_to_get_one(tmp_path):
+    """In a sentence."""
+    text = example("trailer").partition("[[variant]]")[0]
+    (tmp_path / "bare.toml").write_text(text, encoding="utf-8")
+    page = Page(tmp_path, "bare.toml")
+    assert page.get("/compare/bare.toml").status == 200
+    assert "no options yet" in page.get("/compare/bare.toml/page").text

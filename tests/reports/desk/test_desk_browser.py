@@ -236,14 +236,27 @@ def test_a_slider_gives_another_lift_that_is_kept_as_an_option(page, desk, tmp_p
     assert option.variant_title == "One stroke a call" and option.leader.strokes == 1
 
 
+def test_ways_are_chosen_for_one_picture(page, desk, tmp_path):
+    """Pressed in and out; the picture follows."""
+    (tmp_path / "trailer.toml").write_text(example("trailer"), encoding="utf-8")
+    page.goto(f"{desk}/compare/trailer.toml?token=word")
+    frame = page.frame_locator("#lift")
+    frame.locator("h1#answer").filter(has_text="pinned with cribbing").wait_for(timeout=LONG)
+    page.click(".way >> text=pinned with cribbing")
+    page.click(".way >> text=no holds")
+    answer = frame.locator("h1#answer").filter(has_not_text="pinned with cribbing").filter(has_not_text="no holds")
+    answer.wait_for(timeout=LONG)
+    assert "(the plan)" in answer.inner_text()
+
+
 @pytest.mark.parametrize(("width", "height"), [(1280, 800), (820, 1180), (1180, 820), (390, 844)])
 def test_nothing_is_cut_or_lies_over_one_another(page, desk, tmp_path, width, height):
     """On a laptop, a tablet held either way, a telephone."""
     (tmp_path / "trailer.toml").write_text(example("trailer"), encoding="utf-8")
     page.set_viewport_size({"width": width, "height": height})
-    for path in ("/", "/plan/trailer.toml", "/run/trailer.toml"):
+    for path in ("/", "/plan/trailer.toml", "/run/trailer.toml", "/compare/trailer.toml"):
         page.goto(f"{desk}{path}?token=word")
-        if path != "/":
+        if path.startswith(("/plan", "/run")):
             page.wait_for_selector("#strip dd")
         assert page.evaluate(PAGE_FAULTS) == [], path
 
