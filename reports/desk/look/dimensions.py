@@ -11,7 +11,7 @@ from sim.model.devices.protocol import stands_alone
 from sim.model.scenario import Lifter, Scenario, Station
 from sim.model.units import Units, show
 
-LETTER = 2.1  # how wide one is
+LETTER, ROWS = 2.1, 3  # how wide one is; of figures below one another
 TOP, LOW = 13.0, 25.0  # above all; from the view from the side to the one from above
 BOTH: tuple[Units, Units] = ("us", "si")
 
@@ -87,13 +87,13 @@ def _along(it: Drawn) -> None:
     """From the hinge line to what stands there, in a chain of its own below the ground."""
     marks = sorted({round(x, 4) for x in (*(s.head[0] for s in it.stands), it.scenario.need.point[0])})
     y, zero = it.side.zero[1] + 6.2, it.side.zero[0]
-    ends = [zero - 6.0, zero - 6.0]  # of the last figure in each of two rows
+    ends = [zero - 6.0] * ROWS  # of the last figure in each row
     for x in [0.0, *marks]:
         at = it.side.at((x, 0.0, 0.0))[0]
         it.paper.line((at, y - 1.3), (at, y + 1.3), "ruler")
         room = LETTER * max(map(len, dims("", x)))
-        row = 0 if at - ends[0] > room or x == 0.0 else 1
-        if x == 0.0 or at - ends[row] > room:
+        row = next((n for n, end in enumerate(ends) if x == 0.0 or at - end > room), None)
+        if row is not None:
             it.paper.text((at, y + 4.6 + 4.2 * row), dims("", x) if x else "hinge", "middle")
             ends[row] = at
     it.paper.line((zero, y), (it.side.at((max(marks), 0.0, 0.0))[0], y), "ruler")
