@@ -11,19 +11,21 @@ from markupsafe import Markup
 from reports.desk import changes, compare, options
 from reports.desk.cards.fields import Card, every
 from reports.desk.folder import Folder
+from reports.desk.job import LIFTS, ONE_BY_ONE
 from reports.desk.look.drawing import draw
 from reports.desk.look.figures import reckon, strip, tied
 from reports.desk.plan import GUESS, Plan, State
 from reports.paper.page import fragment, render
 from reports.words.sheet import tally
 from reports.words.stops import do_not
+from sim.batch import why_not
 from sim.model.errors import Refused, ScenarioError
 from sim.model.units import Units
 from sim.model.visible import visible
 from sim.written.short.presets import kinds
 
 Parts = dict[str, Any]
-RAIL = (("plan", "Plan"), ("run", "Run"), ("compare", "Compare"))
+RAIL = (("plan", "Plan"), ("run", "Run"), ("compare", "Compare"), ("sure", "How sure"), ("pace", "Pace"))
 
 
 def folder_page(folder: Folder, token: str) -> str:
@@ -71,6 +73,23 @@ def compare_page(name: str, state: State, token: str) -> str:
     return render("desk_compare.html", connect="'self'", frames="'self'", title=_title(name, state), token=token,
                   name=name, here="compare", rail=RAIL, units=_units(state), ways=there, state=state,
                   chosen=there[: compare.MOST], most=compare.MOST)  # fmt: skip
+
+
+def job_page(name: str, state: State, screen: str, token: str) -> str:
+    """The screen of long work.
+
+    Raises
+    ------
+    Refused
+        There is no whole plan to do it with.
+    """
+    if state.scenario is None:
+        raise Refused(f"{name} is not a whole plan yet", "fill in what is marked on its Plan screen")
+    slow = why_not(state.scenario) or ""
+    said: Parts = {"slow": slow, "lifts": ONE_BY_ONE if slow else LIFTS, "token": token, "name": name}
+    title, units = _title(name, state), _units(state)
+    shown: Parts = {"title": title, "here": screen, "rail": RAIL, **said}
+    return render("desk_job.html", units=units, connect="'self'", frames="'self'", **shown)
 
 
 def trouble_page(said: str, token: str) -> str:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Awaitable, Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from starlette.applications import Starlette
@@ -19,12 +19,14 @@ from starlette.types import Scope
 
 from reports.desk import changes, compare, options, pages
 from reports.desk.folder import Folder
+from reports.desk.jobs import KINDS, Jobs, Kind
 from reports.desk.look.drawing import Pull
 from reports.desk.plan import Plan, Stale
 from reports.live.gate import Gate
 from sim.model.errors import Refused, ScenarioError
 from sim.model.units import Units
 from sim.model.visible import visible
+from sim.stored.store import RUNS
 
 MOST_BODY = 16_384  # bytes of what a page sends
 Asked = dict[str, Any]
@@ -49,6 +51,10 @@ class Desk:
 
     folder: Folder
     token: str
+    jobs: Jobs = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.jobs = Jobs(self.folder.path / RUNS)
 
     def app(self, host: str) -> Gate:
         """The application, behind its gate."""
@@ -70,9 +76,44 @@ class Desk:
             Route("/compare/{name}/page", self._page(self._compared, framed=True), methods=["GET"]),
             *(Route(f"/plan/{{name}}/{what}", self._changing(how), methods=["POST"]) for what, how in work.items()),
         ]
+        for screen, kind in KINDS.items():
+            routes += self._long(screen, kind)
         app = Starlette(routes=routes)
         app.router.redirect_slashes = False
         return DeskGate(app, host, self.token)
+
+    def _long(self, screen: str, kind: Kind) -> list[Route]:
+        """The screen of long work, how far it is, its result; begun and stopped."""
+        jobs = self.jobs
+
+        def text(request: Request) -> tuple[str, str]:
+            plan = self._plan(request)
+            state = plan.state()
+            if state.scenario is None:
+                raise Refused(f"{plan.file.name} is not a whole plan yet", "fill in what is marked on its Plan screen")
+            return plan.file.name, state.scenario.text
+
+        def shown(request: Request) -> str:
+            plan = self._plan(request)
+            return pages.job_page(plan.file.name, plan.state(), screen, self.token)
+
+        def begun(request: Request, _: Asked) -> Asked:
+            name, whole = text(request)
+            jobs.begin(name, kind, whole)
+            return {}
+
+        def stopped(request: Request, _: Asked) -> Asked:
+            jobs.stop(text(request)[0], kind)
+            return {}
+
+        at = f"/{screen}/{{name}}"
+        return [
+            Route(at, self._page(shown), methods=["GET"]),
+            Route(f"{at}/now", self._data(lambda r: jobs.look(text(r)[0], kind, text(r)[1])), methods=["GET"]),
+            Route(f"{at}/page", self._page(lambda r: jobs.page(kind, text(r)[1]), framed=True), methods=["GET"]),
+            Route(f"{at}/begin", self._changing(begun), methods=["POST"]),
+            Route(f"{at}/stop", self._changing(stopped), methods=["POST"]),
+        ]
 
     # --- what is shown
 

@@ -44,8 +44,11 @@ def open_desk(path: Path, port: int, browser: bool, say: Callable[[str], None]) 
             if browser and not webbrowser.open(address):
                 say("no browser here; open the address yourself")
 
-        with contextlib.suppress(KeyboardInterrupt):
-            asyncio.run(_served(desk, listening, opened))
+        try:
+            with contextlib.suppress(KeyboardInterrupt):
+                asyncio.run(_served(desk, listening, opened))
+        finally:
+            desk.jobs.close()
 
 
 async def _served(desk: Desk, listening: object, opened: Callable[[], None]) -> None:
