@@ -9,7 +9,7 @@ from reports.desk.cards.fields import Field, opposite
 from reports.desk.cards.full import full_cards
 from reports.desk.document import Steps, changed, with_row, with_table, without_row
 from reports.desk.look.drawing import Pull
-from reports.desk.plan import put
+from reports.desk.texts import put
 from sim.model.errors import Problem, Refused, ScenarioError
 from sim.model.scenario import Lifter, Point, Scenario, Station
 from sim.model.units import INCH, LENGTH, Units, read

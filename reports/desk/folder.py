@@ -12,7 +12,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from reports.desk.plan import Plan, read_text
+from reports.desk.plan import Plan
+from reports.desk.texts import read_text
 from sim.ask.asking import Asking
 from sim.model.errors import Refused, ScenarioError
 from sim.model.units import Units

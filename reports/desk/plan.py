@@ -15,17 +15,14 @@ from pathlib import Path
 
 from tomlkit.exceptions import TOMLKitError
 
-from reports.desk.cards.fields import Card, Field, every, marked
-from reports.desk.cards.full import full_cards
-from reports.desk.cards.short import short_cards
+from reports.desk.cards.fields import Card, Field
 from reports.desk.document import changed
 from reports.desk.history import History, keep_history, read_history, version_of
+from reports.desk.texts import find_field, good, put, read_plan, read_text
 from sim.model.errors import Problem, Refused, ScenarioError
 from sim.model.scenario import Scenario
 from sim.stored.whole import write_whole
 from sim.written.keys.places import Raw
-from sim.written.keys.syntax import MOST, toml
-from sim.written.reading import parse
 from sim.written.short.table import is_short
 
 LONGEST_ANSWER = 400
@@ -116,7 +113,7 @@ class Plan:
             try:
                 read = [here._read(end) for end in ends] if any(ends) else None
                 text = changed(history.text, [(("assumed", here.path), read)])
-                parse(text, self.file.name)
+                good(text, self.file.name)
             except ScenarioError as wrong:
                 history.drafts[mark] = " to ".join(ends)
                 self.wrong[mark] = wrong.problems
@@ -143,7 +140,7 @@ class Plan:
                 text = how(history.text)
             except (TOMLKitError, tomllib.TOMLDecodeError, KeyError, TypeError, AttributeError):
                 raise Refused("this file cannot be changed as it is", "undo, or see to it by hand") from None
-            parse(text, self.file.name)
+            good(text, self.file.name)
             self._write(history, text, done())
             keep_history(self.kept, history)
             return self._state(history)
@@ -192,19 +189,19 @@ class Plan:
             text = self._together(history.text, {name: draft})
             if text is not None:
                 del history.drafts[name]
-                self._write(history, text, f"{find_field(cards_of(tomllib.loads(text)), name).named} {draft}")
+                self._write(history, text, f"{find_field(read_plan(text, self.file.name).cards, name).named} {draft}")
 
     def _with(self, text: str, here: Field, said: str) -> str:
         """The file with an answer in it, good as a plan."""
         text = put(text, here, said)
-        parse(text, self.file.name)
+        good(text, self.file.name)
         return text
 
     def _together(self, text: str, answers: dict[str, str]) -> str | None:
         try:
             for name, said in answers.items():
-                text = put(text, find_field(cards_of(tomllib.loads(text)), name), said)
-            parse(text, self.file.name)
+                text = put(text, find_field(read_plan(text, self.file.name).cards, name), said)
+            good(text, self.file.name)
         except (ScenarioError, Refused, TOMLKitError):
             return None
         return text
@@ -224,16 +221,17 @@ class Plan:
 
     def _state(self, history: History) -> State:
         text = history.text
-        raw, problems, scenario = _read(text, self.file.name)
+        read = read_plan(text, self.file.name)
+        scenario = read.scenario
         current = scenario is not None
         if current and history.good != text:
             history.good, history.kept = text, False
         if scenario is None and history.good:
-            scenario = _read(history.good, self.file.name)[2]
-        cards = cards_of(raw) if raw else ()
-        drafts = {name: (said, self._why(text, cards, name, said)) for name, said in history.drafts.items()}
-        return State(text, version_of(text), raw, cards, scenario, current and not drafts, problems, drafts,
-                     history.to_undo, history.to_redo)  # fmt: skip
+            scenario = read_plan(history.good, self.file.name).scenario
+        drafts = {name: (said, self._why(text, read.cards, name, said)) for name, said in history.drafts.items()}
+        steps = history.to_undo, history.to_redo
+        whole = current and not drafts
+        return State(text, version_of(text), read.raw, read.cards, scenario, whole, read.problems, drafts, *steps)
 
     def _why(self, text: str, cards: tuple[Card, ...], name: str, said: str) -> tuple[Problem, ...]:
         """Why a draft was not taken; found again after a restart."""
@@ -248,69 +246,3 @@ class Plan:
 
 
 GUESS = "~"  # after a field's name: its low and high
-
-
-def find_field(cards: tuple[Card, ...], name: str) -> Field:
-    """The field of that name.
-
-    Raises
-    ------
-    Refused
-        There is none.
-    """
-    for each in every(cards):
-        if each.id == name:
-            return each
-    raise Refused("there is no such field in this plan any more", "look at it again")
-
-
-def put(text: str, here: Field, said: str) -> str:
-    """The file with an answer in it, whether it is good or not.
-
-    Raises
-    ------
-    ScenarioError
-        It cannot be put there at all.
-    """
-    try:
-        return changed(text, here.written(said))
-    except (TOMLKitError, ValueError, TypeError, KeyError, IndexError):
-        raise ScenarioError([Problem(here.id, "cannot be written there", "see to the file by hand")]) from None
-
-
-def cards_of(raw: Raw) -> tuple[Card, ...]:
-    """The cards of a file, in the form that it is in."""
-    units = "us" if raw.get("units") == "us" else "si"
-    return marked(raw, short_cards(raw, units) if is_short(raw) else full_cards(raw))  # type: ignore[arg-type]
-
-
-def read_text(file: Path) -> str:
-    """A scenario file's text.
-
-    Raises
-    ------
-    Refused
-        It cannot be read.
-    """
-    try:
-        data = file.read_bytes()
-        if len(data) > MOST * 4:
-            raise Refused(f"{file.name} is longer than any scenario", "it is left as it is")
-        return data.decode("utf-8-sig")
-    except OSError as error:
-        raise Refused(
-            f"{file.name}: cannot be read: {error.strerror or error}", "see whether it is still there"
-        ) from None
-    except UnicodeDecodeError:
-        raise Refused(f"{file.name} is not UTF-8 text", "save it as UTF-8") from None
-
-
-def _read(text: str, name: str) -> tuple[Raw, tuple[Problem, ...], Scenario | None]:
-    try:
-        raw = toml(text, name)
-    except ScenarioError as wrong:
-        return {}, wrong.problems, None
-    try:
-        return raw, (), parse(text, name)
-    except ScenarioError as wrong:
-        return raw, wrong.problems, None

@@ -266,6 +266,9 @@ class Desk:
         except ScenarioError as wrong:
             first = wrong.problems[0]
             return JSONResponse({"refused": visible(f"{first.place}: {first.what}. {first.hint}")}, 422)
+        except Exception as error:  # the desk stays open
+            what = f"a bug of ours: {type(error).__name__}: {error}; what was saved stays as it is"
+            return JSONResponse({"refused": visible(what)}, 500)
 
 
 async def read_body(request: Request) -> Asked | None:

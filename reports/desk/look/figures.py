@@ -7,6 +7,7 @@ from functools import lru_cache
 from typing import Any
 
 from reports.desk.cards.fields import Card, Field, Group
+from reports.desk.texts import good
 from reports.words.drops import how_far
 from reports.words.plain import NOT_KNOWN, clock, count
 from reports.words.sheet_sides import Said, gathered
@@ -21,7 +22,7 @@ from sim.record.measures import measure
 from sim.record.record import Record
 from sim.record.what import Outcome
 from sim.story.lift import simulate_fixed
-from sim.written.reading import parse, with_values
+from sim.written.reading import with_values
 
 
 @dataclass(frozen=True)
@@ -57,7 +58,7 @@ class Tied:
 @lru_cache(maxsize=24)
 def reckon(text: str, name: str, values: tuple[tuple[str, str | float], ...] = ()) -> Reckoned:
     """Simulate and check a plan, with other values in some places; the same is not reckoned again."""
-    scenario = parse(text, name)
+    scenario = good(text, name)
     scenario = with_values(scenario, dict(values)) if values else scenario
     record = simulate_fixed(scenario)
     apart = Measured(record)

@@ -2,48 +2,24 @@
 
 from __future__ import annotations
 
-import asyncio
 import re
-import threading
 import tomllib
 from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 import pytest
-import uvicorn
 
-from reports.desk.folder import Folder
-from reports.desk.server import Desk
-from reports.live.server import listen
 from sim.examples import example
 from sim.story.lift import simulate_fixed
 from sim.written.reading import read, variants
 from tests.reports.browser import PAGE_FAULTS, SMALL_TARGETS
-from tests.reports.desk.asked import OURS
+from tests.reports.desk.served import served
 
 pytestmark = pytest.mark.browser
 LONG = 120_000  # [ms]; a state is waited for, however busy the machine is
 SETTLED = """() => document.querySelector("#strip dd") && !document.body.classList.contains("reckoning")
   && document.getElementById("saved").textContent.startsWith("Saved")"""
-
-
-@contextmanager
-def served(folder: Path, port: int = 0) -> Iterator[str]:
-    """A desk on a folder, until the context ends: where it is."""
-    (folder / OURS).mkdir(exist_ok=True)
-    desk = Desk(Folder(folder), "word")
-    listening = listen("127.0.0.1", port)
-    server = uvicorn.Server(uvicorn.Config(desk.app("127.0.0.1"), log_config=None, lifespan="off"))
-    thread = threading.Thread(target=lambda: asyncio.run(server.serve(sockets=[listening])), daemon=True)
-    thread.start()
-    try:
-        yield f"http://127.0.0.1:{listening.getsockname()[1]}"
-    finally:
-        server.should_exit = True
-        thread.join(30)
-        listening.close()
 
 
 @pytest.fixture
@@ -249,12 +225,22 @@ def test_ways_are_chosen_for_one_picture(page, desk, tmp_path):
     assert "(the plan)" in answer.inner_text()
 
 
+def test_how_sure_it_is_is_reckoned_while_the_page_is_open(page, desk, tmp_path):
+    """Begun with a press; its sentence and its page come by themselves."""
+    (tmp_path / "trailer.toml").write_text(example("trailer"), encoding="utf-8")
+    page.goto(f"{desk}/sure/trailer.toml?token=word")
+    page.click("#begin")
+    page.wait_for_selector("#desk[data-state=finished]", timeout=2 * LONG)
+    assert page.inner_text("#sentence").startswith("20 lifts: ")
+    page.frame_locator("#lift").locator("h1#answer").filter(has_text="20 lifts").wait_for()
+
+
 @pytest.mark.parametrize(("width", "height"), [(1280, 800), (820, 1180), (1180, 820), (390, 844)])
 def test_nothing_is_cut_or_lies_over_one_another(page, desk, tmp_path, width, height):
     """On a laptop, a tablet held either way, a telephone."""
     (tmp_path / "trailer.toml").write_text(example("trailer"), encoding="utf-8")
     page.set_viewport_size({"width": width, "height": height})
-    for path in ("/", "/plan/trailer.toml", "/run/trailer.toml", "/compare/trailer.toml"):
+    for path in ("/", "/plan/trailer.toml", "/run/trailer.toml", "/compare/trailer.toml", "/sure/trailer.toml"):
         page.goto(f"{desk}{path}?token=word")
         if path.startswith(("/plan", "/run")):
             page.wait_for_selector("#strip dd")
