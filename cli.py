@@ -276,6 +276,18 @@ def debrief(
 
 
 @app.command()
+def desk(
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Where the plans are.")] = Path(),
+    port: Annotated[int, Option(min=0, max=65535, help="Where it listens on this machine.")] = 4747,
+    no_browser: Annotated[bool, Option("--no-browser", help="Only print the address.")] = False,
+) -> None:
+    """Make, look at and try plans in the browser, saved as you go."""
+    from reports.commands.desk import desk
+
+    desk(folder, port, not no_browser)
+
+
+@app.command()
 def demo(out: Runs = STORED) -> None:
     """Run the main job on a scenario that ships: a trailer's nose."""
     from reports.commands.demo import demo

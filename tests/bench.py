@@ -17,7 +17,7 @@ from sim.record.record import Book
 from sim.story.lift import Lift
 from sim.story.stage import Stage
 from sim.written.reading import parse
-from tests import bench_batch
+from tests import bench_batch, bench_desk
 
 CLI = str(Path(sys.executable).with_name("liftcadence"))
 TRAILER = files("sim.examples") / "trailer.toml"
@@ -81,6 +81,7 @@ def main() -> None:
     )
 
     bench_batch.main()
+    bench_desk.main()
 
 
 def say(what: str, ours: float, other: float, wanted: float) -> None:

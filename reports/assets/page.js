@@ -31,6 +31,7 @@
     if (units) setUnits(units.dataset.setUnits);
     if (colours) setTheme(colours.dataset.setTheme);
   });
+  root.classList.toggle("framed", self !== top); // within another page of ours, which has the bar
   prefers.addEventListener("change", () => setTheme());
   press("data-set-theme", theme());
 

@@ -108,7 +108,9 @@ def _only(headers: Iterable[tuple[bytes, bytes]], wanted: bytes) -> str | None:
 def _with_headers(send: Send) -> Send:
     async def sending(message: Message) -> None:
         if message["type"] == "http.response.start":
-            message = {**message, "headers": [*message.get("headers", ()), *HEADERS]}
+            own = {name.lower() for name, _ in message.get("headers", ())}
+            ours = [each for each in HEADERS if each[0] not in own]
+            message = {**message, "headers": [*message.get("headers", ()), *ours]}
         await send(message)
 
     return sending

@@ -201,7 +201,7 @@ def _limit_note(name: str, level: float, anchor: str, count: int) -> dict[str, A
 def label(scenario: Scenario) -> str:
     """What a variant is called; the scenario itself by what its stations are captured with."""
     if scenario.variant:
-        return scenario.variant
+        return scenario.variant_title or scenario.variant
     devices = dict.fromkeys(device.name for station in scenario.stations for device in station.capture)
     return f"as written: {', '.join(devices)}" if 0 < len(devices) < 3 else "as written"
 

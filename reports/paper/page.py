@@ -40,7 +40,15 @@ from sim.model.visible import visible
 from sim.stored.store import versions
 
 
-def render(template: str, *, units: Units = "us", connect: str = "", stops: Sequence[Said] = (), **values: Any) -> str:
+def render(
+    template: str,
+    *,
+    units: Units = "us",
+    connect: str = "",
+    frames: str = "",
+    stops: Sequence[Said] = (),
+    **values: Any,
+) -> str:
     """A whole page.
 
     Parameters
@@ -51,6 +59,8 @@ def render(template: str, *, units: Units = "us", connect: str = "", stops: Sequ
         What the figures are in until the reader switches.
     connect : str
         Where the page may connect to: "" nowhere, or "'self'" for a page of the live rehearsal.
+    frames : str
+        What the page may show in a frame: "" nothing, or "'self'" for another page of the same server.
     stops : sequence of Said
         What stops the lift that the page is of: it begins with them.
     **values
@@ -82,7 +92,12 @@ def render(template: str, *, units: Units = "us", connect: str = "", stops: Sequ
             **values,
         )
     )
-    return html.replace(mark, allowed.policy(connect), 1)
+    return html.replace(mark, allowed.policy(connect, frames), 1)
+
+
+def fragment(template: str, *, units: Units = "us", **values: Any) -> str:
+    """A part of a page that a server sends to it later: markup alone, nothing that runs."""
+    return _environment().get_template(template).render(units=units, data=data, either=_either, **values)
 
 
 class Allowed:
@@ -127,7 +142,7 @@ class Allowed:
             f'<script type="text/plain" id="plotly-js">{assets.plotly_packed()}</script>'
         )
 
-    def policy(self, connect: str = "") -> str:
+    def policy(self, connect: str = "", frames: str = "") -> str:
         """The content security policy."""
         parts = [
             "default-src 'none'",
@@ -140,6 +155,8 @@ class Allowed:
         ]
         if connect:
             parts.append(f"connect-src {connect}")
+        if frames:
+            parts.append(f"frame-src {frames}")
         return "; ".join(parts)
 
 

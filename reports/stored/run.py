@@ -10,6 +10,7 @@ from reports.words.stops import stops_json
 from sim.check import Sheet, check
 from sim.many.compared import Compared
 from sim.model.sentences import words
+from sim.record.measured import Measured
 from sim.record.measures import measure
 from sim.record.record import Record, as_csv
 from sim.stored.store import json_text, provenance
@@ -28,8 +29,9 @@ class LiftResult:
 
 def result_of(record: Record) -> LiftResult:
     """Measure a lift and check it, worst moments taken from the lift as it went."""
-    sheet = check(record.scenario, record)
-    summary = measure(record)
+    apart = Measured(record)
+    sheet = check(record.scenario, record, apart)
+    summary = measure(record, apart)
     summary |= {
         "findings": [each.as_json(record.scenario.units) for each in sheet.findings],
         "stops": stops_json(record.scenario),

@@ -24,6 +24,7 @@ from sim.check.stations import reach_findings, sharing_findings, station_finding
 from sim.check.ties import aggregate_findings, tie_findings
 from sim.model.cautions import CAUTION
 from sim.model.scenario import Scenario
+from sim.record.measured import Measured
 from sim.record.record import Record
 
 __all__ = ["CAUTION", "Finding", "Level", "Sheet", "at_least", "check"]
@@ -40,7 +41,7 @@ class Reckoned:
     estimates: Estimates
 
 
-def check(scenario: Scenario, record: Record | None = None) -> Sheet:
+def check(scenario: Scenario, record: Record | None = None, apart: Measured | None = None) -> Sheet:
     """The calculation sheet of a lift.
 
     Parameters
@@ -49,13 +50,15 @@ def check(scenario: Scenario, record: Record | None = None) -> Sheet:
         The lift.
     record : Record, optional
         How it went, of the same scenario; without one it is simulated at mean values, without mishaps.
+    apart : Measured, optional
+        That record, taken apart already: what the measures have worked out of it is not worked out again.
 
     Returns
     -------
     Sheet
         Forces over the whole lift, from the start to the furthest that each side goes.
     """
-    course = course_of(scenario, record)
+    course = course_of(scenario, record, apart)
     who = carried(course)
     reckoned = Reckoned(
         carried=who,

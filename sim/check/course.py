@@ -24,6 +24,7 @@ class Course:
 
     scenario: Scenario
     record: Record
+    apart: Measured | None = None  # the same record, taken apart already
 
     @cached_property
     def motion(self) -> Motion:
@@ -33,7 +34,7 @@ class Course:
     @cached_property
     def measured(self) -> Measured:
         """The record, taken apart."""
-        return Measured(self.record)
+        return self.apart or Measured(self.record)
 
     @cached_property
     def need(self) -> float:
@@ -72,7 +73,7 @@ class Course:
         return along / length, across / length, up / length
 
 
-def course_of(scenario: Scenario, record: Record | None = None) -> Course:
+def course_of(scenario: Scenario, record: Record | None = None, apart: Measured | None = None) -> Course:
     """The course of a lift: of its record, or without one of the lift simulated at mean values.
 
     Parameters
@@ -81,10 +82,12 @@ def course_of(scenario: Scenario, record: Record | None = None) -> Course:
         The lift.
     record : Record, optional
         How it went. Without one everyone keeps to the mean times, and no mishap happens.
+    apart : Measured, optional
+        That record, taken apart already.
 
     Returns
     -------
     Course
         Swept.
     """
-    return Course(scenario, record or simulate_fixed(replace(scenario, mishaps=())))
+    return Course(scenario, record or simulate_fixed(replace(scenario, mishaps=())), apart)

@@ -51,7 +51,7 @@ def estimates(course: Course, now: list[Margin]) -> Estimates:
     if load.motion == "hinged" and load.weight_known:
         half = load.weight / 2
     changed, off = cg_further_out(scenario)
-    then = margins(carried(Course(changed, course.record)))
+    then = margins(carried(Course(changed, course.record, course.measured)))
     first = then[0] if then else None
     same = next((m for m in now if first and (m.subject, m.what) == (first.subject, first.what)), None)
     return Estimates(

@@ -136,6 +136,7 @@ class Check(Enum):
     DROP_OVER = "would drop by {far} if {loss} were lost at call {call}, {onto}; the limit is {most}"
     GAP_OVER = "its gap would reach {wide} at call {call}; the limit is {most}"
     # people
+    PEOPLE_FEW = "{needed} are needed to lead, to pump and at every device, and {here} are there"
     PUMPS_FAST = "pumps {pace} times a minute; 30 to 50 are preferred, and nobody keeps up more under load"
     PUMPS_SLOWLY = "pumps {pace} times a minute; even for long work lever pumps are worked at up to 20"
     TURNS_FAST = "is turned {turns} times a minute; under load 25 to 30 are the most, so it must run free"

@@ -21,6 +21,10 @@ FASTEST_REACTION = 0.122  # [s] simple reaction to sound, the faster of two (Cat
 
 def people_findings(scenario: Scenario, lifters: dict[str, LifterLoad]) -> Iterator[Finding]:
     """Handles that ask for more than a person has, people faster than anybody measured."""
+    needed = people_needed(scenario)
+    if scenario.people is not None and scenario.people < needed:
+        here, said = float(scenario.people), {"needed": str(needed), "here": str(scenario.people)}
+        yield finding("stop", Check.PEOPLE_FEW, "people", here, float(needed), "", "the file's own count", **said)
     for lifter in scenario.lifters:
         yield from _work_at_the_handle(lifter)
         yield from _effort_at_the_handle(lifter.name, lifters[lifter.name])
@@ -42,6 +46,11 @@ def people_findings(scenario: Scenario, lifters: dict[str, LifterLoad]) -> Itera
             rate = device.turns.mean * 60
             turns, source = str(math.ceil(rate - 1e-9)), "design handbook: cranking under load"
             yield finding("caution", Check.TURNS_FAST, subject, rate, FASTEST_TURNING, "/min", source, turns=turns)
+
+
+def people_needed(scenario: Scenario) -> int:
+    """Who leads, who pumps at each lifter, and everyone who works a device."""
+    return 1 + len(scenario.lifters) + len({name for place in scenario.places for name in place.catchers})
 
 
 def _reaction(subject: str, seconds: float) -> Iterator[Finding]:

@@ -201,8 +201,10 @@ class Scenario:
     mishaps: tuple[Mishap, ...] = ()
     ground: Ground = Ground()
     crew_sd: float = 0.0  # how much people differ: sd of the factor on all of a person's times; 0: not asked
+    people: int | None = None  # how many there are, the leader among them; None: not known
     variants: tuple[str, ...] = ()  # names, in the order written
     variant: str = ""  # the one that this is; "": the scenario as written
+    variant_title: str = ""  # what that one is called where ways are compared; "": by its name
     assumed: tuple[str | Sentence, ...] = ()  # what reading had to take for granted, a sentence each
     text: str = ""  # the file as read
     ranges: tuple[Range, ...] = ()  # what the file marks as assumed, in the order written

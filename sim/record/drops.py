@@ -71,6 +71,13 @@ def drops_of(lift: Measured, lifter: Lifter, lifter_holds: bool) -> Drops:
     Drops
         Before and after every event, and every instant between that matters.
     """
+    if (lifter, lifter_holds) not in lift.worked_out:
+        lift.worked_out[lifter, lifter_holds] = _work_out(lift, lifter, lifter_holds)
+    found: Drops = lift.worked_out[lifter, lifter_holds]
+    return found
+
+
+def _work_out(lift: Measured, lifter: Lifter, lifter_holds: bool) -> Drops:
     places = lift.could_stop(lifter, lifter_holds)
     first = _onto(lift, lifter, places, lift.stops(lifter, places))
     again = lift.stops(lifter, places, rank=1)

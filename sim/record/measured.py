@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -44,6 +45,8 @@ class Measured:
         self.call_times = self.leader.loc[self.leader["what"].isin(CALLS), "time_s"].to_numpy(dtype=np.float64)
         self.end = float(self.events["time_s"].iloc[-1])
         self.first_call = float(self.call_times[0]) if len(self.call_times) else self.end
+        self.worked_out: dict[tuple[Lifter, bool], Any] = {}  # the drops of a lifter's side, for whoever asks again
+        self._standing: dict[tuple[str, ...], list[tuple[float, float]]] = {}
 
     def call_at(self, time: float) -> int:
         """How many calls had been made by then."""
@@ -108,15 +111,21 @@ class Measured:
         ndarray of shape (2m,)
             Whether it carries, 0 or 1 times: only from a settling until the next stroke of a side of its own.
         """
-        sides = [x.name for x in self.scenario.lifters if where.side in (x.side, "both")]
-        rows = self.events[self.events["side"].isin(sides)]
         before, after = np.zeros(len(twice) // 2, dtype=bool), np.zeros(len(twice) // 2, dtype=bool)
-        for begin in rows.loc[rows["what"] == What.SETTLED, "time_s"]:
-            strokes = rows.loc[(rows["what"] == What.STROKES) & (rows["time_s"] >= begin), "time_s"]
-            end = float(strokes.iloc[0]) if len(strokes) else np.inf
+        for begin, end in self._settled(tuple(x.name for x in self.scenario.lifters if where.side in (x.side, "both"))):
             before |= (twice[::2] > begin) & (twice[::2] <= end)
             after |= (twice[::2] >= begin) & (twice[::2] < end)
         return np.stack([before, after], axis=1).ravel()
+
+    def _settled(self, sides: tuple[str, ...]) -> list[tuple[float, float]]:
+        """From when to when the load stands on what holds these sides: from a settling to the next stroke of one."""
+        if sides not in self._standing:
+            rows = self.events[self.events["side"].isin(sides)]
+            strokes = rows.loc[rows["what"] == What.STROKES, "time_s"].to_numpy(dtype=np.float64)
+            begins = rows.loc[rows["what"] == What.SETTLED, "time_s"].to_numpy(dtype=np.float64)
+            ends = [float(later[0]) if len(later := strokes[strokes >= begin]) else np.inf for begin in begins]
+            self._standing[sides] = list(zip(begins.tolist(), ends, strict=True))
+        return self._standing[sides]
 
 
 def first_peak(values: Array, times: Array, where: str) -> Peak:

@@ -23,9 +23,9 @@ from sim.record.what import CAPTURED, LOSSES, Outcome, What
 FORMAT = 1
 
 
-def measure(record: Record) -> dict[str, Any]:
-    """Every measure of a lift, as `summary.json` holds them; keys end in their unit."""
-    lift = Measured(record)
+def measure(record: Record, apart: Measured | None = None) -> dict[str, Any]:
+    """Every measure of a lift, as `summary.json` has them; keys end in their unit. `apart`: the record, taken apart."""
+    lift = apart or Measured(record)
     return {
         "format": FORMAT,
         "title": record.scenario.title,

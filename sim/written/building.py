@@ -66,13 +66,20 @@ def build(written: WrittenScenario, text: str, name: str, variant: str) -> tuple
         leader=_leader(written.leader, change.leader, assumed),
         limits=_limits(written.limits, assumed),
         lifters=lifters,
-        stations=tuple(station for row in written.station for station in stations_of(row, kinds)),
+        stations=tuple(
+            station
+            for row in written.station
+            for station in stations_of(row, kinds)
+            if not {station.name, row.name} & set(change.leave_out)
+        ),
         walk={each: table.walk.draw for each, table in written.catcher.items()},
         reset=Reset(written.reset.time, written.reset.reseat) if written.reset else None,
         ground=_ground(written.ground),
         crew_sd=written.crew.crew_sd,
+        people=written.crew.people,
         variants=tuple(each.name for each in written.variant),
         variant=variant,
+        variant_title=change.title or "",
         text=text,
     )
     mishaps = _mishaps(written.mishap, scenario, assumed)

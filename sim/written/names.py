@@ -149,8 +149,13 @@ def _replace(variant: Raw) -> dict[str, list[str]]:
 def _variants(raw: Raw, spots: list[Spot]) -> Iterator[Problem]:
     """What a variant replaces is there and is used; no station is left without a device."""
     used = {name for spot in spots for name in texts(spot.row, "capture")}
+    stations = {name for spot in spots if not spot.lifter for name in (spot.name, text(spot.row, "name") or "")}
     for place, row in rows(raw, "variant"):
         replace = _replace(row)
+        for at, name in enumerate(texts(row, "leave_out")):
+            if name not in stations:
+                hint = nearest(name, stations) or "the scenario has no stations"
+                yield Problem(f"{place} > leave_out[{at}]", f"there is no station {quoted(name)}", hint)
         for old, new in replace.items():
             here = f"{place} > {dotted(['replace', old])}"
             if old not in table(raw, "device"):

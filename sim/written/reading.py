@@ -22,8 +22,8 @@ from sim.model.visible import visible
 from sim.written.building import build
 from sim.written.choices import choice_problems
 from sim.written.geometry import geometry_problems
-from sim.written.keys.assumed import put_all, ranges_of, said_of
-from sim.written.keys.places import Raw, dotted, too_many
+from sim.written.keys.assumed import put_all, ranges_of, said_of, set_problems, sets_of
+from sim.written.keys.places import Raw, dotted, rows, too_many
 from sim.written.keys.quantities import LONGEST_TITLE
 from sim.written.keys.syntax import MOST, toml, too_long
 from sim.written.keys.tables import WrittenScenario
@@ -96,6 +96,7 @@ def parse(text: str, name: str, variant: str = "") -> Scenario:
     scenario = _read(text, name, variant, {})
     ends = [(each.path, end) for each in scenario.ranges for end in (each.low, each.high) if end != each.value]
     problems = [problem for path, end in ends for problem in _problems_at(scenario, path, end)]
+    problems += [] if variant else _problems_of_variants(text, name)
     if problems:
         raise ScenarioError(dict.fromkeys(problems))
     return scenario
@@ -135,13 +136,29 @@ def _problems_at(scenario: Scenario, path: str, end: str | float) -> Iterator[Pr
             yield Problem(place, f"with {said}: {problem.place}: {problem.what}", problem.hint)
 
 
+def _problems_of_variants(text: str, name: str) -> Iterator[Problem]:
+    """What is wrong with the variants that set values or leave stations out, each read whole."""
+    for place, row in rows(toml(text, name), "variant"):
+        if not (row.get("set") or row.get("leave_out")):
+            continue
+        try:
+            _read(text, name, str(row["name"]), {})
+        except ScenarioError as wrong:
+            for problem in wrong.problems:
+                yield Problem(place, f"{problem.place}: {problem.what}", problem.hint)
+
+
 def _read(text: str, name: str, variant: str, values: Mapping[str, str | float]) -> Scenario:
     """The scenario in a text, with other values in some of its places."""
     raw = toml(text, name)
-    if not is_short(raw):
-        return _full((raw,), text, name, variant, values)
-    full = expansion(raw, name)
-    raws = (raw, toml(full.text, name))
+    full = expansion(raw, name) if is_short(raw) else None
+    raws = (raw,) if full is None else (raw, toml(full.text, name))
+    set_here = sets_of(raws, variant)
+    if set_here and (found := list(set_problems(raws))):
+        raise ScenarioError(found)
+    values = {**set_here, **values}
+    if full is None:
+        return _full(raws, text, name, variant, values)
     if values:
         full = expansion(put_all(raws, 0, values), name)
         raws = (raw, toml(full.text, name))
@@ -155,6 +172,9 @@ def _read(text: str, name: str, variant: str, values: Mapping[str, str | float])
 def _full(raws: tuple[Raw, ...], text: str, name: str, variant: str, values: Mapping[str, str | float]) -> Scenario:
     """The scenario in a full form, the last of these; ahead of it the short one that it was written as, if it was."""
     ranges, problems = ranges_of(raws)
+    set_here = sets_of(raws[:1], variant)
+    ranges = tuple(each for each in ranges if each.path not in set_here)
+    problems += set_problems(raws)
     raw = put_all(raws, len(raws) - 1, values) if values else raws[-1]
     written = None
     try:

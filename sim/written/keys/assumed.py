@@ -21,8 +21,8 @@ from pydantic import BeforeValidator, Field, WithJsonSchema
 
 from sim.model.errors import Problem, nearest
 from sim.model.scenario import Range
-from sim.model.units import DIMENSIONS, Dimension, QuantityError, quoted, read
-from sim.written.keys.places import MOST, Raw, dotted, said, table
+from sim.model.units import DIMENSIONS, TIME, Dimension, QuantityError, quoted, read
+from sim.written.keys.places import MOST, Raw, dotted, rows, said, table
 
 TABLE = "assumed"
 Steps = tuple[str | int, ...]
@@ -190,6 +190,37 @@ def put_all(raws: Sequence[Raw], which: int, values: Mapping[str, Number]) -> Ra
         if spot is not None and spot[0] == which:
             raw = put(raw, spot[1], value)
     return raw
+
+
+def sets_of(raws: Sequence[Raw], variant: str) -> dict[str, Number]:
+    """What a variant sets in other places of its file, by path."""
+    listed = [row for raw in raws for _, row in rows(raw, "variant") if row.get("name") == variant]
+    return dict(table(listed[0], "set")) if listed and variant else {}
+
+
+def set_problems(raws: Sequence[Raw]) -> Iterator[Problem]:
+    """Paths that a variant sets, and that lead nowhere, or to what is no single value."""
+    for place, row in rows(raws[0], "variant"):
+        for path, value in table(row, "set").items():
+            here = f"{place} > {dotted(['set', path])}"
+            spot = spot_of(path, raws)
+            if spot is None:
+                yield _nowhere(here, path, raws)
+            else:
+                yield from _set_problem(here, path, value_at(raws[spot[0]], spot[1]), value)
+
+
+def _set_problem(here: str, path: str, before: Any, value: object) -> Iterator[Problem]:
+    """What is wrong with a value in the place of another: the reader sees the rest."""
+    if not (_sort(before) or isinstance(before, str | bool)):
+        below = next(paths(before, path), path)
+        yield Problem(here, "is not one value", f"write one in it, such as {quoted(below)}")
+    elif isinstance(before, dict):
+        dimension = _dimension(before["mean"])
+        try:
+            _amount(value, dimension) if dimension or _is_number(value) else read(value, TIME)
+        except QuantityError as wrong:
+            yield Problem(here, wrong.what, wrong.hint)
 
 
 def _overlap(one: tuple[int, Steps], other: tuple[int, Steps]) -> bool:

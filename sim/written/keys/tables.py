@@ -134,10 +134,13 @@ class WrittenGround(Table):
 
 
 class WrittenCrewKeys(Table):
-    """[crew]: how much its people differ; a study then shows its answer over other crews."""
+    """[crew]: how many there are, and how much they differ; a study then shows its answer over other crews."""
 
     crew_sd: Share = optional(
         "Standard deviation of the factor on all of a person's times (default 0: not asked).", 0.0
+    )
+    people: Annotated[int, Field(strict=True, ge=1, le=1000)] | None = optional(
+        "How many there are, the leader among them (default: not known)."
     )
 
 
@@ -145,6 +148,13 @@ class WrittenVariant(Table):
     """[[variant]]: another way to make the same lift."""
 
     name: Name = Field(description="Yours.")
+    title: Title | None = optional("What it is called where ways are compared (default: its name).")
+    set: Annotated[dict[str, int | float | str], Field(max_length=MOST["assumed"])] = optional(
+        "The path of a value in this file, as in [assumed] = what stands there in this variant.", {}
+    )
+    leave_out: Annotated[list[Name], Field(max_length=MOST["station"])] = optional(
+        "Names of stations that this variant does without.", []
+    )
     replace: Annotated[dict[Name, Names], Field(max_length=MOST["device"])] = optional(
         "Device name = the devices in its place, at every lifter and station that uses it.", {}
     )

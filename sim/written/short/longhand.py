@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
 from sim.model.units import INCH, LENGTH, TIME, read
 from sim.written.keys.assumed import marks_of, steps_to
@@ -85,6 +86,9 @@ def _leader(page: TomlPage, short: Short) -> None:
 
 def _crew(page: TomlPage, short: Short) -> None:
     """[operator], [device] and [catcher]."""
+    if short.written.people is not None:
+        page.table("crew")
+        page.key("people", short.written.people, YOURS)
     page.table("operator", short.operator.name)
     _values(page, short.operator)
     for name in devices_used(short):
@@ -204,6 +208,15 @@ def _variants(page: TomlPage, short: Short) -> None:
     page.table("variant", listed=True)
     page.key("name", "no holds")
     page.key("leader", {"rule": "keep-pace"})
+    for row in short.raw.get("variant", []):
+        page.table("variant", listed=True, why=YOURS)
+        for key, value in row.items():
+            page.key(key, _of_the_full_form(value, short) if key == "set" else value)
+
+
+def _of_the_full_form(values: dict[str, Any], short: Short) -> dict[str, Any]:
+    """What a variant sets in the full form; what it sets at keys of the short form has no place there."""
+    return {path: value for path, value in values.items() if not steps_to(path, short.raw)}
 
 
 def _assumed(page: TomlPage, short: Short) -> None:

@@ -12,7 +12,7 @@ from sim.model.units import quoted
 from sim.written.keys.assumed import Marks
 from sim.written.keys.places import Raw
 from sim.written.keys.quantities import TITLE, Length, Rise, Seconds, Span, Table, Title, Weight, optional, refusal
-from sim.written.keys.tables import ASSUMED, WrittenScenario
+from sim.written.keys.tables import ASSUMED, WrittenScenario, WrittenVariant
 from sim.written.keys.wording import problems_of
 from sim.written.short.hands import hands_problem
 from sim.written.short.presets import kinds
@@ -68,6 +68,9 @@ class WrittenShort(Table):
     strut_height: Length | None = optional("Where the struts meet it.")
     take_up: Length | None = optional("Ram travel spent before the load moves.")
     tie_slack: Length | None = optional("How far the ties leave the struts behind the load.")
+    variant: Annotated[list[WrittenVariant], Field(max_length=10)] = optional(
+        "[[variant]]: another way to make the same lift, as in the full form.", []
+    )
     assumed: Marks = optional(f"[assumed]: {ASSUMED[0].lower()}{ASSUMED[1:]}", {})
 
     @field_validator(*PRESETS)

@@ -1,0 +1,91 @@
+"""Ways to make a plan's lift, some of them side by side in one picture."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from reports.desk.document import without_row
+from reports.desk.plan import State
+from reports.many.compare import label, write_compare_page
+from sim.model.errors import Refused
+from sim.model.scenario import Scenario
+from sim.record.measures import measure
+from sim.story.lift import simulate_fixed
+from sim.written.keys.places import rows
+from sim.written.keys.syntax import toml
+from sim.written.reading import parse, variants
+
+MOST = 5  # side by side: more are no picture for a wall
+FEWEST = 2
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way to make the lift."""
+
+    name: str  # of the variant; "" for the plan itself
+    title: str
+    own: bool  # whether the file has it, and it can be taken out
+
+
+def ways(state: State) -> list[Way]:
+    """The plan, and its options in the order written.
+
+    Raises
+    ------
+    Refused
+        It is no whole plan.
+    """
+    if state.scenario is None:
+        raise Refused("this is not a whole plan yet", "fill in what is marked on its Plan screen")
+    own = {str(row.get("name")) for _, row in rows(state.raw, "variant")}
+    found = [Way("", "the plan", False)]
+    return found + [Way(each.variant, label(each), each.variant in own) for each in variants(state.scenario)]
+
+
+def chosen(state: State, names: Sequence[str]) -> list[Way]:
+    """Those of these names, in the plan's order; where none is named, the first few.
+
+    Raises
+    ------
+    Refused
+        There are too few, or too many for one picture.
+    """
+    there = ways(state)
+    asked = [way for way in there if way.name in names] if names else there[:MOST]
+    if len(there) < FEWEST:
+        raise Refused("this plan has no options yet", "keep one on its Run screen")
+    if not FEWEST <= len(asked) <= MOST:
+        raise Refused(f"{len(asked)} at once are no picture", f"choose from {FEWEST} to {MOST}")
+    return asked
+
+
+def compare_page(name: str, state: State, names: Sequence[str]) -> str:
+    """The page of the chosen ways, everyone at mean times."""
+    asked = chosen(state, names)
+    assert state.scenario is not None, "chosen sees to it that there is a plan"
+    return _page(state.scenario.text, name, tuple((way.name, way.title) for way in asked))
+
+
+@lru_cache(maxsize=8)
+def _page(text: str, name: str, asked: tuple[tuple[str, str], ...]) -> str:
+    plan = parse(text, name)
+    others: dict[str, Scenario] = {each.variant: each for each in variants(plan)}
+    records = [simulate_fixed(others.get(variant, plan)) for variant, _ in asked]
+    return write_compare_page(records, [measure(each) for each in records], [title for _, title in asked])
+
+
+def without(text: str, name: str, option: str) -> str:
+    """The plan without one of its options.
+
+    Raises
+    ------
+    Refused
+        The file has none of that name.
+    """
+    for at, (_, row) in enumerate(rows(toml(text, name), "variant")):
+        if row.get("name") == option:
+            return without_row(text, "variant", at)
+    raise Refused("there is no such option in this plan", "look at it again")
