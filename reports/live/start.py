@@ -44,7 +44,7 @@ class Settings:
 def rehearse_in_browser(
     scenario: Scenario, settings: Settings, say: Callable[[str], None], print_code: Callable[[str], object]
 ) -> dict[str, Any]:
-    """Serve a rehearsal, and its report until Ctrl-C; its summary, or nothing if it was broken off and stored as stopped.
+    """Serve a rehearsal, and its report until Ctrl-C; its summary, or nothing if broken off and stored as stopped.
 
     Raises
     ------
