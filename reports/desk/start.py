@@ -12,7 +12,7 @@ import uvicorn
 
 from reports.desk.folder import held, say_where
 from reports.desk.server import Desk
-from reports.live.server import listen
+from reports.live.network import listen
 from sim.model.errors import Refused
 
 HOST = "127.0.0.1"
