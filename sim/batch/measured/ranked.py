@@ -53,9 +53,13 @@ class Ranked:
         about, who, n = self.drops[rank], self.who[rank], len(best)
         enough = np.maximum(best, about.max(axis=0) - self.error) - self.error - EXACT
         changes = np.flatnonzero(who[1:] != who[:-1])
-        if self.places <= 2 and len(changes):  # no further than onto either of the two before or after
-            either = np.max([x.ravel()[k] for x in self.drops for k in (changes, changes + n)], axis=0)
-            changes = changes[either > enough[changes % n]]
+        if self.places <= 2 and len(changes):  # no further than onto either of the two, if they are all there was
+            rows = (changes, changes + n)
+            either = np.max([x.ravel()[k] for x in self.drops for k in rows], axis=0)
+            unsure = np.min([self.drops[0].ravel()[k] for k in rows], axis=0) < 0
+            if self.places == 2:
+                unsure |= np.min([x.ravel()[k] for x in self.who for k in rows], axis=0) == START
+            changes = changes[unsure | (either > enough[changes % n])]
         found = np.flatnonzero(about > enough)
         before = found - n  # coming down to the start from the same u is no other drop
         again = (before >= 0) & (about.ravel()[found] == about.ravel()[before])
