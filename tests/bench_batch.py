@@ -13,7 +13,7 @@ import numpy as np
 from sim.batch import simulate_replications
 from sim.batch.lifts import Lifts
 from sim.batch.parts.arrays import Array
-from sim.batch.parts.people import People
+from sim.batch.parts.people import BatchPeople
 from sim.many.blocks import SIZE, blocks_of, simulate_all
 from sim.many.cadence import cadence
 from sim.many.study import study
@@ -43,7 +43,7 @@ def drawn(n: int) -> None:
         np.random.Generator(np.random.Philox(key=key)).random((n, TILE))
 
 
-class Asked(People):
+class Asked(BatchPeople):
     """People who note what was drawn of them."""
 
     asked: list[tuple[str, str, Draw, int, int]]
@@ -62,7 +62,7 @@ def as_used(scenario: Scenario, n: int) -> Callable[[], object]:
         Lifts(scenario, people, n).run()
 
     def draw() -> None:
-        again = People(0, 0, n)
+        again = BatchPeople(0, 0, n)
         for one in people.asked:
             again.draw(*one)
 

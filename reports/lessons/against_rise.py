@@ -17,7 +17,7 @@ Setting = dict[str, float]  # "case", a device; "strokes" a call
 
 
 @dataclass(frozen=True)
-class Place:
+class RisePlace:
     """Where a panel stands on the board, and what is written around it."""
 
     box: Box
@@ -28,7 +28,7 @@ class Place:
     share: float = 1.0  # size of the title's type
 
 
-def gap_panel(board: Board, place: Place, setting: Setting) -> Panel:
+def gap_panel(board: Board, place: RisePlace, setting: Setting) -> Panel:
     """Gap against rise: passing as a line, standing as dots, what would be left as dashes."""
     panel = _panel(board, place, Axis("gap", "length", (0, tallest(board.computed, "gap", "gap_m")), many=6))
     left = thinned(rows_of(board.tables["left over"], {"case": setting["case"]}), "left_m")
@@ -44,7 +44,7 @@ def gap_panel(board: Board, place: Place, setting: Setting) -> Panel:
     return panel
 
 
-def out_panel(board: Board, place: Place, setting: Setting) -> bool:
+def out_panel(board: Board, place: RisePlace, setting: Setting) -> bool:
     """For how long its pin was out, where the load stood; whether it was at all."""
     most = max(1.0, board.tables["pin out"].groupby(["case", "strokes", "rise_m"])["out_s"].sum().max() * 1.2)
     panel = _panel(board, place, Axis("pin out", "time", (0, most), many=3))
@@ -54,7 +54,7 @@ def out_panel(board: Board, place: Place, setting: Setting) -> bool:
     return not out.empty
 
 
-def drop_panel(board: Board, place: Place, setting: Setting) -> Panel:
+def drop_panel(board: Board, place: RisePlace, setting: Setting) -> Panel:
     """Drop against rise; marked where the pin is out."""
     panel = _panel(board, place, Axis("drop", "length", (0, tallest(board.computed, "drop", "drop_m")), many=5))
     fall = rows_of(board.tables["drop"], setting)
@@ -65,7 +65,7 @@ def drop_panel(board: Board, place: Place, setting: Setting) -> Panel:
     return panel
 
 
-def _panel(board: Board, place: Place, y: Axis) -> Panel:
+def _panel(board: Board, place: RisePlace, y: Axis) -> Panel:
     """An empty panel over the rise; grey beyond what is needed."""
     x = Axis(place.x_title, "length", (0, along(board.computed)), place.figures, many=5)
     if not place.first:

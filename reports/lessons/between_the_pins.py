@@ -7,7 +7,7 @@ from reports.lessons.against_rise import (
     PASSING,
     POINT,
     STANDING,
-    Place,
+    RisePlace,
     Setting,
     drop_panel,
     gap_panel,
@@ -25,16 +25,16 @@ def moving(computed: Computed, units: Units, setting: dict[str, float], type_px:
     """One device at one number of strokes a call: three panels under each other."""
     board = Board(computed, units, type_px, (4.4, 1.0, 1.8, 5.2), keyed=True)
     f, inch = board.f, board.facts["an_inch_m"]
-    gap = gap_panel(board, Place((0, 1, 0.62, 1), "Gap at the strut, against the rise"), setting)
+    gap = gap_panel(board, RisePlace((0, 1, 0.62, 1), "Gap at the strut, against the rise"), setting)
     gap.note(f.brief(inch), 0, inch, ("left", "bottom"), 0.05)
     gap.corner("beyond the needed rise: what would be left", 0.995, 0.98, ("right", "top"), "$soft")
     mean = row_of(board.tables["cases"], setting)["mean_left_m"]
     if mean > 1e-6:
         gap.note(f"left on average: {f.up(mean)}", 0, mean, ("left", "bottom"), 0.05, 4, STANDING)
-    pins = Place((0, 1, 0.36, 0.50), "How long its pin is out, and where: a time, not a gap")
+    pins = RisePlace((0, 1, 0.36, 0.50), "How long its pin is out, and where: a time, not a gap")
     if not out_panel(board, pins, setting):
         board.write("no pin is out", 0.01, 0.43, ("left", "middle"), colour="$soft")
-    fall = Place((0, 1, 0, 0.25), "How far the lifting point would drop, the lifter lost", x_title=POINT)
+    fall = RisePlace((0, 1, 0, 0.25), "How far the lifting point would drop, the lifter lost", x_title=POINT)
     drop_panel(board, fall, setting)
     return board
 
@@ -63,10 +63,10 @@ def fixed(computed: Computed, units: Units, type_px: float) -> Board:
     for at, (setting, name) in enumerate(shown):
         left, right = column(at, len(shown), 0.018)
         first = at == 0
-        top = Place((left, right, 0.56, 1), name(units), first, figures=False, share=0.84)
+        top = RisePlace((left, right, 0.56, 1), name(units), first, figures=False, share=0.84)
         gap_panel(board, top, setting)
-        out_panel(board, Place((left, right, 0.35, 0.50), "", first, figures=False), setting)
-        drop_panel(board, Place((left, right, 0, 0.29), "", first), setting)
+        out_panel(board, RisePlace((left, right, 0.35, 0.50), "", first, figures=False), setting)
+        drop_panel(board, RisePlace((left, right, 0, 0.29), "", first), setting)
     under(board, -1.9)
     return board
 
@@ -141,7 +141,7 @@ def grid(computed: Computed, units: Units, type_px: float, what: str) -> Board:
         down, over = divmod(at, across)
         left, right = column(over, across, 0.03)
         bottom = 0.58 if down == 0 else 0.0
-        place = Place((left, right, bottom, bottom + 0.42), name(units), over == 0, down == 1)
+        place = RisePlace((left, right, bottom, bottom + 0.42), name(units), over == 0, down == 1)
         panel = draw(board, place, setting)
         if what == "gap" and at == 0:
             inch = board.facts["an_inch_m"]

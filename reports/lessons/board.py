@@ -11,12 +11,12 @@ from typing import Any
 
 import numpy as np
 
-from reports.lessons.panel import Axis, Box, Drawn, Panel, rounded
+from reports.lessons.panel import Axis, Box, DrawnSoFar, Panel, rounded
 from reports.paper.figures import Figure, layout
 
 
 @dataclass
-class Board(Drawn):
+class Board(DrawnSoFar):
     """A picture being drawn, panel by panel."""
 
     panels: int = 0

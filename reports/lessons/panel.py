@@ -43,7 +43,7 @@ class Axis:
 
 
 @dataclass
-class Drawn:
+class DrawnSoFar:
     """What has been drawn of a picture so far; a panel puts its own on it."""
 
     computed: Computed  # what it is a picture of
@@ -108,7 +108,7 @@ class Drawn:
 class Panel:
     """One panel of a board; what is put on it is in SI."""
 
-    board: Drawn
+    board: DrawnSoFar
     n: str
     x: Axis
     y: Axis

@@ -32,7 +32,7 @@ ENDS_WORK = (What.FALLS, What.SETTLES)  # of a station: whoever was at work ther
 
 
 @dataclass(frozen=True, slots=True)
-class Block:
+class LaneBlock:
     """Somebody doing something for a while."""
 
     lane: int
@@ -88,7 +88,7 @@ class Lanes:
     """A whole lift."""
 
     lanes: list[Lane]
-    blocks: list[Block]
+    blocks: list[LaneBlock]
     calls: list[tuple[float, str]]  # when, and who was called
     holds: list[Hold]
     caught: list[tuple[int, float, float]]  # lane, from, to: all that this catcher keeps up is caught
@@ -137,7 +137,7 @@ def _people(record: Record) -> list[Lane]:
     return list(lanes.values())
 
 
-def _operators(events: pd.DataFrame, names: dict[str, int], lifters: list[str]) -> list[Block]:
+def _operators(events: pd.DataFrame, names: dict[str, int], lifters: list[str]) -> list[LaneBlock]:
     blocks = []
     rows = events[events["side"].isin(lifters) & ~events["what"].isin([What.FREEZES, What.RESUMES])]
     for lifter, own in rows.groupby("side", sort=False):
@@ -147,11 +147,11 @@ def _operators(events: pd.DataFrame, names: dict[str, int], lifters: list[str]) 
                 if what == What.SETTLED and whats[n + 1] != What.IN_CONTACT:
                     continue
                 kind, words = OPERATOR[what]
-                blocks.append(Block(names[str(lifter)], kind, times[n], times[n + 1], calls[n], words))
+                blocks.append(LaneBlock(names[str(lifter)], kind, times[n], times[n + 1], calls[n], words))
     return blocks
 
 
-def _catchers(events: pd.DataFrame, names: dict[str, int], catchers: set[str], end: float) -> list[Block]:
+def _catchers(events: pd.DataFrame, names: dict[str, int], catchers: set[str], end: float) -> list[LaneBlock]:
     blocks = []
     at_stations = events[events["station"] != ""]
     stops = {
@@ -174,11 +174,11 @@ def _catchers(events: pd.DataFrame, names: dict[str, int], catchers: set[str], e
             if then is not None and then.station == row.station and then.time_s == until:
                 gap_end = then.demand_m - then.captured_before_m
             lane = names[str(catcher)]
-            blocks.append(Block(lane, kind, row.time_s, until, row.call, words, row.station, row.gap_m, gap_end))
+            blocks.append(LaneBlock(lane, kind, row.time_s, until, row.call, words, row.station, row.gap_m, gap_end))
     return blocks
 
 
-def _others(leader: pd.DataFrame, events: pd.DataFrame) -> list[Block]:
+def _others(leader: pd.DataFrame, events: pd.DataFrame) -> list[LaneBlock]:
     """What stands in the leader's lane besides calls and holds: a stop called, a re-set, the last wait."""
     blocks = []
     times, whats = leader["time_s"].tolist(), leader["what"].tolist()
@@ -196,7 +196,7 @@ def _others(leader: pd.DataFrame, events: pd.DataFrame) -> list[Block]:
         else:
             continue
         if until > times[n]:
-            blocks.append(Block(0, "other", times[n], until, calls[n], words))
+            blocks.append(LaneBlock(0, "other", times[n], until, calls[n], words))
     return blocks
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from reports.lift.lanes import Block, Lanes, lanes_of
+from reports.lift.lanes import LaneBlock, Lanes, lanes_of
 from reports.paper.figures import LABEL_PX, NARROW, Figure, as_text, axis, checked, em, layout, time_axis
 from sim.model.units import Units, show_up
 from sim.record.record import Record
@@ -74,7 +74,7 @@ def _call_lines(shown: Lanes, count: int) -> dict[str, Any]:
             "meta": {"crowded": {"visible": False}}}  # fmt: skip
 
 
-def _bars(kind: str, blocks: list[Block], shown: Lanes) -> dict[str, Any]:
+def _bars(kind: str, blocks: list[LaneBlock], shown: Lanes) -> dict[str, Any]:
     """All blocks of one kind."""
     name, high, fill = KINDS[kind]
     return {
@@ -111,14 +111,14 @@ def _marker(kind: str, fill: dict[str, Any]) -> dict[str, Any]:
     return marker
 
 
-def _said(block: Block, shown: Lanes) -> list[str]:
+def _said(block: LaneBlock, shown: Lanes) -> list[str]:
     """Who, what, how long, and the gap in both units."""
     who, what = as_text(shown.lanes[block.lane].name), as_text(block.what)
     when = f"{block.end - block.start:.1f} s, from {block.start:.1f} s, call {block.call}"
     return [who, what, when, _gap(block, "us"), _gap(block, "si")]
 
 
-def _gap(block: Block, units: Units) -> str:
+def _gap(block: LaneBlock, units: Units) -> str:
     if block.gap_start is None:
         return ""
     at = "<br>at the " + as_text(block.where)

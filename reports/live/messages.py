@@ -51,7 +51,7 @@ class End(Press):
     type: Literal["end"]
 
 
-class Stop(Press):
+class StopMessage(Press):
     """The leader calls stop: everybody freezes."""
 
     type: Literal["stop"]
@@ -65,7 +65,7 @@ class Seen(Press):
     where: Name = ""
 
 
-class Surprise(Press):
+class SurpriseMessage(Press):
     """The instructor brings in a surprise."""
 
     type: Literal["surprise"]
@@ -79,7 +79,7 @@ class Take(Press):
     type: Literal["take"]
 
 
-FromPage = Beat | Start | Call | End | Stop | Seen | Surprise | Take
+FromPage = Beat | Start | Call | End | StopMessage | Seen | SurpriseMessage | Take
 _ADAPTER: TypeAdapter[FromPage] = TypeAdapter(Annotated[FromPage, Field(discriminator="type")])
 
 

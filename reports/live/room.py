@@ -148,7 +148,7 @@ class Room:
     def _why_not(self, page: Page, message: messages.FromPage) -> str:
         if self.rehearsal.over:
             return "the lift is over"
-        if isinstance(message, messages.Surprise | messages.Take) == (page.role == WATCHER):
+        if isinstance(message, messages.SurpriseMessage | messages.Take) == (page.role == WATCHER):
             return ""
         return "only one page calls" if page.role == WATCHER else "that is for those who watch"
 
@@ -161,7 +161,7 @@ class Room:
                 return ""
             case messages.Take():
                 return self._take(page)
-            case messages.Surprise(kind=kind, who=who):
+            case messages.SurpriseMessage(kind=kind, who=who):
                 if who not in possible(lift.scenario, kind):
                     return f"that cannot happen to {who}"
                 by_hand = [s for s in lift.surprises if s.by_hand]
@@ -177,7 +177,7 @@ class Room:
                 return lift.call(side, time)
             case messages.End():
                 return lift.end(time)
-            case messages.Stop():
+            case messages.StopMessage():
                 return lift.stop(time)
             case messages.Seen(what=what, where=where):
                 return lift.seen(what, where, time)

@@ -16,7 +16,7 @@ from reports.paper.page import either
 from reports.words.compared import rows, sentences, tables
 from reports.words.plain import clock, together
 from reports.words.study import SIMULATION_ONLY
-from sim.many.compared import Compared, Way
+from sim.many.compared import Compared, WayCompared
 from sim.model.units import Units
 from sim.record.measures import measure
 from sim.story.lift import simulate
@@ -60,7 +60,7 @@ def page_parts(compared: Compared, units: Units) -> Parts:
     }
 
 
-def _in_both(ways: Sequence[Way], units: Units) -> list[tuple[str, list[tuple[Markup, Markup | str]]]]:
+def _in_both(ways: Sequence[WayCompared], units: Units) -> list[tuple[str, list[tuple[Markup, Markup | str]]]]:
     """The rows, each cell as its figure and what stands small under it."""
     us, si = rows(ways, "us"), rows(ways, "si")
     return [

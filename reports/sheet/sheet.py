@@ -14,7 +14,7 @@ from reports.sheet.views import view
 from reports.words import sheet as words
 from reports.words import sheet_sides as sides
 from sim.check import Sheet
-from sim.check.plan import Line
+from sim.check.plan import PlanLine
 from sim.model.scenario import Scenario
 from sim.model.sentences import words as words_of
 from sim.model.units import Units
@@ -105,7 +105,7 @@ def _finding(said: sides.Said, units: Units) -> list[str]:
     return [said.level, said.subject, said.what.words(units), said.source]
 
 
-def _line(line: Line, units: Units) -> list[str]:
+def _line(line: PlanLine, units: Units) -> list[str]:
     return [line.subject, line.what, line.formula, line.numbers.words(units)]
 
 

@@ -35,7 +35,7 @@ NAMED = 4  # how many names a caption says before it counts the others
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class CaptionLine:
     """One thing that is said."""
 
     text: str  # as a caption
@@ -43,42 +43,42 @@ class Said:
     tone: str  # a key of TONES
 
 
-def said(what: str, call: int, who: str, station: str, note: str) -> Said | None:
+def said(what: str, call: int, who: str, station: str, note: str) -> CaptionLine | None:
     """What is said at an event of the record; None where nothing is."""
     return _leader_says(what, call, note) if who == LEADER else _crew_says(what, who, station)
 
 
-def _leader_says(what: str, call: int, note: str) -> Said | None:
+def _leader_says(what: str, call: int, note: str) -> CaptionLine | None:
     names = _some(note)
     match what:
         case What.CALLS:
-            return Said(f"Call {call}: {LIFT}.", f"Call {call}. {LIFT}.", "call")
+            return CaptionLine(f"Call {call}: {LIFT}.", f"Call {call}. {LIFT}.", "call")
         case What.LEVELS:
-            return Said(f"Call {call}: {names} only, {LIFT}.", f"Call {call}. {names} only. {LIFT}.", "call")
+            return CaptionLine(f"Call {call}: {names} only, {LIFT}.", f"Call {call}. {names} only. {LIFT}.", "call")
         case What.HOLDS:
-            return Said(f"Hold: waiting for {names}.", f"Hold. {names}.", "hold")
+            return CaptionLine(f"Hold: waiting for {names}.", f"Hold. {names}.", "hold")
         case What.UNCAPTURABLE:
             text = f"All that can be caught is caught; still over the limit: {names}."
-            return Said(text, f"Still over the limit. {names}.", "hold")
+            return CaptionLine(text, f"Still over the limit. {names}.", "hold")
         case What.RE_SETS:
-            return Said(f"Re-set: {names}, packed up for another run.", f"Re-set. {names}.", "hold")
+            return CaptionLine(f"Re-set: {names}, packed up for another run.", f"Re-set. {names}.", "hold")
         case What.FREEZES:
-            return Said("Stop: everybody freezes.", f"{STOP}. {STOP}.", "stop")
+            return CaptionLine("Stop: everybody freezes.", f"{STOP}. {STOP}.", "stop")
         case What.PRESSURE_LOST | What.LIFTER_LOST:
             loss = "The pressure is lost" if what == What.PRESSURE_LOST else "The lifter is lost"
-            return Said(f"{loss}; the load comes down, caught by {names}.", f"{STOP}. {loss}.", "stop")
+            return CaptionLine(f"{loss}; the load comes down, caught by {names}.", f"{STOP}. {loss}.", "stop")
         case What.RAISED | What.STOPPED | What.NOT_REACHED | What.DROPPED:
             outcome = what.replace("-", " ").capitalize()
-            return Said(f"{outcome}: {note}.".replace("..", "."), f"{outcome}.", "end")
+            return CaptionLine(f"{outcome}: {note}.".replace("..", "."), f"{outcome}.", "end")
     return None
 
 
-def _crew_says(what: str, who: str, station: str) -> Said | None:
+def _crew_says(what: str, who: str, station: str) -> CaptionLine | None:
     match what:
         case What.CAUGHT | What.SAYS_CAUGHT:
-            return Said(f"{station}: {CAUGHT}.", f"{station}, {CAUGHT}.", "crew")
+            return CaptionLine(f"{station}: {CAUGHT}.", f"{station}, {CAUGHT}.", "crew")
         case What.MISSES:
-            return Said(f"{who}: the call was missed.", f"{who}, missed.", "crew")
+            return CaptionLine(f"{who}: the call was missed.", f"{who}, missed.", "crew")
     return None
 
 
@@ -98,7 +98,7 @@ def webvtt(record: Record) -> str:
     return "\n".join(lines)
 
 
-def cues(record: Record) -> list[tuple[float, float, Said]]:
+def cues(record: Record) -> list[tuple[float, float, CaptionLine]]:
     """What the leader says: from when [s], until when [s], what. None overlaps; at one instant the last counts."""
     spoken = list(leaders_words(record))
     ends = [then for then, _ in spoken[1:]]
@@ -112,7 +112,7 @@ def cues(record: Record) -> list[tuple[float, float, Said]]:
     return found
 
 
-def leaders_words(record: Record) -> Iterator[tuple[float, Said]]:
+def leaders_words(record: Record) -> Iterator[tuple[float, CaptionLine]]:
     """When the leader says what."""
     own = record.events[record.events["who"] == LEADER]
     for time, call, what, note in zip(own["time_s"], own["call"], own["what"], own["note"], strict=True):

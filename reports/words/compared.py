@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from reports.words.doubt import percent
 from reports.words.plain import clock, count, limit
 from reports.words.study import figure, share
-from sim.many.compared import Compared, Way
+from sim.many.compared import Compared, WayCompared
 from sim.many.statistics import Estimate
 from sim.many.studied import MEASURES
 from sim.model.units import INCH, Units, show, show_up
@@ -34,7 +34,7 @@ def sentences(compared: Compared, units: Units) -> list[str]:
     return [f"Against “{first.name}”, {'; '.join(parts)}.", f"{means}{needs}."]
 
 
-def _differs(way: Way, first: Way, units: Units) -> str:
+def _differs(way: WayCompared, first: WayCompared, units: Units) -> str:
     gap, time = way.differences["largest_gap_m"], way.differences["duration_s"]
     return (
         f"“{way.name}” has a largest gap {_more(gap, 'larger', 'smaller', units)} (mean "
@@ -58,7 +58,7 @@ def listed(words: Sequence[str]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
-def rows(ways: Sequence[Way], units: Units, short: bool = False) -> list[tuple[str, list[str]]]:
+def rows(ways: Sequence[WayCompared], units: Units, short: bool = False) -> list[tuple[str, list[str]]]:
     """What the table of the ways says, row by row: the mean, and the paired difference with its interval."""
     found = [
         ("people", [str(w.people) for w in ways]),
@@ -72,14 +72,14 @@ def rows(ways: Sequence[Way], units: Units, short: bool = False) -> list[tuple[s
     return found
 
 
-def _chance(way: Way) -> str:
+def _chance(way: WayCompared) -> str:
     if way.over_gap is None:
         return share(way.chance)
     d = way.over_gap
     return f"{percent(way.chance.value)}; {100 * d.value:+.0f} points ({100 * d.low:+.0f} to {100 * d.high:+.0f})"
 
 
-def _cell(way: Way, name: str, dimension: str, units: Units) -> str:
+def _cell(way: WayCompared, name: str, dimension: str, units: Units) -> str:
     mean = figure(way.means[name].value, dimension, units)
     if name not in way.differences:
         return mean
@@ -93,7 +93,7 @@ def _cell(way: Way, name: str, dimension: str, units: Units) -> str:
     return f"{mean}; {value}{unit} ({low} to {high})"
 
 
-def tables(compared: Compared) -> list[tuple[str, list[Way]]]:
+def tables(compared: Compared) -> list[tuple[str, list[WayCompared]]]:
     """The ways as asked; and with one catcher a place, if that is any different."""
     found = [("As many people as each asks for", compared.as_asked)]
     if compared.same_people is not compared.as_asked:

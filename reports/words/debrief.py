@@ -13,8 +13,8 @@ from reports.words.plain import clock, count, limit
 from sim.drill.against import Predicted, Trend
 from sim.drill.crew import Known
 from sim.drill.debriefed import Debrief
-from sim.drill.drilled import Drill, Spread
-from sim.drill.times import Line
+from sim.drill.drilled import Drill, TimesSpread
+from sim.drill.times import CollarLine
 from sim.many.statistics import Estimate
 from sim.model.units import Units, show, show_up
 from sim.record.what import Outcome
@@ -109,7 +109,7 @@ def together_by_name(drills: Sequence[Drill], units: Units) -> list[tuple[str, l
     return [(name, [rows.get(name, "\N{EN DASH}") for rows in happenings]) for name in names]
 
 
-def spread_words(spread: Spread, even: bool = False) -> str:
+def spread_words(spread: TimesSpread, even: bool = False) -> str:
     """Several times in words."""
     if spread.mean is None or spread.shortest is None or spread.longest is None:
         return "not known"
@@ -159,7 +159,7 @@ def kept_words(keys: Sequence[str]) -> str:
     return "; ".join(f"{name}: {', '.join(quantities)}" for name, quantities in by_name.items())
 
 
-def line_words(line: Line) -> str:
+def line_words(line: CollarLine) -> str:
     """What slope and intercept say of a collar."""
     low, high = line.intercept[1:]
     said = (

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from reports.words.sheet_many import MANY, named, spanned, without_amounts
 from sim.check import Finding
 from sim.check.findings import Level
-from sim.check.plan import Line
+from sim.check.plan import PlanLine
 from sim.model.sentences import Sentence
 from sim.model.units import Units
 
@@ -68,7 +68,7 @@ def _as_one_of_many(groups: Sequence[Sequence[Finding]]) -> Said:
     return Said(said[0].level, subject, what, said[0].source)
 
 
-def plan_lines(lines: Sequence[Line]) -> list[Line]:
+def plan_lines(lines: Sequence[PlanLine]) -> list[PlanLine]:
     """The plan, in its order."""
     keys = [(_plain(a.subject), a.what, a.numbers.words("us"), a.numbers.words("si")) for a in lines]
     grouped = pairs(keys, [line.subject for line in lines])

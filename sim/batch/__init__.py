@@ -55,7 +55,7 @@ import numpy as np
 from sim.batch.alike import times_that_differ
 from sim.batch.lifts import Lifts
 from sim.batch.measured.results import Columns, Results
-from sim.batch.parts.people import People
+from sim.batch.parts.people import BatchPeople
 from sim.batch.parts.works import knows
 from sim.model.chance import BLOCK
 from sim.model.scenario import Scenario
@@ -96,6 +96,6 @@ def lifts_of(scenario: Scenario, seed: int, first: int, n: int, alike: Sequence[
     `alike` are other ways of the same lift, which differ in people's times only (`alike.py`): n rows more for each.
     """
     ways = (scenario, *alike)
-    people = People(seed, first, n, len(ways), times_that_differ(ways))
+    people = BatchPeople(seed, first, n, len(ways), times_that_differ(ways))
     with np.errstate(divide="ignore", invalid="ignore"):  # lifts that something does not happen to are worked out too
         return Lifts(scenario, people, n * len(ways)).run()

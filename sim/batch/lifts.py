@@ -13,7 +13,7 @@ from sim.batch.measured.results import GOES_ON, NOT_REACHED, RAISED, STOPPED, Re
 from sim.batch.parts.arrays import Array, Flags, of_some, on_grid, those
 from sim.batch.parts.layout import Layout, layout_of
 from sim.batch.parts.moment import at_the_start, captured
-from sim.batch.parts.people import People
+from sim.batch.parts.people import BatchPeople
 from sim.batch.resets import can_be_let_go, let_go, pack_up, settled_u
 from sim.batch.scene import Scene
 from sim.batch.strokes import CallPlan, can_move, plan_call, rams_at_the_start
@@ -25,7 +25,7 @@ from sim.model.scenario import Scenario
 class Lifts:
     """n lifts of one scenario, all at the same call."""
 
-    def __init__(self, scenario: Scenario, people: People, n: int) -> None:
+    def __init__(self, scenario: Scenario, people: BatchPeople, n: int) -> None:
         layout = layout_of(scenario)
         sides = len(layout.lifters)
         nothing = CallPlan(np.full((sides, 1, n), np.inf), np.zeros((sides, 0, n)), np.zeros(n))

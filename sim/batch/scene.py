@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from sim.batch.parts.arrays import These, of_some
 from sim.batch.parts.layout import Layout
 from sim.batch.parts.moment import Moment
-from sim.batch.parts.people import People
+from sim.batch.parts.people import BatchPeople
 from sim.batch.strokes import CallPlan, Rams
 from sim.batch.timeline import Timeline
 
@@ -17,7 +17,7 @@ class Scene:
     """Lifts of one scenario, all at the same call."""
 
     layout: Layout
-    people: People
+    people: BatchPeople
     now: Moment
     rams: Rams
     plan: CallPlan

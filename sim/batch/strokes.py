@@ -9,7 +9,7 @@ import numpy as np
 
 from sim.batch.parts.arrays import Array, Flags, Whole, on_grid, those
 from sim.batch.parts.layout import Layout
-from sim.batch.parts.people import People
+from sim.batch.parts.people import BatchPeople
 from sim.model.devices import EXACT
 from sim.model.loads import lifter_force
 from sim.model.pump import ram_travel
@@ -42,7 +42,9 @@ def rams_at_the_start(layout: Layout, n: int) -> Rams:
     return Rams(np.zeros(shape), np.zeros(shape), np.zeros(shape), free, np.zeros(shape, np.int64))
 
 
-def plan_call(layout: Layout, rams: Rams, u: Array, called: Flags, people: People, call: int, now: Array) -> CallPlan:
+def plan_call(
+    layout: Layout, rams: Rams, u: Array, called: Flags, people: BatchPeople, call: int, now: Array
+) -> CallPlan:
     """A call goes out at `now` (n,): react, then stroke after stroke, each from where the one before left the side.
 
     Parameters

@@ -23,7 +23,7 @@ MOST_PUMPS = 100_000
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class PlanLine:
     """One line of the reckoning."""
 
     subject: str
@@ -46,7 +46,7 @@ class Plan:
     calls: int | None
     told_pumps: dict[str, int]  # in the lift at mean values, holds, levelling and all
     told_calls: int
-    lines: tuple[Line, ...]
+    lines: tuple[PlanLine, ...]
 
 
 def plan(course: Course) -> Plan:
@@ -100,9 +100,9 @@ def pumps_needed(course: Course, lifter: Lifter) -> int | None:
     return None
 
 
-def _lines(course: Course, pumps: dict[str, int | None], calls: int | None) -> Iterator[Line]:
+def _lines(course: Course, pumps: dict[str, int | None], calls: int | None) -> Iterator[PlanLine]:
     need = course.scenario.need
-    yield Line("point", "rise needed", "given", _result("{result}", need.rise), need.rise, "m")
+    yield PlanLine("point", "rise needed", "given", _result("{result}", need.rise), need.rise, "m")
     if isinstance(course.motion, Hinged):
         yield _angle(course)
     for lifter in course.scenario.lifters:
@@ -110,7 +110,7 @@ def _lines(course: Course, pumps: dict[str, int | None], calls: int | None) -> I
     if calls is not None:
         most, strokes = max(n for n in pumps.values() if n is not None), course.scenario.leader.strokes
         numbers = Sentence("{most} / {strokes}, rounded up = {calls}", most=most, strokes=strokes, calls=calls)
-        yield Line("leader", "calls", "pumps / strokes a call", numbers, float(calls), "")
+        yield PlanLine("leader", "calls", "pumps / strokes a call", numbers, float(calls), "")
 
 
 def _result(form: str, length: float, **parts: Part) -> Sentence:
@@ -123,7 +123,7 @@ def _about_pivot(course: Course, point: Point) -> tuple[float, float]:
     return point[0], point[2] - course.scenario.load.pivot_height
 
 
-def _angle(course: Course) -> Line:
+def _angle(course: Course) -> PlanLine:
     """The hinge angle that raises the point by the need."""
     x, z = _about_pivot(course, course.scenario.need.point)
     numbers = Sentence(
@@ -132,10 +132,10 @@ def _angle(course: Course) -> Line:
         angle=f"{math.degrees(course.need):.2f}",
     )  # fmt: skip
     formula = "asin((z + rise) / R) - atan(z / x); x, z from the pivot, R = sqrt(x^2 + z^2)"
-    return Line("load", "hinge angle", formula, numbers, math.degrees(course.need), "deg")
+    return PlanLine("load", "hinge angle", formula, numbers, math.degrees(course.need), "deg")
 
 
-def _of_lifter(course: Course, lifter: Lifter, pumps: int | None) -> Iterator[Line]:
+def _of_lifter(course: Course, lifter: Lifter, pumps: int | None) -> Iterator[PlanLine]:
     """Rise of the head, ram travel, pumps."""
     motion, u, name = course.motion, course.need, lifter.name
     rise = motion.rise(lifter.head, u)
@@ -145,7 +145,7 @@ def _of_lifter(course: Course, lifter: Lifter, pumps: int | None) -> Iterator[Li
         formula = "x sin(angle) - z (1 - cos(angle)); x, z of the head from the pivot"
         form, angle = "{x} sin({angle}) - {z} (1 - cos({angle})) = {result}", f"{math.degrees(u):.2f} deg"
         numbers = _result(form, rise, x=InFormula(x), z=InFormula(z), angle=angle)
-    yield Line(name, "rise of its head", formula, numbers, rise, "m")
+    yield PlanLine(name, "rise of its head", formula, numbers, rise, "m")
     line, take_up, travel = (
         motion.line(lifter.head, lifter.base),
         course.scenario.load.take_up,
@@ -153,26 +153,26 @@ def _of_lifter(course: Course, lifter: Lifter, pumps: int | None) -> Iterator[Li
     )
     then, now = InFormula(line.start + line.demand(u)), InFormula(line.start)
     numbers = _result("{then} - {now} + {take_up} = {result}", travel, then=then, now=now, take_up=InFormula(take_up))
-    yield Line(name, "ram travel", "length at the need - length now + take-up", numbers, travel, "m")
+    yield PlanLine(name, "ram travel", "length at the need - length now + take-up", numbers, travel, "m")
     yield _pumps(course, lifter, travel, pumps)
 
 
-def _pumps(course: Course, lifter: Lifter, travel: float, pumps: int | None) -> Line:
+def _pumps(course: Course, lifter: Lifter, travel: float, pumps: int | None) -> PlanLine:
     """Ram travel over travel per pump; of a pump with stages stroke by stroke."""
     if pumps is None:
         numbers = Sentence("the pump does not move it: over the relief pressure")
-        return Line(lifter.name, "pumps", "ram travel / travel per pump", numbers, math.nan, "")
+        return PlanLine(lifter.name, "pumps", "ram travel / travel per pump", numbers, math.nan, "")
     fill = f"{lifter.operator.fill.mean:g}"
     if lifter.travel_per_pump is not None:
         numbers = Sentence(
             "{travel} / ({each} x {fill}), rounded up = {pumps}",
             travel=InFormula(travel), each=InFormula(lifter.travel_per_pump, finer=True), fill=fill, pumps=pumps,
         )  # fmt: skip
-        return Line(lifter.name, "pumps", "ram travel / (travel per pump x fill)", numbers, float(pumps), "")
+        return PlanLine(lifter.name, "pumps", "ram travel / (travel per pump x fill)", numbers, float(pumps), "")
     assert lifter.pump is not None and lifter.ram_area is not None
     first, second = (InFormula(v / lifter.ram_area) for v in (lifter.pump.first_stage, lifter.pump.second_stage))
     numbers = Sentence(
         "first stage {first}, second {second}, x fill {fill} (under the load {loaded}): stroke by stroke {pumps}",
         first=first, second=second, fill=fill, loaded=InFormula(stroke_travel(course, lifter, 0.0)), pumps=pumps,
     )  # fmt: skip
-    return Line(lifter.name, "pumps", "ram travel / (volume a stroke / ram area x fill)", numbers, float(pumps), "")
+    return PlanLine(lifter.name, "pumps", "ram travel / (volume a stroke / ram area x fill)", numbers, float(pumps), "")

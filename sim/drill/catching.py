@@ -14,7 +14,7 @@ from statistics import median
 
 import numpy as np
 
-from sim.drill.course import Course, Inferred, joined
+from sim.drill.course import DrillCourse, Inferred, joined
 from sim.drill.drill_time import DrillTime
 from sim.drill.log.names import Spot
 from sim.drill.log.observed import Capture
@@ -62,7 +62,7 @@ class Catching(Catchers):
         stage: Stage,
         people: AtWork,
         mishaps: Mishaps,
-        course: Course,
+        course: DrillCourse,
         paths: dict[str, tuple[Array, Array]],
         clock: DrillTime,
     ) -> None:

@@ -40,7 +40,7 @@ class Inferred:
 
 
 @dataclass(slots=True)
-class Course:
+class DrillCourse:
     """Calls and strokes in full; what was inferred for that."""
 
     seen: Observed
@@ -62,16 +62,16 @@ class Course:
         return group[-1].end + lifter.operator.recover.mean if group else 0.0
 
 
-def course_of(seen: Observed, scenario: Scenario) -> Course:
+def course_of(seen: Observed, scenario: Scenario) -> DrillCourse:
     """Fill in what the log leaves out of calls and strokes."""
-    course = Course(seen, {})
+    course = DrillCourse(seen, {})
     for lifter in scenario.lifters:
         course.strokes[lifter.name] = _strokes(course, scenario, lifter)
     course.inferred.sort(key=lambda i: i.time)
     return course
 
 
-def _strokes(course: Course, scenario: Scenario, lifter: Lifter) -> list[list[Stroke]]:
+def _strokes(course: DrillCourse, scenario: Scenario, lifter: Lifter) -> list[list[Stroke]]:
     """All strokes of one lifter, call by call."""
     seen, name = course.seen, lifter.name
     marks = seen.marks.get(name, [])
@@ -176,7 +176,7 @@ def _in_order(strokes: list[Stroke], earliest: float, then: float) -> list[Strok
     return result
 
 
-def _mark(course: Course, n: int, name: str, strokes: list[Stroke], some: bool) -> None:
+def _mark(course: DrillCourse, n: int, name: str, strokes: list[Stroke], some: bool) -> None:
     """Note what of these was not logged."""
     if not some:
         return

@@ -8,7 +8,7 @@ from typing import Any
 
 from sim.drill.drilled import Drill
 from sim.drill.lognormal import Fit, fit, good_enough
-from sim.drill.times import Line, Sample, lines, samples
+from sim.drill.times import CollarLine, Sample, lines, samples
 from sim.many.statistics import Estimate
 from sim.model.draw import draws_of
 from sim.model.scenario import Scenario
@@ -59,11 +59,11 @@ class Known:
 
 
 @dataclass(frozen=True, slots=True)
-class Crew:
+class DrilledCrew:
     """All that the drills say of the crew."""
 
     known: list[Known]
-    lines: list[Line]
+    lines: list[CollarLine]
     unknown: list[str]  # keys that keep the plan's values, for want of any time
 
     @property
@@ -72,7 +72,7 @@ class Crew:
         return [k for k in self.known if k.fit is not None]
 
 
-def crew_of(drills: Sequence[Drill], scenario: Scenario) -> Crew:
+def crew_of(drills: Sequence[Drill], scenario: Scenario) -> DrilledCrew:
     """Fit every quantity that there is anything about."""
     known = [_known(sample) for sample in samples(drills, scenario).values() if sample.values or sample.left_out]
     have = {k.key for k in known if k.sample.values}
@@ -81,7 +81,7 @@ def crew_of(drills: Sequence[Drill], scenario: Scenario) -> Crew:
         for device in where.capture:
             wanted += [f"device.{device.name}.{key}" for key, draw in draws_of(device) if draw.mean > 0]
     unknown = [key for key in dict.fromkeys(wanted) if key not in have]
-    return Crew([k for k in known if k.sample.values], lines(drills, scenario), unknown)
+    return DrilledCrew([k for k in known if k.sample.values], lines(drills, scenario), unknown)
 
 
 def _known(sample: Sample) -> Known:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from sim.drill.against import Predicted, Trend, against, trends
-from sim.drill.crew import Crew, crew_of
+from sim.drill.crew import DrilledCrew, crew_of
 from sim.drill.drilled import Drill, drilled
 from sim.drill.log.lines import Log, read_log
 from sim.drill.written import fitted, with_crew
@@ -26,7 +26,7 @@ class Debrief:
     scenario: Scenario
     file: str  # the scenario's own file, by name
     drills: list[Drill]
-    crew: Crew
+    crew: DrilledCrew
     predicted: list[Predicted]  # empty: not asked
     trends: list[Trend]
     advice: Way | None  # the fastest way to call that the fitted crew can keep within the limits

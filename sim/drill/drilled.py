@@ -11,8 +11,8 @@ from typing import Any
 
 import numpy as np
 
-from sim.drill.course import Course, Inferred, course_of
-from sim.drill.log.clocks import Clock, together
+from sim.drill.course import DrillCourse, Inferred, course_of
+from sim.drill.log.clocks import ObserverClock, together
 from sim.drill.log.lines import Log, LogProblem
 from sim.drill.log.observed import observe
 from sim.drill.replay import Replayed, replay
@@ -35,7 +35,7 @@ class Beside:
 
 
 @dataclass(frozen=True, slots=True)
-class Spread:
+class TimesSpread:
     """Several times in short; None where there are none [s]."""
 
     count: int
@@ -50,12 +50,12 @@ class Drill:
     """One drill, whole."""
 
     name: str
-    course: Course
+    course: DrillCourse
     replayed: Replayed
     summary: dict[str, Any]
-    clocks: list[Clock]
-    between_calls: Spread
-    caught_to_call: Spread
+    clocks: list[ObserverClock]
+    between_calls: TimesSpread
+    caught_to_call: TimesSpread
     beside: list[Beside]
     gap_but_for_slack: float  # the largest, had no place begun slack [m]
 
@@ -128,13 +128,13 @@ def drilled(logs: Sequence[Log], scenario: Scenario) -> Drill:
     )
 
 
-def spread(times: Any) -> Spread:
+def spread(times: Any) -> TimesSpread:
     """Several times in short."""
     values = np.asarray(times, dtype=np.float64)
     if not len(values):
-        return Spread(0)
+        return TimesSpread(0)
     sd = float(np.std(values, ddof=1)) if len(values) > 1 else None
-    return Spread(len(values), float(np.mean(values)), sd, float(values.min()), float(values.max()))
+    return TimesSpread(len(values), float(np.mean(values)), sd, float(values.min()), float(values.max()))
 
 
 def _standing(record: Record, calls: Any) -> list[float]:
@@ -163,7 +163,7 @@ def _gap_but_for_slack(lift: Measured) -> float:
     return largest
 
 
-def _beside(course: Course, record: Record) -> list[Beside]:
+def _beside(course: DrillCourse, record: Record) -> list[Beside]:
     """Gaps and rises that were measured, each beside the computed one at that time."""
     if not course.seen.sized:
         return []
@@ -180,7 +180,7 @@ def _beside(course: Course, record: Record) -> list[Beside]:
     return found
 
 
-def _without_a_stroke(course: Course, scenario: Scenario) -> None:
+def _without_a_stroke(course: DrillCourse, scenario: Scenario) -> None:
     """Name every "caught" at a place that had not moved since the last one there."""
     seen = course.seen
     for where in scenario.places:

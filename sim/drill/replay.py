@@ -14,7 +14,7 @@ from math import inf
 import numpy as np
 
 from sim.drill.catching import BARELY, Catching, Work
-from sim.drill.course import Course, Inferred
+from sim.drill.course import DrillCourse, Inferred
 from sim.drill.drill_time import DrillTime
 from sim.model.chance import FixedValues
 from sim.model.devices import EXACT
@@ -38,7 +38,7 @@ class Replayed:
     unheard: int  # captures that the log does not have
 
 
-def replay(scenario: Scenario, course: Course) -> Replayed:
+def replay(scenario: Scenario, course: DrillCourse) -> Replayed:
     """Replay a drill."""
     scenario = replace(scenario, mishaps=())
     paths = _paths(scenario, course)
@@ -51,7 +51,7 @@ def replay(scenario: Scenario, course: Course) -> Replayed:
     return Replayed(record, lift.catchers.works, sorted(inferred, key=lambda i: i.time), lift.catchers.unheard)
 
 
-def _paths(scenario: Scenario, course: Course) -> dict[str, tuple[Array, Array]]:
+def _paths(scenario: Scenario, course: DrillCourse) -> dict[str, tuple[Array, Array]]:
     """How each place's demand goes, catchers or no catchers: times and values [s, m]."""
     book = Book()
     lift = Replay(Stage(scenario, FixedValues(), book), course, {})
@@ -70,7 +70,7 @@ def _paths(scenario: Scenario, course: Course) -> dict[str, tuple[Array, Array]]
 class Replay(Lift):
     """The people of one drill."""
 
-    def __init__(self, stage: Stage, course: Course, paths: dict[str, tuple[Array, Array]]) -> None:
+    def __init__(self, stage: Stage, course: DrillCourse, paths: dict[str, tuple[Array, Array]]) -> None:
         super().__init__(stage)
         self.course = course
         self.clock = DrillTime(self.env)

@@ -181,7 +181,7 @@ def _steps(found: Samples, device: Device, work: Work, tick: float) -> None:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class CollarLine:
     """Time from seeing it to caught, against what had to be captured: slope and intercept of a straight line."""
 
     device: str
@@ -192,7 +192,7 @@ class Line:
     apart: bool  # the captures differ enough for the line to tell the one from the other
 
 
-def lines(drills: Iterable[Drill], scenario: Scenario) -> list[Line]:
+def lines(drills: Iterable[Drill], scenario: Scenario) -> list[CollarLine]:
     """What call and caught alone can say of a collar: how long at the least, and how much longer for more."""
     from scipy.stats import linregress, t
 
@@ -217,5 +217,5 @@ def lines(drills: Iterable[Drill], scenario: Scenario) -> list[Line]:
         ]
         collar = next(c for c in collars.values() if c.name == name)
         apart = float(np.quantile(grew, 0.9) / max(np.quantile(grew, 0.1), 1e-6)) >= APART
-        lines.append(Line(name, len(works), ends[0], ends[1], collar.react.mean + collar.seat.mean, apart))
+        lines.append(CollarLine(name, len(works), ends[0], ends[1], collar.react.mean + collar.seat.mean, apart))
     return lines

@@ -7,14 +7,14 @@ from typing import Any
 import tomlkit
 from tomlkit.items import InlineTable, Table
 
-from sim.drill.crew import Crew, Known
+from sim.drill.crew import DrilledCrew, Known
 from sim.model.scenario import Scenario
 from sim.written.keys.assumed import steps_to
 from sim.written.reading import parse
 from sim.written.short.short import expand
 
 
-def with_crew(scenario: Scenario, crew: Crew, name: str, drills: int) -> str:
+def with_crew(scenario: Scenario, crew: DrilledCrew, name: str, drills: int) -> str:
     """The scenario's text with the crew's times in it; a short form is written out in full first.
 
     Parameters
@@ -37,7 +37,7 @@ def with_crew(scenario: Scenario, crew: Crew, name: str, drills: int) -> str:
     return tomlkit.dumps(document)
 
 
-def tables(scenario: Scenario, crew: Crew, name: str, drills: int) -> str:
+def tables(scenario: Scenario, crew: DrilledCrew, name: str, drills: int) -> str:
     """Just the [operator.*] and [device.*] tables that a drill has something about, whole, to be pasted."""
     whole = tomlkit.parse(with_crew(scenario, crew, name, drills))
     parts = []
@@ -56,7 +56,7 @@ def _dumped(kind: str, own: str, table: Any) -> str:
     return tomlkit.dumps(alone).strip() + "\n"
 
 
-def fitted(scenario: Scenario, crew: Crew, name: str, drills: int) -> Scenario:
+def fitted(scenario: Scenario, crew: DrilledCrew, name: str, drills: int) -> Scenario:
     """The scenario with the crew's own times."""
     return parse(with_crew(scenario, crew, name, drills), name, scenario.variant)
 

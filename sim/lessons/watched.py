@@ -24,14 +24,14 @@ Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
-class Seen:
+class StationSeen:
     """What one station saw."""
 
     tables: dict[str, pd.DataFrame]
     facts: dict[str, float]
 
 
-def watch(record: Record, station: str) -> Seen:
+def watch(record: Record, station: str) -> StationSeen:
     """Gap, pins out and drops of one station, through time and against the rise of the needed point.
 
     Standing gap (caught, nobody at work) and the time that a device is open stay apart throughout.
@@ -61,7 +61,7 @@ def watch(record: Record, station: str) -> Seen:
         "largest_drop_m": float(drop["drop_m"].max()),
         "largest_drop_pin_in_m": float(drop.loc[~drop["open"], "drop_m"].max()),
     }
-    return Seen({"gap": line, "pin out": pin_out, "drop": drop}, facts)
+    return StationSeen({"gap": line, "pin out": pin_out, "drop": drop}, facts)
 
 
 def drops(measured: Measured, station: str) -> pd.DataFrame:

@@ -28,7 +28,7 @@ SIZE, SIZE_STORY = 500, 60  # replications of each way; of one that the story si
 
 
 @dataclass(frozen=True)
-class Way:
+class WayCompared:
     """One of the ways, with the people it asks for or with as many as the others."""
 
     name: str
@@ -65,8 +65,8 @@ class Compared:
     """Every way, simulated twice."""
 
     seed: int
-    as_asked: list[Way]
-    same_people: list[Way]  # one catcher a place; a way that asks for no more is as it was
+    as_asked: list[WayCompared]
+    same_people: list[WayCompared]  # one catcher a place; a way that asks for no more is as it was
 
     def as_json(self) -> dict[str, Any]:
         """For machines to read: every way, as it asks and with the same people as the others."""
@@ -129,14 +129,14 @@ def compare(
     return Compared(seed, asked, ways[len(named) :] or asked)
 
 
-def _way(name: str, scenario: Scenario, table: pd.DataFrame, first: pd.DataFrame) -> Way:
+def _way(name: str, scenario: Scenario, table: pd.DataFrame, first: pd.DataFrame) -> WayCompared:
     both = min(len(table), len(first))
     mine, theirs = table.iloc[:both], first.iloc[:both]
     why = why_not(scenario)
     limit = scenario.limits.gap + EXACT
     others = table is not first
     over = _floats(table, "largest_gap_m") > limit
-    return Way(
+    return WayCompared(
         name,
         scenario,
         people(scenario),

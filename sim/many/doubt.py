@@ -112,7 +112,7 @@ def _bare(scenario: Scenario) -> Scenario:
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
+class DoubtPlan:
     """Everything that is simulated for the second doubt."""
 
     scenario: Scenario
@@ -133,18 +133,18 @@ class Plan:
         return len(AT_ONCE) * self.n if len(self.asked.ranges) > 1 else 0
 
 
-def plan_of(scenario: Scenario, n: int, seed: int, crew_sd: float) -> Plan:
+def plan_of(scenario: Scenario, n: int, seed: int, crew_sd: float) -> DoubtPlan:
     """What is to be simulated beside a study of n replications."""
     asked = assumed_ways(scenario)
     slow = any(map(why_not, (scenario, *asked.ends.values())))
     crew_n = min(n, EACH_SIMULATED if why_not(scenario) else CREW_SIZE)
     lift = _bare(scenario)
     crews = {f"crew {k}": another_crew(lift, crew_sd, seed, k) for k in range(CREWS)} if crew_sd > 0 else {}
-    return Plan(scenario, asked, min(n, EACH_SIMULATED if slow else EACH), crew_n, crews)
+    return DoubtPlan(scenario, asked, min(n, EACH_SIMULATED if slow else EACH), crew_n, crews)
 
 
 def doubt_of(
-    plan: Plan, table: pd.DataFrame, simulated: Mapping[str, pd.DataFrame], simulate: Simulate | None
+    plan: DoubtPlan, table: pd.DataFrame, simulated: Mapping[str, pd.DataFrame], simulate: Simulate | None
 ) -> Doubt:
     """The second doubt, from what was simulated for it.
 
@@ -185,7 +185,7 @@ def doubt_of(
 
 
 def _at_once(
-    plan: Plan, as_written: Answers, values: list[Assumption], simulate: Simulate | None
+    plan: DoubtPlan, as_written: Answers, values: list[Assumption], simulate: Simulate | None
 ) -> tuple[list[AtOnce], str]:
     """All values at once, each at the end that its single runs point to; and why what is missing is."""
     stopped = "stopped before all at once was simulated"

@@ -49,7 +49,7 @@ class Spread:
 
 
 @dataclass(frozen=True, slots=True)
-class Chance:
+class HowOften:
     """How often something comes about."""
 
     name: str
@@ -101,7 +101,7 @@ class Study:
     crew_sd: float
     outcomes: dict[str, Estimate]
     spreads: dict[str, Spread]
-    chances: list[Chance]
+    chances: list[HowOften]
     waited: list[Waited]
     helps: list[Help] = field(default_factory=list)
     named: list[Named] = field(default_factory=list)

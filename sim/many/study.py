@@ -19,7 +19,7 @@ from sim.many.block import Block, BlockResult
 from sim.many.blocks import blocks_of, blocks_of_several, of_each, simulate_all, together
 from sim.many.doubt import EACH_SIMULATED, doubt_of, events, plan_of
 from sim.many.statistics import clopper_pearson, mean, paired, paired_chance, quantile, size_for_chance
-from sim.many.studied import MEASURES, Chance, Help, Named, Spread, Study, Waited
+from sim.many.studied import MEASURES, Help, HowOften, Named, Spread, Study, Waited
 from sim.many.what_if import improvements
 from sim.model.devices import EXACT
 from sim.model.scenario import Scenario
@@ -166,12 +166,12 @@ def spread(values: Any) -> Spread:
     return Spread(mean(values), sd, quantiles, float(values.min()), float(values.max()))
 
 
-def chances(scenario: Scenario, table: pd.DataFrame) -> list[Chance]:
+def chances(scenario: Scenario, table: pd.DataFrame) -> list[HowOften]:
     """The chance of each thing that may come about."""
     found = []
     for name, (limit, happened) in events(scenario, table).items():
         count = int(happened.sum())
-        found.append(Chance(name, limit, count, clopper_pearson(count, len(table))))
+        found.append(HowOften(name, limit, count, clopper_pearson(count, len(table))))
     return found
 
 

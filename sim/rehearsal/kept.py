@@ -131,7 +131,7 @@ class KeptRehearsal(Rehearsal):
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class KeptWord:
     """One line of a log: a word and what it was of, or no word: the lift had come so far."""
 
     at: float
@@ -144,7 +144,7 @@ class LeftLog:
     """A log as it was found."""
 
     head: dict[str, Any]
-    said: Sequence[Said]
+    said: Sequence[KeptWord]
     trouble: str = ""  # from which line on it cannot be read, and why
 
     def again(self, scenario: Scenario, crew: Chance, surprises: Iterable[Surprise]) -> tuple[Rehearsal, str]:
@@ -187,7 +187,7 @@ def read_log(file: Path) -> LeftLog:
         raise ValueError("it is no log of a rehearsal, or its first line was never written")
     if head["format"] > FORMAT:
         raise ValueError(f"it is of a later version (format {head['format']}, this one reads {FORMAT})")
-    said: list[Said] = []
+    said: list[KeptWord] = []
     for n, line in enumerate(lines[1:], 2):
         each = _said(_json(line), said[-1].at if said else 0.0)
         if each is None:
@@ -203,7 +203,7 @@ def _json(line: bytes) -> Any:
         return None
 
 
-def _said(line: Any, since: float) -> Said | None:
+def _said(line: Any, since: float) -> KeptWord | None:
     """A line as it was written; None if it was not."""
     if not isinstance(line, dict) or not isinstance(line.get("at"), int | float):
         return None
@@ -212,7 +212,7 @@ def _said(line: Any, since: float) -> Said | None:
         since <= at < math.inf and word in ("", *WORDS) and isinstance(of, list) and all(isinstance(x, str) for x in of)
     )
     takes = {"call": 1, "seen": 2, "bring_in": 2}.get(word if isinstance(word, str) else "", 0)
-    return Said(at, word, tuple(of)) if fits and len(of) == takes else None
+    return KeptWord(at, word, tuple(of)) if fits and len(of) == takes else None
 
 
 def left_logs(runs: Path) -> list[Path]:

@@ -15,7 +15,7 @@ from sim.model.draw import Draw
 _FAR, _STEPS = 8.6, 8192  # a beta's quantiles are tabled from -8.6 to 8.6 standard deviations of a normal
 
 
-class People:
+class BatchPeople:
     """Where the batch gets its human times from: replications `first` to `first + n` of one block.
 
     Where there are several ways, the same people once more for each, with the times that are theirs in it.

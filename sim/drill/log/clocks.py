@@ -15,7 +15,7 @@ LOOKED_AT = 400  # calls of each observer that an offset is sought from
 
 
 @dataclass(frozen=True, slots=True)
-class Clock:
+class ObserverClock:
     """One observer's clock against the first observer's."""
 
     observer: str
@@ -24,7 +24,7 @@ class Clock:
     spread: float  # standard deviation of what is left between them [s]
 
 
-def together(logs: Sequence[Log]) -> tuple[Log, list[Clock]]:
+def together(logs: Sequence[Log]) -> tuple[Log, list[ObserverClock]]:
     """The logs of one drill as one, on the clock of the observer who heard the most calls.
 
     Parameters
@@ -56,7 +56,7 @@ def together(logs: Sequence[Log]) -> tuple[Log, list[Clock]]:
         return one, []
     heard = {name: calls_of(entries) for name, entries in by_observer.items()}
     first = max(heard, key=lambda name: len(heard[name]))
-    kept, clocks = list(by_observer[first]), [Clock(first, 0.0, len(heard[first]), 0.0)]
+    kept, clocks = list(by_observer[first]), [ObserverClock(first, 0.0, len(heard[first]), 0.0)]
     for name, entries in by_observer.items():
         if name == first:
             continue
@@ -75,7 +75,7 @@ def calls_of(entries: Sequence[Entry]) -> np.ndarray[tuple[int], np.dtype[np.flo
     return np.array([entry.time for entry in entries if entry.what == "call"], dtype=np.float64)
 
 
-def offset(name: str, first: np.ndarray, second: np.ndarray) -> Clock | None:
+def offset(name: str, first: np.ndarray, second: np.ndarray) -> ObserverClock | None:
     """How a second clock stands against the first, from the calls that both heard; some may have escaped either.
 
     The offset under which most of the second's calls fall on one of the first's; then the median of what is left.
@@ -95,7 +95,7 @@ def offset(name: str, first: np.ndarray, second: np.ndarray) -> Clock | None:
     left = left[np.abs(left - guess) <= SAME]
     if len(left) < min(2, len(first), len(second)):
         return None
-    return Clock(name, float(np.median(left)), len(left), float(np.std(left, ddof=1)) if len(left) > 1 else 0.0)
+    return ObserverClock(name, float(np.median(left)), len(left), float(np.std(left, ddof=1)) if len(left) > 1 else 0.0)
 
 
 def new_ones(kept: Sequence[Entry], more: Sequence[Entry]) -> list[Entry]:

@@ -21,7 +21,7 @@ class Person:
     spots: tuple[Spot, ...] = ()  # devices kept up
 
 
-class People:
+class NamesInLog:
     """Everybody in a scenario, found by what a log calls them: by lifter, station, catcher, or station and device."""
 
     def __init__(self, scenario: Scenario) -> None:

@@ -11,7 +11,7 @@ import re
 from dataclasses import dataclass, field
 
 from sim.drill.log.lines import Entry, Log
-from sim.drill.log.names import People, Person, Spot
+from sim.drill.log.names import NamesInLog, Person, Spot
 from sim.model.devices.protocol import can_capture
 from sim.model.errors import Problem, ScenarioError
 from sim.model.scenario import Scenario
@@ -95,7 +95,7 @@ def observe(log: Log, scenario: Scenario) -> Observed:
         hint = "calls are rows such as 0.0,leader,call" + (f"; {log.problems[0]}" if log.problems else "")
         raise ScenarioError([Problem(log.name, "holds no call", hint)])
     seen = Observed(log, zero=_zero(log, scenario))
-    people = People(scenario)
+    people = NamesInLog(scenario)
     lifters = tuple(lifter.name for lifter in scenario.lifters)
     stop: float | None = None
     lost = 0.0
@@ -132,7 +132,7 @@ def _zero(log: Log, scenario: Scenario) -> float:
     return 0.0 if first <= EARLY else first
 
 
-def _call(seen: Observed, people: People, entry: Entry, time: float, lifters: tuple[str, ...]) -> None:
+def _call(seen: Observed, people: NamesInLog, entry: Entry, time: float, lifters: tuple[str, ...]) -> None:
     if seen.calls and time - seen.calls[-1].time < DOUBLE:
         seen.log.say(entry.line, "a second call at once; taken as one")
         return
@@ -149,7 +149,7 @@ def _call(seen: Observed, people: People, entry: Entry, time: float, lifters: tu
     seen.calls.append(Heard(time, entry.line, sides, int(strokes[1]) if strokes else None))
 
 
-def _by_person(seen: Observed, people: People, entry: Entry, time: float) -> None:
+def _by_person(seen: Observed, people: NamesInLog, entry: Entry, time: float) -> None:
     person = people.find(entry.who)
     if person is None:
         what = f'"{entry.who[:40]}" is nobody here' if entry.who else "names nobody"
@@ -176,7 +176,7 @@ def _at_the_pump(seen: Observed, person: Person, entry: Entry, time: float) -> N
             marks.append(mark)
 
 
-def _at_a_device(seen: Observed, people: People, person: Person, entry: Entry, time: float) -> None:
+def _at_a_device(seen: Observed, people: NamesInLog, person: Person, entry: Entry, time: float) -> None:
     spots = person.spots
     if len({place for place, _ in spots}) > 1:
         where = people.find(entry.note)
@@ -199,7 +199,7 @@ def _at_a_device(seen: Observed, people: People, person: Person, entry: Entry, t
             seen.captures.setdefault(spot, []).append(shared if several else Capture(time, entry.line))
 
 
-def _sized(seen: Observed, people: People, entry: Entry, time: float) -> None:
+def _sized(seen: Observed, people: NamesInLog, entry: Entry, time: float) -> None:
     where, person = "", people.find(entry.who)
     if entry.what == "gap":
         if person is None or not person.spots:

@@ -20,7 +20,7 @@ class Hands:
 
 
 @dataclass(frozen=True, slots=True)
-class Crew:
+class Everybody:
     """Everybody: who works where, and what there is to say of it."""
 
     sides: dict[str, Hands]
@@ -45,7 +45,7 @@ def hands_problem(people: int | None, lifters: int, jobs: int) -> Problem | None
     return Problem("people", what, f"{least} at the least" + (f"; {most} for one a device" if most > least else ""))
 
 
-def crew(people: int | None, sides: tuple[str, ...], strut: int, lifter: int) -> Crew:
+def crew(people: int | None, sides: tuple[str, ...], strut: int, lifter: int) -> Everybody:
     """The people shared out: the left side first where they do not come out even.
 
     Parameters
@@ -69,10 +69,12 @@ def crew(people: int | None, sides: tuple[str, ...], strut: int, lifter: int) ->
     spare = max(0, here - full)
     if len(sides) == 2 and catchers == 1:
         shared = Hands(("hand",) * strut, ("hand",) * lifter, "hand")
-        return Crew({side: shared for side in sides}, 1, spare, True)
+        return Everybody({side: shared for side in sides}, 1, spare, True)
     first = -(-catchers // len(sides))
     shares = (first, catchers - first)
-    return Crew({s: _on_side(s, n, strut, lifter) for s, n in zip(sides, shares, strict=False)}, catchers, spare, False)
+    return Everybody(
+        {s: _on_side(s, n, strut, lifter) for s, n in zip(sides, shares, strict=False)}, catchers, spare, False
+    )
 
 
 def _on_side(side: str, people: int, strut: int, lifter: int) -> Hands:

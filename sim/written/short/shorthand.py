@@ -8,7 +8,7 @@ from typing import Any
 from sim.model.units import LENGTH, read
 from sim.written.keys.people import MIRRORED
 from sim.written.keys.places import Raw
-from sim.written.short.hands import Crew, crew
+from sim.written.short.hands import Everybody, crew
 from sim.written.short.presets import Preset, kinds, the
 from sim.written.short.table import WrittenShort, goes_straight
 
@@ -26,7 +26,7 @@ class Short:
     load: Preset
     follower: Preset
     operator: Preset
-    crew: Crew
+    crew: Everybody
 
     @property
     def straight(self) -> bool:

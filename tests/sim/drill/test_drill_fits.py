@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from sim.drill.crew import Crew, crew_of
+from sim.drill.crew import DrilledCrew, crew_of
 from sim.drill.drilled import drilled
 from sim.drill.log.lines import parse_log
 from sim.drill.lognormal import Times, fit, good_enough, loglik, quantile_points
@@ -142,7 +142,7 @@ def test_the_intervals_cover_the_truth_in_93_to_97_of_a_hundred(n: int, tick: fl
 # --- from log to crew
 
 
-def crew_from(scenario: Scenario, seeds: range, tick: float = 0.1, starts: bool = False) -> Crew:
+def crew_from(scenario: Scenario, seeds: range, tick: float = 0.1, starts: bool = False) -> DrilledCrew:
     logs = [parse_log(as_log(simulate(scenario, seed), tick, starts=starts), f"{seed}.csv") for seed in seeds]
     return crew_of([drilled([log], scenario) for log in logs], scenario)
 
