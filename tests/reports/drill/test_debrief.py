@@ -119,10 +119,12 @@ def test_a_trend_is_simulated_only_from_four_drills_on_and_with_an_interval(trai
 def test_the_timer_has_a_button_for_everybody(trailer: Scenario) -> None:
     """Leader, operators, catchers; none of the words that judge; nothing fetched."""
     what = {b["what"] for b in leader_buttons(trailer)} | {b["what"] for c in cards(trailer) for b in c["buttons"]}
-    assert what == {"call", "hold", "stop", "stroke start", "missed", "caught", "start"}
+    assert what == {"call", "hold", "stop", "stroke start", "missed", "caught", "start", "gap", "rise"}
     who = {b["who"] for c in cards(trailer) for b in c["buttons"]}
     places = {x.name for x in trailer.lifters} | {c for x in trailer.places for c in x.catchers}
-    assert who == places
+    assert who == places | {"leader"} | {x.name for x in trailer.places}  # a rise is the leader's, a gap the place's
+    sized = {(b["who"], b["what"]) for c in cards(trailer) for b in c["buttons"] if b["size"]}
+    assert sized == {("leader", "rise")} | {(x.name, "gap") for x in trailer.places}
     page = write_timer(trailer)
     assert "http" not in page.replace("http-equiv", "")
     assert not JUDGES.search(text_of(page))
