@@ -88,7 +88,7 @@ def test_what_comes_late_is_dropped_and_said() -> None:
     it.turn(1.0)
     late: list[Any] = [
         messages.Call(type="call", id=1, by=it.now - 0.01),
-        messages.Stop(type="stop", id=2, by=it.now - 5.0),
+        messages.StopMessage(type="stop", id=2, by=it.now - 5.0),
         messages.End(type="end", id=3, by=it.now - 0.01),
         messages.Seen(type="seen", what="gap", id=4, by=it.now - 0.01),
     ]
