@@ -105,7 +105,7 @@
     find("saved").textContent = "Saving…";
     waiting = waiting.then(() => ask(what, values, about)).finally(() => {
       underway -= 1;
-      if (!underway) find("saved").textContent = now.current ? "Saved" : "Saved, but for what is marked";
+      if (!underway) find("saved").textContent = now.current ? "Saved" : "Saved in part";
     });
     return waiting;
   }

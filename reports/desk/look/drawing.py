@@ -23,6 +23,7 @@ LEFT, GAP = 15.0, 20.0  # left of all; from the view from the side to the one fr
 END = 20.0  # right of all and below all
 TEXT = 3.7
 MOST_HANDLES = 60
+PILE = 0.3  # half of how wide a pile is drawn [m]
 
 
 def draw(scenario: Scenario, movable: frozenset[tuple[str, str]] = frozenset()) -> str:
@@ -86,6 +87,8 @@ class Drawing:
         points += [self.motion.moved((p[0], p[1], p[2]), self.u) for p in list(points)]
         points += [p for each in self.stands for p in (each.head, each.base)]
         points += [p for x in self.scenario.stations if (p := shape.tie_end(x)) is not None]
+        piles = [x for x in self.scenario.stations if any(stands_alone(device) for device in x.capture)]
+        points += [(x.head[0] + i * PILE, x.head[1] + i * PILE, 0.0) for x in piles for i in (-1, 1)]
         low = [min(p[axis] for p in points) for axis in range(3)]
         top = [max(p[axis] for p in points) for axis in range(3)]
         low[2] = min(0.0, low[2])
@@ -164,7 +167,7 @@ class Drawing:
         self.paper.parts.append("</g>")
 
     def _pile(self, view: View, foot: Spot, head: Spot) -> None:
-        half = 0.3 * view.scale
+        half = PILE * view.scale
         high = half * 2 if view.name == "above" else max(0.5, foot[1] - head[1])
         top = head[1] - half if view.name == "above" else head[1]
         self.paper.parts.append(
