@@ -22,7 +22,7 @@ FEWEST = 2
 
 
 @dataclass(frozen=True)
-class Way:
+class WayAtTheDesk:
     """One way to make the lift."""
 
     name: str  # of the variant; "" for the plan itself
@@ -30,7 +30,7 @@ class Way:
     own: bool  # whether the file has it, and it can be taken out
 
 
-def ways(state: State) -> list[Way]:
+def ways(state: State) -> list[WayAtTheDesk]:
     """The plan, and its options in the order written.
 
     Raises
@@ -41,11 +41,11 @@ def ways(state: State) -> list[Way]:
     if state.scenario is None:
         raise Refused("this is not a whole plan yet", "fill in what is marked on its Plan screen")
     own = {str(row.get("name")) for _, row in rows(state.raw, "variant")}
-    found = [Way("", "the plan", False)]
-    return found + [Way(each.variant, label(each), each.variant in own) for each in variants(state.scenario)]
+    found = [WayAtTheDesk("", "the plan", False)]
+    return found + [WayAtTheDesk(each.variant, label(each), each.variant in own) for each in variants(state.scenario)]
 
 
-def chosen(state: State, names: Sequence[str]) -> list[Way]:
+def chosen(state: State, names: Sequence[str]) -> list[WayAtTheDesk]:
     """Those of these names, in the plan's order; where none is named, the first few.
 
     Raises

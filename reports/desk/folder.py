@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from reports.desk.plan import Plan
+from reports.desk.plan import DeskPlan
 from reports.desk.texts import read_text
 from sim.ask.asking import Asking
 from sim.model.errors import Refused, ScenarioError
@@ -32,23 +32,23 @@ class Folder:
     """The folder and its plans."""
 
     path: Path
-    plans: dict[str, Plan] = field(default_factory=dict)
+    plans: dict[str, DeskPlan] = field(default_factory=dict)
 
     @property
     def ours(self) -> Path:
         """What the desk keeps for itself."""
         return self.path / OURS
 
-    def listed(self) -> dict[str, Plan]:
+    def listed(self) -> dict[str, DeskPlan]:
         """The plans that are there now, by the name that leads to each."""
         names = sorted(each for each in self.path.glob("*.toml") if each.is_file() and not each.name.startswith("."))
         for file in names[:MOST_PLANS]:
             if _is_a_scenario(file):
-                self.plans.setdefault(file.name, Plan(file, self.ours / f"{file.name}.json"))
+                self.plans.setdefault(file.name, DeskPlan(file, self.ours / f"{file.name}.json"))
         there = {file.name for file in names}
         return {name: plan for name, plan in self.plans.items() if name in there}
 
-    def plan(self, name: str) -> Plan:
+    def plan(self, name: str) -> DeskPlan:
         """One of them; only names that are listed lead anywhere.
 
         Raises

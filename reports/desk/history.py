@@ -25,7 +25,7 @@ def version_of(text: str) -> str:
 
 
 @dataclass
-class Step:
+class Edit:
     """The file after one thing was done."""
 
     text: str
@@ -36,7 +36,7 @@ class Step:
 class History:
     """All steps of one plan, where in them it is, and what is half-typed."""
 
-    steps: list[Step]
+    steps: list[Edit]
     at: int = 0
     drafts: dict[str, str] = field(default_factory=dict)  # by field
     good: str = ""  # the last text that could be read as a plan
@@ -60,7 +60,7 @@ class History:
     def add(self, text: str, done: str) -> None:
         """One more step; what had been undone is gone."""
         del self.steps[self.at + 1 :]
-        self.steps.append(Step(text, done))
+        self.steps.append(Edit(text, done))
         del self.steps[:-MOST_STEPS]
         self.at = len(self.steps) - 1
 
@@ -82,13 +82,13 @@ def read_history(kept: Path, text: str) -> History:
     """
     try:
         found: Any = json.loads(kept.read_text(encoding="utf-8"))
-        steps = [Step(str(step["text"]), str(step["done"])) for step in found["steps"]]
+        steps = [Edit(str(step["text"]), str(step["done"])) for step in found["steps"]]
         drafts = {str(name): str(said) for name, said in found["drafts"].items()}
         history = History(steps, int(found["at"]), drafts, str(found["good"]), kept=True)
         if not 0 <= history.at < len(steps):
             raise ValueError("no such step")
     except (OSError, ValueError, KeyError, TypeError, AttributeError):
-        return History([Step(text, FIRST)])
+        return History([Edit(text, FIRST)])
     if history.text != text:
         history.add(text, ELSEWHERE)
         history.kept = False

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from reports.desk.document import with_row
-from reports.desk.look.figures import Reckoned, reckon
+from reports.desk.look.figures import FiguresNow, reckon
 from reports.desk.plan import State
 from reports.lift.run_page import write_run_page
 from reports.words.sheet_sides import gathered
@@ -110,7 +110,7 @@ def tried(state: State, asked: Mapping[str, str]) -> dict[str, str]:
     return values
 
 
-def lift_of(name: str, state: State, asked: Mapping[str, str]) -> Reckoned:
+def lift_of(name: str, state: State, asked: Mapping[str, str]) -> FiguresNow:
     """The lift with what the sliders say, everyone at mean times.
 
     Raises

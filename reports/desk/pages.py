@@ -14,7 +14,7 @@ from reports.desk.folder import Folder
 from reports.desk.job import LIFTS, ONE_BY_ONE
 from reports.desk.look.drawing import draw
 from reports.desk.look.figures import reckon, strip, tied
-from reports.desk.plan import GUESS, Plan, State
+from reports.desk.plan import GUESS, DeskPlan, State
 from reports.paper.page import fragment, render
 from reports.words.sheet import tally
 from reports.words.stops import do_not
@@ -36,7 +36,7 @@ def folder_page(folder: Folder, token: str) -> str:
                   here="plans", rail=RAIL, shown=visible(folder.path.resolve().name or str(folder.path)))  # fmt: skip
 
 
-def _line(name: str, plan: Plan) -> dict[str, str]:
+def _line(name: str, plan: DeskPlan) -> dict[str, str]:
     try:
         state = plan.state()
     except Refused as wrong:

@@ -54,7 +54,7 @@ class State:
 
 
 @dataclass
-class Plan:
+class DeskPlan:
     """A scenario file that is worked on."""
 
     file: Path

@@ -21,7 +21,7 @@ from reports.desk import changes, compare, options, pages
 from reports.desk.folder import Folder
 from reports.desk.jobs import KINDS, Jobs, Kind
 from reports.desk.look.drawing import Pull
-from reports.desk.plan import Plan, Stale
+from reports.desk.plan import DeskPlan, Stale
 from reports.live.gate import Gate
 from sim.model.errors import Refused, ScenarioError
 from sim.model.units import Units
@@ -224,7 +224,7 @@ class Desk:
 
     # --- how it is asked and answered
 
-    def _plan(self, request: Request) -> Plan:
+    def _plan(self, request: Request) -> DeskPlan:
         return self.folder.plan(request.path_params["name"])
 
     def _page(self, made: Callable[[Request], str], framed: bool = False) -> Callable[[Request], Awaitable[Response]]:

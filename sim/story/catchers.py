@@ -64,8 +64,9 @@ class Catchers:
                 continue  # nothing to be done there any more: caught as it stands, or the load has come down on it
 
     def widest(self, mine: list[DeviceNow]) -> DeviceNow | None:
-        """Where this catcher goes now: to the place with the widest gap, and of several devices there the one furthest
-        behind; the first in the file's order of those alike.
+        """Where this catcher goes now: the device furthest behind, at the place with the widest gap; or nowhere.
+
+        Of those alike the first in the file's order.
         """
         for d in mine:
             self.stage.bring_up(d.place)

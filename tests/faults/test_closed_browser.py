@@ -87,7 +87,7 @@ def test_a_real_browser_closed_and_opened_again(tmp_path: Path) -> None:
         page = context.new_page()
         page.goto(served.address)
         page.click("#start")
-        page.wait_for_function("document.getElementById('state').textContent.includes('under way')")
+        page.wait_for_function("() => document.getElementById('state').textContent.includes('under way')")
         page.close()
         deadline = time.monotonic() + 60
         while served.room.seat.page is not None and time.monotonic() < deadline:
@@ -95,5 +95,7 @@ def test_a_real_browser_closed_and_opened_again(tmp_path: Path) -> None:
         assert served.room.phase == "away"
         page = context.new_page()
         page.goto(served.address)
-        page.wait_for_function("document.getElementById('state').textContent.startsWith('You call')", timeout=60_000)
+        page.wait_for_function(
+            "() => document.getElementById('state').textContent.startsWith('You call')", timeout=60_000
+        )
         assert served.room.phase == "running"

@@ -17,7 +17,7 @@ BOTH: tuple[Units, Units] = ("us", "si")
 
 
 @dataclass(frozen=True)
-class View:
+class ViewFrame:
     """One of the three: which axes it shows, and where on the drawing."""
 
     name: str
@@ -34,16 +34,16 @@ class View:
 
 
 @dataclass
-class Drawn:
+class DrawnView:
     """The drawing that is being made: the lift, its three views, the paper."""
 
     scenario: Scenario
     stands: list[Lifter | Station]
     top: Spot  # on the drawing, where the needed point comes to
     paper: Marks
-    side: View
-    end: View
-    above: View
+    side: ViewFrame
+    end: ViewFrame
+    above: ViewFrame
     bounds: tuple[float, float, float, float]  # left and right of the view from the side, and of the one from the end
 
 
@@ -61,7 +61,7 @@ def dims(word: str, metres: float) -> tuple[str, str]:
     return us, si
 
 
-def write_dimensions(it: Drawn) -> None:
+def write_dimensions(it: DrawnView) -> None:
     """Along the load from the hinge line, across it, and how high the point comes; each view's name."""
     names = (
         ("Side", it.side, it.bounds[0]),
@@ -83,7 +83,7 @@ def write_dimensions(it: Drawn) -> None:
     _key(it)
 
 
-def _along(it: Drawn) -> None:
+def _along(it: DrawnView) -> None:
     """From the hinge line to what stands there, in a chain of its own below the ground."""
     marks = sorted({round(x, 4) for x in (*(s.head[0] for s in it.stands), it.scenario.need.point[0])})
     y, zero = it.side.zero[1] + 6.2, it.side.zero[0]
@@ -99,7 +99,7 @@ def _along(it: Drawn) -> None:
     it.paper.line((zero, y), (it.side.at((max(marks), 0.0, 0.0))[0], y), "ruler")
 
 
-def _across(it: Drawn) -> None:
+def _across(it: DrawnView) -> None:
     """How far apart lifters and feet stand."""
     y = it.end.zero[1] + 6.2
     sides = {x.side: x for x in it.scenario.lifters}
@@ -112,7 +112,7 @@ def _across(it: Drawn) -> None:
         it.paper.text(((a + b) / 2, y + 4.6), dims("lifters", apart), "middle")
 
 
-def _heights(it: Drawn) -> None:
+def _heights(it: DrawnView) -> None:
     """How high the heads are, beside the view from the end."""
     x, last = it.bounds[3] + 2.5, math.inf
     for z in sorted({round(each.head[2], 4) for each in it.stands}):
@@ -124,7 +124,7 @@ def _heights(it: Drawn) -> None:
     it.paper.line((x, it.end.zero[1]), (x, y), "ruler")
 
 
-def _key(it: Drawn) -> None:
+def _key(it: DrawnView) -> None:
     """What each mark means, where no view stands."""
     x, y = it.bounds[2], it.side.zero[1] + LOW + 3
     devices = {stands_alone(device) for each in it.scenario.stations for device in each.capture}

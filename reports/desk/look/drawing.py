@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 
-from reports.desk.look.dimensions import LOW, TOP, Drawn, View, write_dimensions
+from reports.desk.look.dimensions import LOW, TOP, DrawnView, ViewFrame, write_dimensions
 from reports.sheet.marks import HATCHES, Marks, Spot
 from reports.views import shape
 from sim.model.devices.protocol import stands_alone
@@ -69,7 +69,7 @@ class Drawing:
                 self._place(view, each)
             self._points(view)
         write_dimensions(
-            Drawn(self.scenario, self.stands, top, self.paper, self.side, self.end, self.above, self.bounds)
+            DrawnView(self.scenario, self.stands, top, self.paper, self.side, self.end, self.above, self.bounds)
         )
         handles = [self._handle(v, p, e) for v in views for p in self._shown(v) for e in ENDS]
         words = self._words()
@@ -81,7 +81,7 @@ class Drawing:
 
     # --- where things are
 
-    def _views(self) -> tuple[View, View, View]:
+    def _views(self) -> tuple[ViewFrame, ViewFrame, ViewFrame]:
         """The three views at the largest scale at which all have room."""
         points: list[Sequence[float]] = [p for outline in self.body.values() for p in outline]
         points += [self.motion.moved((p[0], p[1], p[2]), self.u) for p in list(points)]
@@ -102,12 +102,12 @@ class Drawing:
         end_x = left + long * scale + GAP + top[1] * scale
         self.bounds = (left, left + long * scale, end_x - top[1] * scale, end_x - low[1] * scale)
         return (
-            View("side", 0, 1.0, 2, (left - low[0] * scale, floor), scale),
-            View("end", 1, -1.0, 2, (end_x, floor), scale),
-            View("above", 0, 1.0, 1, (left - low[0] * scale, middle + low[1] * scale), scale),
+            ViewFrame("side", 0, 1.0, 2, (left - low[0] * scale, floor), scale),
+            ViewFrame("end", 1, -1.0, 2, (end_x, floor), scale),
+            ViewFrame("above", 0, 1.0, 1, (left - low[0] * scale, middle + low[1] * scale), scale),
         )
 
-    def _shown(self, view: View) -> list[Lifter | Station]:
+    def _shown(self, view: ViewFrame) -> list[Lifter | Station]:
         """Those that can be taken hold of in a view: of several in one line of sight the nearest."""
         if view.name != "side":
             return self.stands
@@ -119,7 +119,7 @@ class Drawing:
 
     # --- what is drawn
 
-    def _ground(self, view: View) -> None:
+    def _ground(self, view: ViewFrame) -> None:
         if view.name == "above":
             return
         left, right = self.bounds[:2] if view.name == "side" else self.bounds[2:]
@@ -129,7 +129,7 @@ class Drawing:
         )
         self.paper.line((left - 5, y), (right + 5, y), "ground")
 
-    def _load(self, view: View) -> None:
+    def _load(self, view: ViewFrame) -> None:
         """Its outline now, and dashed where the need is reached."""
         if view.name == "above":
             near, far = self.body["near"], self.body["far"]
@@ -141,11 +141,11 @@ class Drawing:
         self._outline(view, outline, "load")
         self._outline(view, [self.motion.moved((p[0], p[1], p[2]), self.u) for p in outline], "load then")
 
-    def _outline(self, view: View, points: Sequence[Sequence[float]], kind: str) -> None:
+    def _outline(self, view: ViewFrame, points: Sequence[Sequence[float]], kind: str) -> None:
         path = " ".join("{:.2f},{:.2f}".format(*view.at(p)) for p in points)
         self.paper.parts.append(f'<polygon class="{kind}" points="{path}"/>')
 
-    def _place(self, view: View, each: Lifter | Station) -> None:
+    def _place(self, view: ViewFrame, each: Lifter | Station) -> None:
         """A lifter or a station from foot to head; a crib as a pile."""
         foot, head = view.at(each.base), view.at(each.head)
         lifter = isinstance(each, Lifter)
@@ -166,7 +166,7 @@ class Drawing:
             self.paper.line((foot[0] - half, foot[1]), (foot[0] + half, foot[1]), "foot")
         self.paper.parts.append("</g>")
 
-    def _pile(self, view: View, foot: Spot, head: Spot) -> None:
+    def _pile(self, view: ViewFrame, foot: Spot, head: Spot) -> None:
         half = PILE * view.scale
         high = half * 2 if view.name == "above" else max(0.5, foot[1] - head[1])
         top = head[1] - half if view.name == "above" else head[1]
@@ -175,14 +175,14 @@ class Drawing:
             f'fill="url(#timber)"/>'
         )
 
-    def _tie(self, view: View, each: Lifter | Station) -> None:
+    def _tie(self, view: ViewFrame, each: Lifter | Station) -> None:
         end = shape.tie_end(each) if isinstance(each, Station) else None
         if end is not None:
             a, b = view.at(each.base), view.at(end)
             lift = 0.0 if view.name == "above" else 0.9
             self.paper.line((a[0], a[1] - lift), (b[0], b[1] - lift), "tie")
 
-    def _points(self, view: View) -> None:
+    def _points(self, view: ViewFrame) -> None:
         """The hinge line, the centre of gravity, the point that has to rise."""
         load, need = self.scenario.load, self.scenario.need
         if load.motion == "hinged" and view.name != "end":
@@ -207,7 +207,7 @@ class Drawing:
 
     # --- what can be taken hold of
 
-    def _handle(self, view: View, each: Lifter | Station, end: str) -> str:
+    def _handle(self, view: ViewFrame, each: Lifter | Station, end: str) -> str:
         """What can be taken hold of: by pointer, and by keyboard in the view from above and from the side."""
         if (each.name, end) not in self.movable:
             return ""

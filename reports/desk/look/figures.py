@@ -26,7 +26,7 @@ from sim.written.reading import with_values
 
 
 @dataclass(frozen=True)
-class Reckoned:
+class FiguresNow:
     """A plan, simulated at mean times and checked."""
 
     scenario: Scenario
@@ -56,17 +56,17 @@ class Tied:
 
 
 @lru_cache(maxsize=24)
-def reckon(text: str, name: str, values: tuple[tuple[str, str | float], ...] = ()) -> Reckoned:
+def reckon(text: str, name: str, values: tuple[tuple[str, str | float], ...] = ()) -> FiguresNow:
     """Simulate and check a plan, with other values in some places; the same is not reckoned again."""
     scenario = good(text, name)
     scenario = with_values(scenario, dict(values)) if values else scenario
     record = simulate_fixed(scenario)
     apart = Measured(record)
     checked = check(scenario) if scenario.mishaps else check(scenario, record, apart)
-    return Reckoned(scenario, record, measure(record, apart), checked)
+    return FiguresNow(scenario, record, measure(record, apart), checked)
 
 
-def strip(reckoned: Reckoned) -> list[Figure]:
+def strip(reckoned: FiguresNow) -> list[Figure]:
     """People, calls, strokes, gap, drop, time, stops."""
     summary, scenario = reckoned.summary, reckoned.scenario
     found = [each.level for each in gathered(reckoned.sheet.findings)]
@@ -97,7 +97,7 @@ def _strokes(pumps: dict[str, int]) -> Figure:
     return Figure("Strokes", said, said, "at each lifter" if alike and len(each) > 1 else "")
 
 
-def _gap(reckoned: Reckoned) -> Figure:
+def _gap(reckoned: FiguresNow) -> Figure:
     """The largest from the first call on; what the ties leave at the start is told apart."""
     gap, scenario = reckoned.summary["largest_gap"], reckoned.scenario
     slack = max((station.slack for station in scenario.stations), default=0.0)

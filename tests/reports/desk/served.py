@@ -12,7 +12,7 @@ import uvicorn
 
 from reports.desk.folder import OURS, Folder
 from reports.desk.server import Desk
-from reports.live.server import listen
+from reports.live.network import listen
 
 LIFTS = 20  # of a study
 

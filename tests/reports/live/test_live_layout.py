@@ -90,7 +90,7 @@ def test_the_drawing_stays_above_what_is_pressed(browser: Any, tmp_path: Path, m
             if is_mobile:
                 page.call(1)
             if made is low_and_wide:  # it has slack to take up
-                page.page.wait_for_function("document.getElementById('slack').textContent !== ''")
+                page.page.wait_for_function("() => document.getElementById('slack').textContent !== ''", timeout=60_000)
             assert looked_at(page, sizes) == {}
 
 
