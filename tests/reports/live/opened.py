@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import time
 from typing import Any
@@ -53,13 +54,16 @@ class Page:
         """Wait until the rehearsal is there."""
         self.page.wait_for_selector(f"#desk[data-phase={phase}]")
 
-    def begin(self) -> None:
-        """The caller begins: pressed again until it is heard."""
+    def begin(self, key: str = "Enter") -> None:
+        """The caller begins: pressed again where that was not heard."""
+        from playwright.sync_api import TimeoutError as TookTooLong
+
         self.phase("ready")
         end = time.monotonic() + PATIENCE / 1000
         while self.page.get_attribute("#desk", "data-phase") != "running" and time.monotonic() < end:
-            self.press("Enter")
-            self.page.wait_for_timeout(300)
+            self.press(key)
+            with contextlib.suppress(TookTooLong):
+                self.page.wait_for_selector("#desk[data-phase=running]", timeout=PATIENCE / 10)
         self.phase("running")
 
     def press(self, key: str) -> None:

@@ -20,9 +20,7 @@ def test_a_short_lift_by_key_presses_from_start_to_scored_end(browser: Any, tmp_
     """Enter, space, hold until all is caught, space, E: the load rises; the figures stand beside the rule's."""
     with serving(short_lift(), tmp_path, speed=SPEED) as served:
         caller = Page(browser, served)
-        caller.phase("ready")
-        caller.press("Enter")
-        caller.phase("running")
+        caller.begin()
         caller.call(1)
         caller.has_risen(0.004)
         caller.page.wait_for_function(CAUGHT)
@@ -79,7 +77,7 @@ def test_the_caller_drops_and_returns_while_two_watch(browser: Any, tmp_path: Pa
         for watcher in watchers:
             watcher.page.wait_for_selector("#desk[data-role=watcher]")
             assert watcher.page.is_visible("#instructor") and not watcher.page.is_visible("#calling")
-        caller.press("Space")  # as Enter does
+        caller.begin("Space")  # as Enter does
         caller.call(1)
         caller.page.goto("about:blank")
         for watcher in watchers:
