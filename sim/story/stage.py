@@ -129,8 +129,11 @@ class Stage:
         """Write down where the line of what a place holds has bent since."""
         now = self.env.now
         for after, d, what, demand, level in found:
-            time = on_grid(since + after) if after < now - since else now
-            if since < time < now:  # what happens now is written down as it is
+            if since + after > now + 1.0:  # later, or never
+                continue
+            time = on_grid(since + after)
+            # what happens now is written down as it is; that a collar comes past another device just now is no event
+            if since < time < now or (time == now and what is What.OVERTAKES):
                 _, *flags = place.state()
                 self.book.place(
                     time, self.call, d.catcher, what, place.name, d.device.name, demand, level, level, *flags

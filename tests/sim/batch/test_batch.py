@@ -18,7 +18,7 @@ from sim.model.draw import Draw
 from sim.model.scenario import Scenario, Station
 from sim.story.lift import simulate
 from sim.written.reading import parse
-from tests.builders import MM, ONE_OF_EACH, collar, crib, lift, lifter, pin, reset, station, two_lifters
+from tests.builders import MM, ONE_OF_EACH, collar, crib, lift, lifter, operator, pin, reset, station, two_lifters
 from tests.random_lifts import lifts
 
 pytestmark = pytest.mark.filterwarnings("error::RuntimeWarning")
@@ -204,3 +204,12 @@ def test_a_drop_that_is_largest_between_two_rows_is_simulated_alike() -> None:
     for simulated in (story, {name: values[0] for name, values in batch.items()}):
         assert simulated["drop_pressure_lost_m"] == pytest.approx(0.00225, abs=1e-9)
         assert simulated["drop_pressure_lost_time_s"] % 1 == pytest.approx(0.875, abs=1e-6)
+
+
+def test_a_collar_that_comes_past_a_crib_just_when_its_turner_looks_up_bends_the_line_there() -> None:
+    """The collar, 4 mm slack, is turned from 0.25 s on at 4 mm/s, and would be at the load at 1.25 s; the load has gone
+    up 10 mm from 0.5 s to 0.8 s meanwhile. Up to 1.25 s the crib holds 0 mm there, and the rams alone the load."""
+    quick = lifter(operator=operator(stroke=0.3))
+    lifted = lift(0.01, quick, station(collar(), crib(50 * MM), slack=4 * MM))
+    assert not differences(lifted, seed=0, first=0, n=1)
+    assert row_of(simulate(lifted, 0, 0))["ram_only_s"] == pytest.approx(0.75, abs=1e-9)
