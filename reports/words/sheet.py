@@ -210,7 +210,7 @@ def quick_rows(sheet: Sheet, units: Units) -> list[Row]:
             onto = f"onto {x.onto}, if it holds" if x.onto else "nothing above the start stops it"
             words += f" at call {x.call}, {onto}; {figure(x.energy, 'energy', units)}"
         rows.append((f"largest drop, {name}", [words]))
-    grip = "" if pivot.grip_needed is None else f"; friction of {times_up(pivot.grip_needed)} would hold it"
+    grip = "" if pivot.grip_needed is None else f"; unchocked, it needs friction of {times_up(pivot.grip_needed)}"
     rows.append(("the lifters' lean pushes the load", [push(pivot.along, pivot.across, units) + grip]))
     if quick.half_weight is not None and quick.out_by is not None:
         words = f"{figure(quick.half_weight, 'force', units)}; here {figure(quick.at_the_end, 'force', units)}"

@@ -20,6 +20,7 @@ from sim.check.lifters import lifter_findings
 from sim.check.people import people_findings
 from sim.check.plan import plan
 from sim.check.sheet import Sheet, in_order
+from sim.check.sideways.findings import sideways_findings
 from sim.check.stations import reach_findings, sharing_findings, station_findings, unstopped_findings
 from sim.check.ties import aggregate_findings, tie_findings
 from sim.model.cautions import CAUTION
@@ -99,6 +100,7 @@ def _findings(course: Course, reckoned: Reckoned) -> list[Finding]:
         found += crib_findings(course, name, crib)
     found += ground_findings(course, reckoned.ground)
     found += balance_findings(course, reckoned.pivot)
+    found += sideways_findings(course, who.stations)
     found += side_findings(course.scenario)
     found += unstopped_findings(course)
     found += drop_findings(course, reckoned.drops)

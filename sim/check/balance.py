@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.check.course import STEPS, Course
-from sim.check.figures import of, times_up
+from sim.check.figures import of
 from sim.check.findings import COMMON, Check, Finding, Level, finding
 from sim.check.lifters import largest
 from sim.model.devices import EXACT
@@ -58,20 +58,12 @@ def pivot_load(course: Course) -> PivotLoad:
 
 
 def balance_findings(course: Course, pivot: PivotLoad) -> Iterator[Finding]:
-    """The pivot's push, and where the centre of gravity is."""
+    """A pivot that comes off the ground, a straight load that is pushed, and where the centre of gravity is."""
     scenario = course.scenario
     flat = math.hypot(pivot.along, pivot.across)
     if scenario.load.motion == "hinged":
         if pivot.down_least <= 0:
             yield finding("stop", Check.PIVOT_LIFTED, "pivot", pivot.down_least, 0.0, "N", "statics")
-        elif flat > 1e-6 * scenario.load.weight:
-            said: dict[str, Part] = {"push": up(flat, "force")}
-            source = "statics; what holds it is not in the file"
-            if pivot.grip_needed is None:
-                yield finding("note", Check.PIVOT_PUSHED, "pivot", flat, None, "N", source, **said)
-            else:
-                said["grip"] = times_up(pivot.grip_needed)
-                yield finding("note", Check.PIVOT_PUSHED_GRIP, "pivot", flat, None, "N", source, **said)
     elif flat > 1e-6 * scenario.load.weight:
         yield finding("caution", Check.LOAD_PUSHED, "load", flat, 0.0, "N", "statics", push=up(flat, "force"))
     yield from _centre_of_gravity(course)

@@ -119,9 +119,43 @@ class Check(Enum):
     FOOT_UNCLASSED = "presses with {got} on {soil}, which has no class"
     # balance
     PIVOT_LIFTED = "the lifters push it up: it would come off the ground, and the load would no longer turn about it"
-    PIVOT_PUSHED = "the lifters' lean pushes it with {push}: chocks must hold that"
-    PIVOT_PUSHED_GRIP = (
-        "the lifters' lean pushes it with {push}: chocks must hold that (or a friction coefficient of {grip})"
+    PIVOT_PUSHED = (
+        "side push from the leaning lifters, {push}: what holds the pivot against it, at each of its two contacts, "
+        "is not known. Chock it both ways"
+    )
+    PIVOT_PUSHED_GRIP = "needs friction of {grip} under it so as not to slide; it has: {has}"
+    PIVOT_HELD_BY_NOTHING = (
+        "side push from the leaning lifters, {push}, and nothing holds the pivot: chock it both ways"
+    )
+    PIVOT_CHOCKED_WRONG = "is pushed {way} with up to {each} at one contact, and no chock stands there"
+    PIVOT_OVER = "is pushed with {each} at one contact, over what holds it there: {most}"
+    PIVOT_PULLS = "its {side} contact would have to pull down with {pull}: the load would roll off it"
+    LIFTER_FOOT_SLIDES = (
+        "its foot needs friction of {grip} so as not to kick out, nothing ties it, and what is under it is not known; "
+        "published, steel on concrete: {low} to {high}"
+    )
+    LIFTER_TIED_TO_PIVOT = (
+        "its foot is tied to what the load turns about: it would push against what it lifts. "
+        "Tie it to something that is not lifted"
+    )
+    LOAD_TURNED = (
+        "the sides do not lean alike: that turns the load as {push} at each head would, one ahead, one back; "
+        "what holds it is not known"
+    )
+    LOAD_ROLLS = (
+        "its centre of gravity is {above} above the lifters' heads, and it can roll about them: "
+        "no stations stand off their line on every side"
+    )
+    LOAD_CAN_ROLL = (
+        "its centre of gravity is {above} above the lifters' heads: it can roll as far as the gaps at the stations "
+        "off their line let it"
+    )
+    STRUT_PUSHES = (
+        "would push the load sideways with {push} at the peak of the drop it catches; what holds the load is not known"
+    )
+    STRUT_PUSHES_UNKNOWN = (
+        "would push the load sideways with {push} at rest, and with more at the peak of the drop it catches, not known "
+        "how much; nor is what holds the load"
     )
     LOAD_PUSHED = "the lifters lean the same way: {push} pushes the load sideways, and nothing holds it"
     HEADS_IN_LINE = "the lifters' heads are in one line: nothing but the file says who carries how much"

@@ -107,11 +107,12 @@ class Lifter:
     base_area: float | None = None
     handle_stroke: float | None = None  # how far the hand moves in one stroke
     give: float | None = None  # how far ram, capture and ground give under the load that the capture would catch
+    tie: Tie | None = None  # what keeps its foot from kicking out; None: nothing that is known
 
 
 @dataclass(frozen=True, slots=True)
 class Tie:
-    """What holds the foot of a strut in."""
+    """What holds the foot of a strut or a lifter in."""
 
     kind: str
     slack: float = 0.0
@@ -120,6 +121,7 @@ class Tie:
     limit_source: str = ""  # where that figure comes from
     elongation: float | None = None  # share of its length at its working load limit
     anchor: Point | None = None  # where the far end is made fast; None: level with the foot, in the strut's plane
+    to: Literal["ground", "load", "pivot"] = "ground"  # what that end is made fast to
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,6 +177,16 @@ class Ground:
 
 
 @dataclass(frozen=True, slots=True)
+class Pivot:
+    """What keeps a hinged load's pivot from moving; None: not known."""
+
+    held: Literal["chocked", "chocked-ahead", "chocked-behind", "brakes", "nothing"] | None = None
+    holds: float | None = None  # fore and aft, each of its two contacts
+    friction: tuple[float, float] | None = None  # coefficient under it, from low to high
+    track: float | None = None  # between its two contacts
+
+
+@dataclass(frozen=True, slots=True)
 class Range:
     """A value that the file marks as assumed: its path, how low and how high it may be, and the value, as written."""
 
@@ -200,6 +212,7 @@ class Scenario:
     reset: Reset | None = None
     mishaps: tuple[Mishap, ...] = ()
     ground: Ground = Ground()
+    pivot: Pivot = Pivot()
     crew_sd: float = 0.0  # how much people differ: sd of the factor on all of a person's times; 0: not asked
     people: int | None = None  # how many there are, the leader among them; None: not known
     variants: tuple[str, ...] = ()  # names, in the order written

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from sim.model.errors import Problem
-from sim.model.scenario import Ground, Leader, Limits, Load, Mishap, Need, Reset, Scenario
+from sim.model.scenario import Ground, Leader, Limits, Load, Mishap, Need, Pivot, Reset, Scenario
 from sim.model.sentences import Part, Sentence, near
 from sim.model.soil import SOILS, SOURCE
 from sim.written.building_places import Kinds, lifters_of, shared, stations_of
@@ -20,6 +20,7 @@ from sim.written.keys.tables import (
     WrittenLimits,
     WrittenLoad,
     WrittenMishap,
+    WrittenPivot,
     WrittenScenario,
     WrittenVariant,
 )
@@ -75,6 +76,7 @@ def build(written: WrittenScenario, text: str, name: str, variant: str) -> tuple
         walk={each: table.walk.draw for each, table in written.catcher.items()},
         reset=Reset(written.reset.time, written.reset.reseat) if written.reset else None,
         ground=_ground(written.ground),
+        pivot=_pivot(written.pivot),
         crew_sd=written.crew.crew_sd,
         people=written.crew.people,
         variants=tuple(each.name for each in written.variant),
@@ -149,6 +151,12 @@ def _ground(written: WrittenGround) -> Ground:
     bearing = SOILS[written.soil] if written.soil else written.bearing
     source = "" if bearing is None else SOURCE if written.soil else "given in the scenario"
     return Ground(bearing, source, written.soil or "", written.edge, written.depth)
+
+
+def _pivot(written: WrittenPivot) -> Pivot:
+    """What keeps the pivot from moving, as written."""
+    friction = (written.friction[0], written.friction[1]) if written.friction else None
+    return Pivot(written.held, written.holds, friction, written.track)
 
 
 def _mishaps(written: list[WrittenMishap], scenario: Scenario, assumed: Assumed) -> tuple[Mishap, ...]:

@@ -50,6 +50,7 @@ def lifters_of(row: WrittenLifter, kinds: Kinds) -> Iterator[Lifter]:
             base_area=row.base_area,
             handle_stroke=row.handle_stroke,
             give=row.give,
+            tie=_tie(row.tie, row, side) if row.tie else None,
         )
 
 
@@ -97,7 +98,7 @@ def _base(row: WrittenLifter | WrittenStation, side: StationSide) -> Point:
     return x, y + outwards * (off if row.foot == "out" else -off), 0.0
 
 
-def _tie(written: WrittenTie, row: WrittenStation, side: StationSide) -> Tie:
+def _tie(written: WrittenTie, row: WrittenLifter | WrittenStation, side: StationSide) -> Tie:
     """The tie, with the limit of its weakest part (49 CFR 393.108(a)), looked up where none is written."""
     if written.working_load_limit is not None:
         own: Limit | None = Limit(written.working_load_limit, "given in the scenario: as marked")
@@ -112,6 +113,7 @@ def _tie(written: WrittenTie, row: WrittenStation, side: StationSide) -> Tie:
         limit_source=limit.source if limit else "",
         elongation=written.elongation,
         anchor=_on_side(written.anchor, row, side) if written.anchor else None,
+        to=written.to,
     )
 
 

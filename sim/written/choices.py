@@ -50,7 +50,18 @@ def choice_problems(raw: Raw) -> list[Problem]:
         found.append(Problem("ground", "has both bearing and soil", "write the one you know better"))
     if "depth" in ground or "edge" in ground:
         found += _both("ground", ground, ("edge", "depth"))
+    found += _of_pivot(table(raw, "pivot"), table(raw, "load").get("motion"))
     return found
+
+
+def _of_pivot(pivot: Raw, motion: object) -> Iterator[Problem]:
+    """Only a hinged load has one, and nothing holds no force."""
+    if pivot and motion == "straight":
+        yield Problem("pivot", "belongs to a hinged load", "a straight one has no pivot: leave it out")
+    if "holds" in pivot and pivot.get("held") == "nothing":
+        yield Problem("pivot.holds", 'does not go with held = "nothing"', "leave it out, or write what holds it")
+    elif "holds" in pivot and "held" not in pivot:
+        yield Problem("pivot.held", "is missing", "holds means nothing without it")
 
 
 def _of_load(load: Raw) -> Iterator[Problem]:

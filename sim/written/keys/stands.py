@@ -57,6 +57,27 @@ Mirrored = Annotated[
 ]
 
 
+class WrittenTie(Table):
+    """tie = {...}: what holds the foot of a strut or a lifter in."""
+
+    kind: Literal["chain", "webbing", "rope", "rod"] = Field(description="What it is made of.")
+    slack: Length = optional("How far it leaves the device behind the load at the start (default 0).", 0.0)
+    length: Span | None = optional("From the foot to where it is made fast.")
+    anchor: Place | None = optional("Where it is made fast (default: level with the foot).")
+    to: Literal["ground", "load", "pivot"] = optional(
+        'What it is made fast to: "ground" (the default), "load", or "pivot": what the load turns about.', "ground"
+    )
+    working_load_limit: Weight | None = optional("As marked.")
+    elongation: Annotated[float, Field(strict=True, ge=0.0, le=0.5, allow_inf_nan=False)] | None = optional(
+        "Share of its length that it stretches at its working load limit."
+    )
+    size: Span | None = optional("Of a chain: to look its limit up.")
+    grade: Literal[30, 43, 70, 80, 100] | None = optional("Of a chain; unmarked counts as 30.")
+    width: Span | None = optional("Of webbing: to look its limit up.")
+    tensioner_limit: Weight | None = optional("Working load limit of the tensioner.")
+    anchor_limit: Weight | None = optional("Working load limit of the anchor.")
+
+
 class WrittenLifter(Table):
     """[[lifter]]: a ram with a hand pump that raises one side."""
 
@@ -79,24 +100,7 @@ class WrittenLifter(Table):
     share: Share | None = optional("Its part of the load, 0 to 1 (default: the lever rule).")
     handle_stroke: Span | None = optional("How far the hand moves in one stroke.")
     give: Length | None = optional("How far ram, capture and ground give under the load that its capture would catch.")
-
-
-class WrittenTie(Table):
-    """tie = {...}: what holds the foot of a strut in."""
-
-    kind: Literal["chain", "webbing", "rope", "rod"] = Field(description="What it is made of.")
-    slack: Length = optional("How far it leaves the device behind the load at the start (default 0).", 0.0)
-    length: Span | None = optional("From the foot to where it is made fast.")
-    anchor: Place | None = optional("Where it is made fast (default: level with the foot).")
-    working_load_limit: Weight | None = optional("As marked.")
-    elongation: Annotated[float, Field(strict=True, ge=0.0, le=0.5, allow_inf_nan=False)] | None = optional(
-        "Share of its length that it stretches at its working load limit."
-    )
-    size: Span | None = optional("Of a chain: to look its limit up.")
-    grade: Literal[30, 43, 70, 80, 100] | None = optional("Of a chain; unmarked counts as 30.")
-    width: Span | None = optional("Of webbing: to look its limit up.")
-    tensioner_limit: Weight | None = optional("Working load limit of the tensioner.")
-    anchor_limit: Weight | None = optional("Working load limit of the anchor.")
+    tie: WrittenTie | None = optional("What keeps its foot from kicking out (default: not known).")
 
 
 class WrittenStation(Table):

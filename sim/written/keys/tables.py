@@ -35,6 +35,9 @@ from sim.written.keys.stands import AT, Name, Names, Place, WrittenLifter, Writt
 
 Band = Annotated[list[Angle], Field(min_length=2, max_length=2)]
 Factor = Annotated[float, Field(strict=True, ge=1.0, le=10.0, allow_inf_nan=False)]
+Coefficients = Annotated[
+    list[Annotated[float, Field(strict=True, ge=0.0, le=2.0, allow_inf_nan=False)]], Field(min_length=2, max_length=2)
+]
 ASSUMED = "The path of a value in this file = how low and how high it may be."
 
 
@@ -133,6 +136,25 @@ class WrittenGround(Table):
     depth: Length | None = optional("How deep that hole is.")
 
 
+class WrittenPivot(Table):
+    """[pivot]: what keeps the pivot of a hinged load from moving; what is not written is not known."""
+
+    held: Literal["chocked", "chocked-ahead", "chocked-behind", "brakes", "nothing"] | None = optional(
+        'How it is kept from rolling: chocks both ways, on one side only (ahead: towards the lifting end), "brakes" '
+        'alone, or "nothing".'
+    )
+    holds: Weight | None = optional("What that holds fore and aft, at each of its two contacts.")
+    friction: Coefficients | None = optional("Friction coefficient under it, low and high, such as [0.3, 0.4].")
+    track: Span | None = optional("From its left contact to its right one, across.")
+
+    @field_validator("friction")
+    @classmethod
+    def _low_before_high(cls, friction: list[float] | None) -> list[float] | None:
+        if friction is not None and friction[0] > friction[1]:
+            raise refusal("goes from a high coefficient to a low one", "the lower one first: [0.3, 0.4]")
+        return friction
+
+
 class WrittenCrewKeys(Table):
     """[crew]: how many there are, and how much they differ; a study then shows its answer over other crews."""
 
@@ -179,6 +201,7 @@ class WrittenScenario(Table):
     reset: WrittenReset | None = None
     mishap: Annotated[list[WrittenMishap], Field(max_length=MOST["mishap"])] = []
     ground: WrittenGround = WrittenGround()
+    pivot: WrittenPivot = WrittenPivot()
     crew: WrittenCrewKeys = WrittenCrewKeys()
     variant: Annotated[list[WrittenVariant], Field(max_length=MOST["variant"])] = []
     assumed: Marks = optional(ASSUMED, {})
@@ -191,6 +214,7 @@ SINGLE: dict[str, type[Table]] = {  # [name]
     "limits": WrittenLimits,
     "reset": WrittenReset,
     "ground": WrittenGround,
+    "pivot": WrittenPivot,
     "crew": WrittenCrewKeys,
 }
 SEVERAL: dict[str, type[Table]] = {  # [name.NAME] and [[name]]; the devices have a table for each kind

@@ -113,6 +113,6 @@ def test_the_margin_that_goes_first_reads_as_in_the_table() -> None:
 
 def test_every_sentence_is_said_by_a_check_and_names_its_parts() -> None:
     """No sentence that nothing finds, none twice; each in the source of just the checks that find it."""
-    source = "".join(path.read_text(encoding="utf-8") for path in Path(figures.__file__).parent.glob("*.py"))
+    source = "".join(path.read_text(encoding="utf-8") for path in Path(figures.__file__).parent.rglob("*.py"))
     assert [each.name for each in Check if f"Check.{each.name}" not in source.replace("class Check", "")] == []
     assert list(Check.__members__) == [each.name for each in Check]

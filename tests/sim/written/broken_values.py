@@ -93,6 +93,21 @@ BROKEN_VALUES = {
     ),
     "ground of an unknown class": (changed(add='[ground]\nsoil = "cheese"\n'), "ground.soil", '"gravel"'),
     "an edge of no depth": (changed(add='[ground]\nedge = "1 m"\n'), "ground.depth", "is missing"),
+    "a pivot of a straight load": (
+        changed(('motion = "hinged"', 'motion = "straight"'), add='[pivot]\nheld = "chocked"\n'),
+        "pivot", "leave it out",
+    ),
+    "a pivot held by a word": (changed(add='[pivot]\nheld = "chock"\n'), "pivot.held", '"chocked-ahead"'),
+    "nothing that holds": (
+        changed(add='[pivot]\nheld = "nothing"\nholds = "8 kN"\n'), "pivot.holds", "leave it out",
+    ),
+    "a hold of nothing": (changed(add='[pivot]\nholds = "8 kN"\n'), "pivot.held", "is missing"),
+    "friction the wrong way round": (
+        changed(add="[pivot]\nfriction = [0.4, 0.3]\n"), "pivot.friction", "the lower one first",
+    ),
+    "a tie made fast to the sky": (
+        changed(('kind = "chain", ', 'kind = "chain", to = "sky", ')), 'station "left strut" > tie.to', '"pivot"',
+    ),
     "a re-set in no time": (changed(add="[reset]\n"), "reset.time", "is missing"),
     "a mishap to nobody": (
         changed(add='[[mishap]]\nkind = "slow"\nwho = "left strt"\ncall = 1\nfactor = 2\n'), "mishap #1 > who",

@@ -1,0 +1,1 @@
+"""What wants to move the load sideways, and what holds it."""

@@ -1,0 +1,113 @@
+"""What is found of a load that wants to move sideways: never a note, and nothing that reads as if it held."""
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from sim.check import check
+from sim.model.scenario import Load, Need, Pivot, Tie
+from sim.model.units import INCH, LBF
+from tests.builders import MM, collar, lift, lifter, station, two_lifters
+
+SIDEWAYS = ("PIVOT_", "LIFTER_FOOT", "LIFTER_TIED", "LOAD_", "STRUT_PUSHES")
+
+
+def hinged(*more, left=(0.0, 0.0), right=(0.0, 0.0), pivot=None, **of_left):
+    """8 kN that turn, 2 m from pivot to lifters, whose feet stand off their heads by this, ahead and left."""
+    feet = {"left": (2.0 + left[0], 0.5 + left[1], 0.0), "right": (2.0 + right[0], -0.5 + right[1], 0.0)}
+    at = {side: {"head": (2.0, y, 0.6), "base": feet[side]} for side, y in (("left", 0.5), ("right", -0.5))}
+    at["left"] |= of_left
+    load = Load(8000.0, "hinged", (1.2, 0.0, 0.8), 0.3)
+    scenario = lift(100 * MM, *two_lifters(collar(), **at), *more, load=load, pivot=pivot or Pivot())
+    return replace(scenario, need=Need((2.4, 0.0, 0.4), 100 * MM))
+
+
+def found(scenario):
+    """What is found sideways: the check's name and its finding."""
+    return {f.check.name: f for f in check(scenario).findings if f.check.name.startswith(SIDEWAYS)}
+
+
+AHEAD = {"left": (0.1, 0.0), "right": (0.1, 0.0)}  # both feet ahead: the load is pushed back
+HELD = Pivot("chocked", 1e5, (0.3, 0.4), 1.6)
+
+
+def test_a_pushed_pivot_is_a_caution_and_never_a_note_that_reads_like_a_pass():
+    """What holds it is not written: that is said, with the push."""
+    one = found(hinged(**AHEAD))["PIVOT_PUSHED"]
+    words = one.what.words("si")
+    assert one.level == "caution" and "not known" in words and "would hold" not in words and one.value > 500
+
+
+@pytest.mark.parametrize(
+    ("pivot", "name"),
+    [
+        (Pivot("nothing"), "PIVOT_HELD_BY_NOTHING"),
+        (Pivot("chocked-ahead", 1e5), "PIVOT_CHOCKED_WRONG"),
+        (Pivot("chocked", 200.0), "PIVOT_OVER"),
+        (Pivot("brakes", 1e5, (0.05, 0.06), 1.6), "PIVOT_PUSHED_GRIP"),
+    ],
+)
+def test_what_is_over_what_holds_it_is_a_stop(pivot, name):
+    """A wheel that can roll, a chock on the other side, a chock too weak, brakes on ice."""
+    assert found(hinged(**AHEAD, pivot=pivot))[name].level == "stop"
+
+
+def test_held_and_known_leaves_nothing_to_find_and_unknown_friction_stays_a_caution():
+    """Chocked both ways with enough; without a track, or friction for what brakes must hold, it is not known."""
+    assert found(hinged(**AHEAD, pivot=HELD)) == {}
+    assert found(hinged(**AHEAD, pivot=replace(HELD, track=None)))["PIVOT_PUSHED"].level == "caution"
+    grip = found(hinged(**AHEAD, pivot=replace(HELD, held="brakes", friction=None)))["PIVOT_PUSHED_GRIP"]
+    assert grip.level == "caution" and "not known" in grip.what.words("si")
+
+
+def test_the_grip_is_the_sums_where_both_sides_are_alike():
+    """Between low and high of the file it is a caution, and the figure is that of the sheet."""
+    pivot = replace(HELD, held="brakes", friction=(0.01, 2.0))
+    sheet = check(hinged(**AHEAD, pivot=pivot))
+    (grip,) = [f for f in sheet.findings if f.check.name == "PIVOT_PUSHED_GRIP"]
+    assert (grip.level, grip.value) == ("caution", pytest.approx(sheet.pivot.grip_needed))
+
+
+def test_a_lifter_at_60_degrees_needs_058_at_its_plate():
+    """The cotangent of 60 deg, unless a tie is written; tied to the pivot is a stop."""
+    lean = 0.6 / math.tan(math.radians(60))
+    leaning = hinged(left=(0.0, lean), right=(0.0, -lean))
+    foot = found(leaning)["LIFTER_FOOT_SLIDES"]
+    assert (foot.level, foot.value) == ("caution", pytest.approx(0.58, abs=0.005)) and "EN 12812" in foot.source
+    tied = found(hinged(left=(0.0, lean), tie=Tie("rope", to="ground")))
+    assert "LIFTER_FOOT_SLIDES" not in tied and "LIFTER_TIED_TO_PIVOT" not in tied
+    wrong = found(hinged(left=(0.0, lean), tie=Tie("rope", to="pivot")))["LIFTER_TIED_TO_PIVOT"]
+    assert (wrong.level, wrong.subject) == ("stop", "left lifter")
+
+
+def test_sides_that_lean_unalike_turn_the_load():
+    """As a couple at the heads; mirrored leans, however large, are alike."""
+    assert "LOAD_TURNED" not in found(hinged(left=(0.1, 0.2), right=(0.1, -0.2)))
+    turned = found(hinged(left=(0.1, 0.0), right=(-0.1, 0.0)))["LOAD_TURNED"]
+    assert turned.level == "caution" and turned.value > 100
+
+
+def test_a_strut_at_its_peak_pushes_the_load_sideways():
+    """A heavy mixer: its peak times the cosine of the strut's angle; tied to the load, none of it."""
+    strut = station(collar(), head=(2.0, 1.0, 0.9), base=(2.0, 1.9, 0.0), give=2 * MM)
+    scenario = hinged(strut)
+    peak = check(scenario).stations["strut"].peak
+    one = found(scenario)["STRUT_PUSHES"]
+    assert one.level == "caution" and one.value == pytest.approx(peak * math.cos(math.pi / 4), rel=0.06)
+    assert found(hinged(replace(strut, give=None)))["STRUT_PUSHES_UNKNOWN"].level == "caution"
+    assert not {"STRUT_PUSHES", "STRUT_PUSHES_UNKNOWN"} & set(found(hinged(replace(strut, tie=Tie("rod", to="load")))))
+
+
+@pytest.mark.parametrize("jacks", [1, 2])
+def test_a_high_load_on_one_or_two_jacks_can_roll(jacks):
+    """12,000 lb, its centre of gravity 60 in up: a stop, until stations stand off the jacks' line all round."""
+    load = Load(12000 * LBF, "straight", (0.0, 0.0, 60 * INCH))
+    on = two_lifters(collar()) if jacks == 2 else (lifter(collar(), head=(0, 0, 1.0), base=(0, 0, 0.0)),)
+    spots = [(0.7, 0.0), (-0.7, 0.5), (-0.7, -0.5)]
+    beside = [station(collar(), name=f"{n}", head=(x, y, 1.0), base=(x, y, 0.0)) for n, (x, y) in enumerate(spots)]
+    assert found(lift(15 * MM, *on, load=load))["LOAD_ROLLS"].level == "stop"
+    assert found(lift(15 * MM, *on, beside[0], load=load))["LOAD_ROLLS"].level == "stop"
+    assert found(lift(15 * MM, *on, *beside, load=load))["LOAD_CAN_ROLL"].level == "caution"
+    low = replace(load, cg=(0.0, 0.0, 0.9))
+    assert not found(lift(15 * MM, *on, load=low))
