@@ -43,10 +43,17 @@ class Measured:
         self.sides = side_series(self.events)
         self.leader = self.events[self.events["who"] == LEADER]
         self.call_times = self.leader.loc[self.leader["what"].isin(CALLS), "time_s"].to_numpy(dtype=np.float64)
-        self.end = float(self.events["time_s"].iloc[-1])
+        self.words: list[str] = self.events["what"].tolist()  # of every row
+        self._named: dict[str, list[str]] = {name: self.events[name].tolist() for name in ("who", "side", "station")}
+        self.instants = np.unique(self.events["time_s"].to_numpy(dtype=np.float64))
+        self.end = float(self.instants[-1])
         self.first_call = float(self.call_times[0]) if len(self.call_times) else self.end
         self.worked_out: dict[tuple[Lifter, bool], Any] = {}  # the drops of a lifter's side, for whoever asks again
         self._standing: dict[tuple[str, ...], list[tuple[float, float]]] = {}
+
+    def count(self, whats: Sequence[str], column: str, name: str) -> int:
+        """How many rows say one of these of whom a column (`who`, `side`, `station`) names."""
+        return sum(word in whats and whom == name for word, whom in zip(self.words, self._named[column], strict=True))
 
     def call_at(self, time: float) -> int:
         """How many calls had been made by then."""
@@ -57,12 +64,13 @@ class Measured:
         found = []
         begun: float | None = None
         caught = self.events[self.events["what"].isin(SAID_CAUGHT)]
+        when, where = caught["time_s"].to_numpy(dtype=np.float64), caught["station"].to_numpy(dtype=object)
         for time, what in zip(self.leader["time_s"], self.leader["what"], strict=True):
             if what == What.HOLDS:
                 begun = time if begun is None else begun
             elif what in CALLS and begun is not None:
-                during = caught[(caught["time_s"] > begun) & (caught["time_s"] <= time)]
-                whom = str(during["station"].iloc[-1]) if len(during) else "not known"
+                during = np.flatnonzero((when > begun) & (when <= time))
+                whom = str(where[during[-1]]) if len(during) else "not known"
                 found.append((float(begun), float(time - begun), whom))
                 begun = None
         return found
@@ -92,9 +100,8 @@ class Measured:
     def stops(self, lifter: Lifter, places: Sequence[Lifter | Station], rank: int = 0) -> Stops:
         """Where a side is and where each of these places would stop it, at all instants that matter (`stops_at`)."""
         other = next((s for name, s in self.sides.items() if name != lifter.name), None)
-        once = np.unique(self.events["time_s"].to_numpy(dtype=np.float64))
         holds = [Holding(w, self.places[w.name], self.motion.line(w.head, w.base)) for w in places]
-        return stops_at(self.sides[lifter.name], other, holds, once, rank)
+        return stops_at(self.sides[lifter.name], other, holds, self.instants, rank)
 
     def carries(self, where: Lifter | Station, twice: Array) -> NDArray[np.bool_]:
         """Whether the load has settled onto a place and its side not been stroked since, before and after each instant.
