@@ -45,7 +45,8 @@ class Measured:
         self.call_times = self.leader.loc[self.leader["what"].isin(CALLS), "time_s"].to_numpy(dtype=np.float64)
         self.words: list[str] = self.events["what"].tolist()  # of every row
         self._named: dict[str, list[str]] = {name: self.events[name].tolist() for name in ("who", "side", "station")}
-        self.instants = np.unique(self.events["time_s"].to_numpy(dtype=np.float64))
+        self.time = self.events["time_s"].to_numpy(dtype=np.float64)  # of every row [s]
+        self.instants = np.unique(self.time)
         self.end = float(self.instants[-1])
         self.first_call = float(self.call_times[0]) if len(self.call_times) else self.end
         self.worked_out: dict[tuple[Lifter, bool], Any] = {}  # the drops of a lifter's side, for whoever asks again
@@ -55,6 +56,11 @@ class Measured:
         """How many rows say one of these of whom a column (`who`, `side`, `station`) names."""
         return sum(word in whats and whom == name for word, whom in zip(self.words, self._named[column], strict=True))
 
+    def times_of(self, whats: Sequence[str], sides: Sequence[str]) -> Array:
+        """When one of these happens at one of these sides: shape (k,) [s]."""
+        rows = zip(self.words, self._named["side"], strict=True)
+        return self.time[[n for n, (what, side) in enumerate(rows) if what in whats and side in sides]]
+
     def call_at(self, time: float) -> int:
         """How many calls had been made by then."""
         return int(np.searchsorted(self.call_times, time, side="right"))
@@ -63,8 +69,8 @@ class Measured:
         """Each hold: when it began, how long it lasted, and the station that was caught last."""
         found = []
         begun: float | None = None
-        caught = self.events[self.events["what"].isin(SAID_CAUGHT)]
-        when, where = caught["time_s"].to_numpy(dtype=np.float64), caught["station"].to_numpy(dtype=object)
+        rows = [n for n, what in enumerate(self.words) if what in SAID_CAUGHT]
+        when, where = self.time[rows], [self._named["station"][n] for n in rows]
         for time, what in zip(self.leader["time_s"], self.leader["what"], strict=True):
             if what == What.HOLDS:
                 begun = time if begun is None else begun
@@ -127,9 +133,7 @@ class Measured:
     def _settled(self, sides: tuple[str, ...]) -> list[tuple[float, float]]:
         """From when to when the load stands on what holds these sides: from a settling to the next stroke of one."""
         if sides not in self._standing:
-            rows = self.events[self.events["side"].isin(sides)]
-            strokes = rows.loc[rows["what"] == What.STROKES, "time_s"].to_numpy(dtype=np.float64)
-            begins = rows.loc[rows["what"] == What.SETTLED, "time_s"].to_numpy(dtype=np.float64)
+            strokes, begins = self.times_of((What.STROKES,), sides), self.times_of((What.SETTLED,), sides)
             ends = [float(later[0]) if len(later := strokes[strokes >= begin]) else np.inf for begin in begins]
             self._standing[sides] = list(zip(begins.tolist(), ends, strict=True))
         return self._standing[sides]
