@@ -43,10 +43,23 @@ class Measured:
         self.sides = side_series(self.events)
         self.leader = self.events[self.events["who"] == LEADER]
         self.call_times = self.leader.loc[self.leader["what"].isin(CALLS), "time_s"].to_numpy(dtype=np.float64)
-        self.end = float(self.events["time_s"].iloc[-1])
+        self.words: list[str] = self.events["what"].tolist()  # of every row
+        self._named: dict[str, list[str]] = {name: self.events[name].tolist() for name in ("who", "side", "station")}
+        self.time = self.events["time_s"].to_numpy(dtype=np.float64)  # of every row [s]
+        self.instants = np.unique(self.time)
+        self.end = float(self.instants[-1])
         self.first_call = float(self.call_times[0]) if len(self.call_times) else self.end
         self.worked_out: dict[tuple[Lifter, bool], Any] = {}  # the drops of a lifter's side, for whoever asks again
         self._standing: dict[tuple[str, ...], list[tuple[float, float]]] = {}
+
+    def count(self, whats: Sequence[str], column: str, name: str) -> int:
+        """How many rows say one of these of whom a column (`who`, `side`, `station`) names."""
+        return sum(word in whats and whom == name for word, whom in zip(self.words, self._named[column], strict=True))
+
+    def times_of(self, whats: Sequence[str], sides: Sequence[str]) -> Array:
+        """When one of these happens at one of these sides: shape (k,) [s]."""
+        rows = zip(self.words, self._named["side"], strict=True)
+        return self.time[[n for n, (what, side) in enumerate(rows) if what in whats and side in sides]]
 
     def call_at(self, time: float) -> int:
         """How many calls had been made by then."""
@@ -56,13 +69,14 @@ class Measured:
         """Each hold: when it began, how long it lasted, and the station that was caught last."""
         found = []
         begun: float | None = None
-        caught = self.events[self.events["what"].isin(SAID_CAUGHT)]
+        rows = [n for n, what in enumerate(self.words) if what in SAID_CAUGHT]
+        when, where = self.time[rows], [self._named["station"][n] for n in rows]
         for time, what in zip(self.leader["time_s"], self.leader["what"], strict=True):
             if what == What.HOLDS:
                 begun = time if begun is None else begun
             elif what in CALLS and begun is not None:
-                during = caught[(caught["time_s"] > begun) & (caught["time_s"] <= time)]
-                whom = str(during["station"].iloc[-1]) if len(during) else "not known"
+                during = np.flatnonzero((when > begun) & (when <= time))
+                whom = str(where[during[-1]]) if len(during) else "not known"
                 found.append((float(begun), float(time - begun), whom))
                 begun = None
         return found
@@ -92,9 +106,8 @@ class Measured:
     def stops(self, lifter: Lifter, places: Sequence[Lifter | Station], rank: int = 0) -> Stops:
         """Where a side is and where each of these places would stop it, at all instants that matter (`stops_at`)."""
         other = next((s for name, s in self.sides.items() if name != lifter.name), None)
-        once = np.unique(self.events["time_s"].to_numpy(dtype=np.float64))
         holds = [Holding(w, self.places[w.name], self.motion.line(w.head, w.base)) for w in places]
-        return stops_at(self.sides[lifter.name], other, holds, once, rank)
+        return stops_at(self.sides[lifter.name], other, holds, self.instants, rank)
 
     def carries(self, where: Lifter | Station, twice: Array) -> NDArray[np.bool_]:
         """Whether the load has settled onto a place and its side not been stroked since, before and after each instant.
@@ -120,9 +133,7 @@ class Measured:
     def _settled(self, sides: tuple[str, ...]) -> list[tuple[float, float]]:
         """From when to when the load stands on what holds these sides: from a settling to the next stroke of one."""
         if sides not in self._standing:
-            rows = self.events[self.events["side"].isin(sides)]
-            strokes = rows.loc[rows["what"] == What.STROKES, "time_s"].to_numpy(dtype=np.float64)
-            begins = rows.loc[rows["what"] == What.SETTLED, "time_s"].to_numpy(dtype=np.float64)
+            strokes, begins = self.times_of((What.STROKES,), sides), self.times_of((What.SETTLED,), sides)
             ends = [float(later[0]) if len(later := strokes[strokes >= begin]) else np.inf for begin in begins]
             self._standing[sides] = list(zip(begins.tolist(), ends, strict=True))
         return self._standing[sides]

@@ -16,7 +16,7 @@ from sim.model.stops import highest, settled_mean
 from sim.record.drops import Drops, drops_of
 from sim.record.holding import both_sides_of
 from sim.record.measured import Measured, Peak
-from sim.record.record import Record
+from sim.record.record import LEADER, Record
 from sim.record.series import PlaceSeries, over, side_series, total_length
 from sim.record.what import CAPTURED, LOSSES, Outcome, What
 
@@ -64,7 +64,6 @@ def never_came(record: Record, lift: Measured) -> list[dict[str, Any]]:
 def calls_and_holds(lift: Measured) -> dict[str, Any]:
     """Calls, pumps, time, holds and whom they waited for."""
     holds = lift.holds()
-    strokes = lift.events[lift.events["what"] == What.STROKES]["side"].value_counts()
     limit = lift.scenario.leader.gap_limit + EXACT
     over_limit = np.zeros(len(lift.call_times), dtype=bool)
     for place in lift.places.values():
@@ -74,14 +73,14 @@ def calls_and_holds(lift: Measured) -> dict[str, Any]:
         waited[station] = waited.get(station, 0.0) + seconds
     return {
         "calls": len(lift.call_times),
-        "pumps": {x.name: int(strokes.get(x.name, 0)) for x in lift.scenario.lifters},
+        "pumps": {x.name: lift.count((What.STROKES,), "side", x.name) for x in lift.scenario.lifters},
         "duration_s": lift.end,
         "holds": len(holds),
         "hold_time_s": sum(seconds for _, seconds, _ in holds),
         "waited_for_s": waited,
-        "levelling_calls": int((lift.leader["what"] == What.LEVELS).sum()),
+        "levelling_calls": lift.count((What.LEVELS,), "who", LEADER),
         "over_limit_calls": int(over_limit.sum()),
-        "resets": int((lift.leader["what"] == What.RE_SETS).sum()),
+        "resets": lift.count((What.RE_SETS,), "who", LEADER),
     }
 
 
@@ -235,13 +234,12 @@ def settled_u(lift: Measured, last: dict[str, float]) -> float:
 
 def at_station(lift: Measured, place: PlaceSeries) -> dict[str, Any]:
     """What one station saw."""
-    own = lift.events[lift.events["station"] == place.name]
     peaks = [lift.largest_gap(place, standing) for standing in (False, True)]
     return {
         "largest_gap_m": max(0.0, *(p.value for p in peaks)),
         "largest_passing_gap_m": max(0.0, peaks[0].value),
         "largest_standing_gap_m": max(0.0, peaks[1].value),
-        "captures": int(own["what"].isin(CAPTURED).sum()),
+        "captures": lift.count(CAPTURED, "station", place.name),
         "open_time_s": float(np.sum(np.diff(place.time)[place.open[:-1]])),
         "largest_open_m": largest_open(lift, place),
     }
@@ -265,7 +263,7 @@ def largest_open(lift: Measured, place: PlaceSeries) -> float:
 def work_of(lift: Measured, lifter: Lifter) -> dict[str, Any]:
     """What one lifter did and carried."""
     end = float(lift.sides[lifter.name].after[-1])
-    pumps = int(((lift.events["what"] == What.STROKES) & (lift.events["side"] == lifter.name)).sum())
+    pumps = lift.count((What.STROKES,), "side", lifter.name)
     rise = lift.motion.rise(lifter.head, end)
     return {
         "axial_start_N": lifter_force(lifter, lift.scenario.load, lift.motion, 0.0),
@@ -276,6 +274,8 @@ def work_of(lift: Measured, lifter: Lifter) -> dict[str, Any]:
 
 def fall(lift: Measured) -> dict[str, Any]:
     """Of a dropped load: how far it fell, with what energy, and who caught it."""
+    if not any(what in lift.words for what in (What.FALLS, What.FELL)):
+        return {}
     fell = lift.events[lift.events["what"].isin([What.FALLS, What.FELL]) & (lift.events["side"] != "")]
     if fell.empty:
         return {}

@@ -80,27 +80,30 @@ class PlaceSeries:
 
 def place_series(events: pd.DataFrame) -> dict[str, PlaceSeries]:
     """Every place of a record, by name, to the end of the record: from its last row on a place stays as it is."""
-    rows = events[events["station"] != ""]
     end = float(events["time_s"].iloc[-1])
+    numbers = [_floats(events, name) for name in ("time_s", "demand_m", "captured_before_m", "captured_m")]
+    flags = [events[name].to_numpy(dtype=bool, na_value=False) for name in ("open", "caught")]
     places = {}
-    for name, own in rows.groupby("station", sort=False):
-        before, after = _floats(own, "captured_before_m"), _floats(own, "captured_m")
-        time, demand = np.append(_floats(own, "time_s"), end), _floats(own, "demand_m")
-        demand = np.append(demand, demand[-1])
+    for name, own in _rows_of(events, "station").items():
+        time, demand, before, after = (column[own] for column in numbers)
+        time, demand = np.append(time, end), np.append(demand, demand[-1])
         captured = Series(time, np.append(before, after[-1]), np.append(after, after[-1]))
-        flags = (np.append(own[f].to_numpy(dtype=bool), bool(own[f].iloc[-1])) for f in ("open", "caught"))
-        places[str(name)] = PlaceSeries(str(name), time, Series(time, demand, demand), captured, *flags)
+        lasting = (np.append(flag[own], flag[own[-1]]) for flag in flags)
+        places[name] = PlaceSeries(name, time, Series(time, demand, demand), captured, *lasting)
     return places
 
 
 def side_series(events: pd.DataFrame, column: str = "u") -> dict[str, Series]:
     """U (or another column) of every side of a record, by its lifter's name."""
-    rows = events[events["side"] != ""]
-    sides = {}
-    for name, own in rows.groupby("side", sort=False):
-        value = _floats(own, column)
-        sides[str(name)] = Series(_floats(own, "time_s"), value, value)
-    return sides
+    time, values = _floats(events, "time_s"), _floats(events, column)
+    rows = _rows_of(events, "side")
+    return {name: Series(time[own], values[own], values[own]) for name, own in rows.items()}
+
+
+def _rows_of(events: pd.DataFrame, column: str) -> dict[str, NDArray[np.intp]]:
+    """The numbers of the rows of everyone that a column names, in the order in which they first come up."""
+    names = events[column].to_numpy(dtype=object)
+    return {str(name): np.flatnonzero(names == name) for name in dict.fromkeys(names.tolist()) if name != ""}
 
 
 def _floats(rows: pd.DataFrame, column: str) -> Array:

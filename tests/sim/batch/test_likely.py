@@ -33,3 +33,27 @@ def test_what_is_fitted_to_the_drops_is_off_by_no_more_than_its_error(name: str,
             about = np.minimum(fitted.drops(between, above), rise)
             assert np.abs(about - drop).max() <= fitted.error
             assert fitted.error <= 0.002  # ours: so that few instants are left
+
+
+@pytest.mark.parametrize("lows", [(0.03, 0.0), (0.0, 0.03)], ids=["lower", "higher"])
+def test_what_is_fitted_is_fitted_anew_where_the_least_or_the_largest_u_goes_further(lows: tuple[float, float]) -> None:
+    """The same asked of a call and then of one further down, or up: off by no more than its error in the second too."""
+    layout, random = layout_of(shipped("trailer")), np.random.default_rng(1)
+    u, other = lows[1] + 0.004 * random.random((2, 400))
+    above = np.minimum(u, 0.003 * random.random(400))
+    for side, lifter in enumerate(layout.lifters):
+        start = Fitted(layout, side, START)
+        for low in lows:
+            between = np.full(2, low), np.full(2, low + 0.004)
+            start.drops(between, np.full(400, lows[0] + 0.04))
+        rise = layout.motion.rise(lifter.head, u)
+        assert np.abs(start.drops(between, u) - rise).max() <= start.error < 1e-5
+        for p in layout.places_of[side]:
+            fitted = Fitted(layout, side, p)
+            for low in lows:
+                between = np.full(2, low), np.full(2, low + 0.004)
+                about = np.minimum(fitted.drops(between, above), rise)
+            where, stays = layout.places[p], layout.lifters[1 - side]
+            share = share_met(layout.scenario.load, lifter, stays, where)
+            drop = meet(layout.scenario.load, layout.motion, lifter, share, where, u, u - above, other).drop
+            assert np.abs(about - drop).max() <= fitted.error
