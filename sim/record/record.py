@@ -137,7 +137,7 @@ class Book:
             for name, values in zip(sort._fields, zip(*(rows[n] for n in at), strict=True), strict=bool(at)):
                 plain = [*map(str, values)] if name == "what" else values
                 columns[name][at] = np.array(plain, dtype=columns[name].dtype)
-        columns["gap_m"] = columns["demand_m"] - columns["captured_m"]
+        columns["gap_m"] = np.maximum(0.0, columns["demand_m"] - columns["captured_m"])  # held above it: no gap
         no_place = columns["station"] == ""
         return pd.DataFrame({name: _column(columns[name], kind, no_place) for name, kind in COLUMNS.items()})
 

@@ -137,3 +137,11 @@ def test_a_record_without_such_names_is_not_copied():
     """The usual case, and a long one: the same table comes back."""
     table = named("left strut")
     assert from_csv(table) is table
+
+
+def test_a_place_that_holds_above_the_demand_has_no_gap() -> None:
+    """A load that came down past the height of an open pin: nothing is left to capture there, never less."""
+    book = Book()
+    for demand, captured in ((0.0076, 0.0185), (0.02, 0.0185)):
+        book.place(1.0, 1, "hand", What.RESTS, "strut", "pin", demand, captured, captured, True, False, False)
+    assert list(book.table()["gap_m"].round(6)) == [0.0, 0.0015]
