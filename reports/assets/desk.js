@@ -2,9 +2,7 @@
 // Nothing of the model is here. A change that cannot be sent is kept and tried again.
 "use strict";
 (() => {
-  const find = (id) => document.getElementById(id);
-  const desk = find("desk");
-  const token = encodeURIComponent(desk.dataset.token);
+  const { find, desk, token, say, turned } = deskScreen;
   const base = `/plan/${encodeURIComponent(desk.dataset.name)}`;
   const RETRY = 2000, LOOK = 4000;
   let now = { version: "", shape: "", fields: {} };
@@ -14,14 +12,6 @@
 
   const holder = (id) => desk.querySelector(`[data-field="${CSS.escape(id)}"]`);
   const entry = (field) => field.querySelector(":scope > input, :scope > select");
-  const say = (words) => {
-    find("notice").textContent = words;
-    find("notice").hidden = !words;
-  };
-  const turned = (part) => {
-    const units = document.documentElement.dataset.units;
-    for (const figure of part.querySelectorAll("[data-us][data-si]")) figure.textContent = figure.dataset[units];
-  };
   const fill = (id, html) => {
     const open = new Set([...find(id).querySelectorAll("details[open]")].map((each) => each.id));
     find(id).innerHTML = html;

@@ -1,16 +1,10 @@
 // The Compare screen: which ways stand in the picture.
 "use strict";
 (() => {
-  const find = (id) => document.getElementById(id);
-  const desk = find("desk");
-  const token = encodeURIComponent(desk.dataset.token);
+  const { find, desk, token, say, framed } = deskScreen;
   const name = encodeURIComponent(desk.dataset.name);
   const ways = [...desk.querySelectorAll(".way")];
   const pressed = () => ways.filter((way) => way.getAttribute("aria-pressed") === "true");
-  const say = (words) => {
-    find("notice").textContent = words;
-    find("notice").hidden = !words;
-  };
 
   function look() {
     const count = pressed().length;
@@ -23,17 +17,7 @@
     find("lift").src = find("alone").href = `/compare/${name}/page?${query}`;
     return undefined;
   }
-  function turn() {
-    const { units, theme } = document.documentElement.dataset;
-    const page = find("lift").contentDocument;
-    page?.querySelector(`[data-set-units="${units}"]`)?.click();
-    if (theme) page?.querySelector(`[data-set-theme="${theme}"]`)?.click();
-  }
-  find("lift").addEventListener("load", () => {
-    find("working").hidden = true;
-    turn();
-  });
-  for (const each of ["lc:units", "lc:theme"]) document.addEventListener(each, turn);
+  framed();
 
   desk.addEventListener("click", async (event) => {
     const way = event.target.closest(".way");

@@ -1,15 +1,8 @@
 // The plans of a folder: a new one is made by the server, which says where it is.
 "use strict";
 (() => {
-  const desk = document.getElementById("desk");
-  const notice = document.getElementById("notice");
-  const token = encodeURIComponent(desk.dataset.token);
+  const { desk, say, token } = deskScreen;
   let units = "us";
-
-  const say = (words) => {
-    notice.textContent = words;
-    notice.hidden = false;
-  };
 
   desk.addEventListener("click", async (event) => {
     const chosen = event.target.closest("[data-plan-units]");

@@ -1,17 +1,11 @@
 // Long work: begun, watched, stopped. What it came to is a page of its own, shown beside.
 "use strict";
 (() => {
-  const find = (id) => document.getElementById(id);
-  const desk = find("desk");
-  const token = encodeURIComponent(desk.dataset.token);
+  const { find, desk, token, say, framed } = deskScreen;
   const base = `/${desk.dataset.screen}/${encodeURIComponent(desk.dataset.name)}`;
   const SOON = 700, LATER = 3000;
   let shown = "";
 
-  const say = (words) => {
-    find("notice").textContent = words;
-    find("notice").hidden = !words;
-  };
   const WORDS = {
     none: "Not reckoned yet for the plan as it is now.",
     stopped: "Stopped. What is finished is kept: begin again goes on from there.",
@@ -65,14 +59,7 @@
       say("The desk does not answer: start it again with liftcadence desk.");
     }
   }
-  function turn() {
-    const { units, theme } = document.documentElement.dataset;
-    const page = find("lift").contentDocument;
-    page?.querySelector(`[data-set-units="${units}"]`)?.click();
-    if (theme) page?.querySelector(`[data-set-theme="${theme}"]`)?.click();
-  }
-  find("lift").addEventListener("load", turn);
-  for (const each of ["lc:units", "lc:theme"]) document.addEventListener(each, turn);
+  framed();
   find("begin").onclick = () => ask("begin");
   find("stop").onclick = () => ask("stop");
   look();

@@ -1,9 +1,7 @@
 // The Run screen: sliders that ask for another lift, and the option that is kept of them.
 "use strict";
 (() => {
-  const find = (id) => document.getElementById(id);
-  const desk = find("desk");
-  const token = encodeURIComponent(desk.dataset.token);
+  const { find, desk, token, say, turned, framed } = deskScreen;
   const name = encodeURIComponent(desk.dataset.name);
   const slides = [...desk.querySelectorAll(".slide")];
   const button = find("keep").querySelector("button");
@@ -14,10 +12,6 @@
   const range = (slide) => slide.querySelector("input");
   const moved = () => slides.filter((slide) => range(slide).value !== slide.dataset.own);
   const asked = () => Object.fromEntries(moved().map((slide) => [slide.dataset.path, values(slide)[range(slide).value]]));
-  const say = (words) => {
-    find("notice").textContent = words;
-    find("notice").hidden = !words;
-  };
 
   function look() {
     const query = new URLSearchParams({ ...asked(), token: desk.dataset.token });
@@ -25,18 +19,7 @@
     find("lift").src = `/run/${name}/lift?${query}#drawing`;
     reckon(query);
   }
-  function turn() {
-    const { units, theme } = document.documentElement.dataset;
-    const page = find("lift").contentDocument;
-    page?.querySelector(`[data-set-units="${units}"]`)?.click();
-    if (theme) page?.querySelector(`[data-set-theme="${theme}"]`)?.click();
-    for (const figure of find("strip").querySelectorAll("[data-us][data-si]")) figure.textContent = figure.dataset[units];
-  }
-  find("lift").addEventListener("load", () => {
-    find("working").hidden = true;
-    turn();
-  });
-  for (const each of ["lc:units", "lc:theme"]) document.addEventListener(each, turn);
+  framed(() => turned(find("strip")));
 
   async function reckon(query) {
     const mine = (latest += 1);
@@ -46,7 +29,7 @@
       if (mine !== latest) return;
       say(made.refused || "");
       find("strip").innerHTML = made.strip || "";
-      turn();
+      turned(find("strip"));
       document.body.classList.remove("reckoning");
     } catch {
       say("The desk does not answer: start it again with liftcadence desk, then move the slider again.");
