@@ -6,7 +6,6 @@ What the desk keeps for itself (histories, its token) lies in a hidden folder be
 from __future__ import annotations
 
 import contextlib
-import os
 import secrets
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -18,7 +17,7 @@ from sim.ask.asking import Asking
 from sim.model.errors import Refused, ScenarioError
 from sim.model.units import Units
 from sim.stored.store import slug
-from sim.stored.whole import try_out, write_whole
+from sim.stored.whole import locked_elsewhere, try_out, write_whole
 from sim.written.keys.syntax import toml
 from sim.written.short.presets import kinds
 from sim.written.short.table import is_short
@@ -129,7 +128,7 @@ def held(path: Path) -> Iterator[Folder]:
         what = f"{path}: nothing can be written there: {error.strerror or error}"
         raise Refused(what, "name a folder that you may write to") from None
     with lock:
-        if not _locked(lock.fileno()):
+        if locked_elsewhere(lock.fileno()):  # where nothing can be locked, the port is one
             lock.seek(0)
             where = lock.read(200).strip()
             hint = f"it is at {where}" if where else "close that one first"
@@ -143,16 +142,3 @@ def say_where(folder: Folder, address: str) -> None:
     with (folder.ours / "open").open("r+", encoding="utf-8") as lock:
         lock.truncate(0)
         lock.write(address)
-
-
-def _locked(file: int) -> bool:
-    """Whether this process has the lock now; it goes with the process. Where there are no locks, the port is one."""
-    if os.name != "posix":
-        return True
-    import fcntl
-
-    try:
-        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except OSError:
-        return False
-    return True

@@ -22,7 +22,7 @@ from sim.model.scenario import Scenario
 from sim.rehearsal.led import ALL, Rehearsal
 from sim.rehearsal.surprises import Surprise
 from sim.stored.plain import read_plain
-from sim.stored.whole import sync_folder
+from sim.stored.whole import locked_elsewhere, sync_folder
 
 LOG = ".rehearsal-"  # what the name of a log begins with; no listing of runs shows it
 FORMAT = 1
@@ -58,7 +58,7 @@ class WordLog:
     def _begin(self) -> None:
         self.path.parent.mkdir(parents=True, exist_ok=True)
         self.file = self.path.open("xb")
-        _is_locked(self.file.fileno())  # it is now, for as long as it is open
+        locked_elsewhere(self.file.fileno())  # it is now, for as long as it is open
         self._write(self.head)
         sync_folder(self.path.parent)
 
@@ -229,19 +229,6 @@ def _is_written(log: Path) -> bool:
     except OSError:
         return False
     try:
-        return _is_locked(fd)
+        return locked_elsewhere(fd)
     finally:
         os.close(fd)
-
-
-def _is_locked(fd: int) -> bool:
-    """Whether another process has locked a file; if not, it is locked here. Where nothing can be locked, no."""
-    try:
-        from fcntl import LOCK_EX, LOCK_NB, flock
-
-        flock(fd, LOCK_EX | LOCK_NB)
-    except BlockingIOError:
-        return True
-    except (ImportError, OSError):
-        return False
-    return False

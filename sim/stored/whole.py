@@ -20,6 +20,22 @@ OLD = 3600.0  # what nobody is making any more is cleared once it is so old [s]
 _NAME = re.compile(re.escape(UNFINISHED) + r"(\d{1,9})-\d{10,25}")
 
 
+def locked_elsewhere(fd: int) -> bool:
+    """Whether another process has locked a file; if not, it is locked here until it is closed or the process ends.
+
+    Where nothing can be locked, no.
+    """
+    try:
+        from fcntl import LOCK_EX, LOCK_NB, flock
+
+        flock(fd, LOCK_EX | LOCK_NB)
+    except BlockingIOError:
+        return True
+    except (ImportError, OSError):
+        return False
+    return False
+
+
 def being_made(folder: Path) -> Path:
     """A name in a folder, of this process alone, for what is being made there."""
     return folder / f"{UNFINISHED}{os.getpid()}-{time.time_ns()}"
