@@ -5,11 +5,15 @@ All of it takes floats or arrays: the story settles a load with it, the measures
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
+from typing import TypeVar
 
 import numpy as np
 
+from sim.model.devices import EXACT
 from sim.model.motion import AnyFloats, Floats
+
+Thing = TypeVar("Thing")
 
 
 def highest(values: Iterable[AnyFloats]) -> AnyFloats:
@@ -32,6 +36,21 @@ def highest(values: Iterable[AnyFloats]) -> AnyFloats:
         else:
             best = np.maximum(best, value)
     return best
+
+
+def first_largest(things: Sequence[Thing], size: Callable[[Thing], float]) -> Thing:
+    """The first, in the order given, of those that are the largest: sizes that differ by `EXACT` or less are alike.
+
+    Parameters
+    ----------
+    things : sequence
+        One at least.
+    size : callable
+        How large each is.
+    """
+    sizes = [size(each) for each in things]
+    most = max(sizes)
+    return next(each for each, its in zip(things, sizes, strict=True) if its > most - EXACT)
 
 
 def about_the_other(u_both: Floats, other: Floats | None) -> Floats:

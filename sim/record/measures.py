@@ -5,6 +5,7 @@ A measure is a function of `Measured` that gives back keys of the summary; they 
 
 from __future__ import annotations
 
+from operator import itemgetter
 from typing import Any
 
 import numpy as np
@@ -12,7 +13,7 @@ import numpy as np
 from sim.model.devices import EXACT
 from sim.model.loads import fall_energy, lifter_force
 from sim.model.scenario import Lifter
-from sim.model.stops import highest, settled_mean
+from sim.model.stops import first_largest, highest, settled_mean
 from sim.record.drops import Drops, drops_of
 from sim.record.holding import both_sides_of
 from sim.record.measured import Measured, Peak
@@ -119,7 +120,7 @@ def largest_drops(lift: Measured) -> dict[str, Any]:
 
 def worst_of(lift: Measured, sides: list[Drops]) -> dict[str, Any]:
     """The largest drop of the sides, and the largest if what would stop it did not hold."""
-    worst = first_largest([largest_drop(lift, side) for side in sides], "drop_m")
+    worst = first_largest([largest_drop(lift, side) for side in sides], itemgetter("drop_m"))
     known = all(bool(np.all(side.first.known | (side.first.who < 0))) for side in sides)
     return worst | {"give_known": known, "total_m": worst["drop_m"]} | next_drop(lift, sides)
 
@@ -161,13 +162,7 @@ def next_drop(lift: Measured, sides: list[Drops]) -> dict[str, Any]:
         found.append(
             {"next_drop_m": float(drop[worst]), "next_onto": onto, "next_time_s": time, "next_call": lift.call_at(time)}
         )
-    return first_largest(found, "next_drop_m")
-
-
-def first_largest(found: list[dict[str, Any]], key: str) -> dict[str, Any]:
-    """The first in the order of the file of those that are the largest."""
-    most = max(each[key] for each in found)
-    return next(each for each in found if each[key] > most - EXACT)
+    return first_largest(found, itemgetter("next_drop_m"))
 
 
 def ram_only(lift: Measured) -> float:

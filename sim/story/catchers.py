@@ -9,6 +9,7 @@ import simpy
 from sim.model.devices import EXACT, Collar, Held, Step
 from sim.model.devices.collar import climbed
 from sim.model.draw import Draw
+from sim.model.stops import first_largest
 from sim.record.what import What
 from sim.story.at_work import AtWork
 from sim.story.clock import Process
@@ -73,9 +74,8 @@ class Catchers:
         jobs = [d for d in mine if d.can_be_worked and d.catcher not in self.stage.false_reports]
         if not jobs:
             return None
-        place = _first_largest(jobs, [d.place.gap for d in jobs]).place
-        here = [d for d in jobs if d.place is place]
-        return _first_largest(here, [d.gap for d in here])
+        place = first_largest(jobs, lambda d: d.place.gap).place
+        return first_largest([d for d in jobs if d.place is place], lambda d: d.gap)
 
     def wait_for_work(self, catcher: str) -> simpy.Event:
         """For word that a load this catcher follows has begun to move, or stopped."""
@@ -158,9 +158,3 @@ class Catchers:
     def time(self, job: DeviceNow, quantity: str, of: Draw) -> float:
         """How long this catcher takes over something in this call [s]."""
         return self.mishaps.slowness(job.catcher) * self.stage.chance.draw(job.catcher, quantity, of, self.stage.call)
-
-
-def _first_largest(jobs: list[DeviceNow], gaps: list[float]) -> DeviceNow:
-    """The first of those whose gap is the largest."""
-    most = max(gaps)
-    return next(d for d, gap in zip(jobs, gaps, strict=True) if gap > most - EXACT)
