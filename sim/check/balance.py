@@ -12,8 +12,9 @@ from sim.check.course import STEPS, Course
 from sim.check.figures import of
 from sim.check.findings import COMMON, Check, Finding, Level, finding
 from sim.check.lifters import largest
+from sim.check.sideways.equilibrium import on_its_lifters
 from sim.model.devices import EXACT
-from sim.model.loads import lever_share, lifter_force
+from sim.model.loads import lever_share
 from sim.model.scenario import Scenario
 from sim.model.sentences import Part, up
 from sim.record.series import Array
@@ -33,13 +34,8 @@ class PivotLoad:
 
 def reactions(course: Course, u: Array) -> tuple[Array, Array, Array]:
     """What holds the load besides its lifters, x, y and z, both sides at u: shape (n,) each [N]."""
-    load, motion = course.scenario.load, course.motion
-    total = [np.zeros_like(u), np.zeros_like(u), np.full_like(u, load.weight)]
-    for lifter in course.scenario.lifters:
-        force = lifter_force(lifter, load, motion, u)
-        for n, part in enumerate(course.direction(lifter.head, lifter.base, u)):
-            total[n] = total[n] - force * part
-    return total[0], total[1], total[2]
+    along, across, up = on_its_lifters(course.scenario, course.motion, u)[1].pushed
+    return -np.asarray(along), -np.asarray(across), course.scenario.load.weight - np.asarray(up)
 
 
 def pivot_load(course: Course) -> PivotLoad:

@@ -17,8 +17,9 @@ from typing import Any
 
 import numpy as np
 
-from sim.model.motion import AnyFloats, Hinged, Motion, functions_for
-from sim.model.scenario import Load, Point
+from sim.model.loads import lifter_force
+from sim.model.motion import AnyFloats, Floats, Hinged, Motion, functions_for
+from sim.model.scenario import Load, Point, Scenario
 
 Vector = tuple[AnyFloats, AnyFloats, AnyFloats]  # x, y, z: ahead, left and up are positive
 
@@ -128,6 +129,23 @@ def equilibrium(
     roll = sum((p.at[1] * p.force[2] - (p.at[2] - height) * p.force[1] for p in pushes), 0.0 * u) - load.weight * cg[1]
     left, right = _contacts(pivot, roll, turning, track)
     return Equilibrium((along, across, up), turning, pivot, left, right)
+
+
+def on_its_lifters(scenario: Scenario, motion: Motion, u: Floats) -> tuple[list[Push], Equilibrium]:
+    """What each lifter pushes with while the lifters alone carry the load, both sides at u, and what balances that.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The lift.
+    motion : Hinged or Straight
+        How its load moves.
+    u : float or ndarray of shape (n,)
+        Hinge angle [rad], or rise [m].
+    """
+    load = scenario.load
+    pushes = [push(motion, x.head, x.base, lifter_force(x, load, motion, u), u) for x in scenario.lifters]
+    return pushes, equilibrium(load, motion, pushes, u, scenario.pivot.track)
 
 
 def _moved(motion: Motion, point: Point, u: AnyFloats) -> Vector:

@@ -13,10 +13,9 @@ import numpy as np
 from sim.check.course import STEPS, Course
 from sim.check.figures import times_up
 from sim.check.findings import Check, Finding, Level, finding
-from sim.check.sideways.equilibrium import Equilibrium, Push, equilibrium, push
+from sim.check.sideways.equilibrium import Equilibrium, Push, on_its_lifters
 from sim.check.stations import StationLoad
 from sim.model.devices import EXACT
-from sim.model.loads import lifter_force
 from sim.model.motion import AnyFloats
 from sim.model.scenario import Lifter, Station
 from sim.model.sentences import down, up
@@ -32,11 +31,7 @@ def sideways_findings(course: Course, stations: dict[str, StationLoad]) -> Itera
     """Everything that wants to move the load or a foot sideways."""
     scenario = course.scenario
     u = np.linspace(0.0, max(course.tops.values()), STEPS)
-    pushes = [
-        push(course.motion, x.head, x.base, lifter_force(x, scenario.load, course.motion, u), u)
-        for x in scenario.lifters
-    ]
-    found = equilibrium(scenario.load, course.motion, pushes, u, scenario.pivot.track)
+    pushes, found = on_its_lifters(scenario, course.motion, u)
     if scenario.load.motion == "hinged":
         yield from _pivot(course, found)
     for lifter, pushed in zip(scenario.lifters, pushes, strict=True):
