@@ -167,36 +167,36 @@ class Desk:
         return pages.parts(plan.file.name, state, _text(asked, "shape"))
 
     def _move(self, request: Request, asked: Asked) -> Asked:
-        plan = self._plan(request)
         place, end, view = (_text(asked, key) for key in ("place", "end", "view"))
         fine = asked.get("fine") is True
         pull = Pull(place, end, view, _number(asked, "right"), _number(asked, "up"), fine)
         done: list[str] = []
 
-        def how(text: str) -> str:
-            moved, said = changes.move(text, plan.file.name, pull)
+        def how(text: str, file: str) -> str:
+            moved, said = changes.move(text, file, pull)
             done.append(said)
             return moved
 
-        state = plan.change(_text(asked, "version"), lambda: done[0], how)
-        return pages.parts(plan.file.name, state, _text(asked, "shape"))
+        return self._changed(request, asked, lambda: done[0], how)
 
     def _add(self, request: Request, asked: Asked) -> Asked:
-        plan, what = self._plan(request), _text(asked, "what")
-        how = lambda text: changes.add(text, plan.file.name, what)  # noqa: E731
-        state = plan.change(_text(asked, "version"), lambda: f"{what} added", how)
-        return pages.parts(plan.file.name, state, _text(asked, "shape"))
+        what = _text(asked, "what")
+        return self._changed(request, asked, lambda: f"{what} added", lambda text, file: changes.add(text, file, what))
 
     def _take_out(self, request: Request, asked: Asked) -> Asked:
-        plan, group = self._plan(request), _text(asked, "group")
-        how = lambda text: changes.take_out(text, group)[0]  # noqa: E731
-        state = plan.change(_text(asked, "version"), lambda: f"{group.partition(':')[2]} taken out", how)
-        return pages.parts(plan.file.name, state, _text(asked, "shape"))
+        group = _text(asked, "group")
+        said = f"{group.partition(':')[2]} taken out"
+        return self._changed(request, asked, lambda: said, lambda text, _: changes.take_out(text, group)[0])
 
     def _write_out(self, request: Request, asked: Asked) -> Asked:
+        return self._changed(request, asked, lambda: "written out in full", changes.write_out)
+
+    def _changed(
+        self, request: Request, asked: Asked, said: Callable[[], str], how: Callable[[str, str], str]
+    ) -> Asked:
+        """Change the plan's text, given with its file's name; `said` names the change once it is made."""
         plan = self._plan(request)
-        how = lambda text: changes.write_out(text, plan.file.name)  # noqa: E731
-        state = plan.change(_text(asked, "version"), lambda: "written out in full", how)
+        state = plan.change(_text(asked, "version"), said, lambda text: how(text, plan.file.name))
         return pages.parts(plan.file.name, state, _text(asked, "shape"))
 
     def _option(self, request: Request, asked: Asked) -> Asked:
