@@ -82,7 +82,7 @@ class Loss:
         rank : int
             FIRST: if the station holds; SECOND: if it does not.
         largest : two Instants
-            Where the drop may be the largest; and between which instants it may (`likely.Ranked.largest`).
+            Where the drop may be the largest; and between which instants it may (`ranked.Ranked.largest`).
         call : int
             The number of the call.
         next_call : ndarray of shape (n,)
