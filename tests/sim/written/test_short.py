@@ -13,22 +13,10 @@ from sim.story.lift import simulate, simulate_fixed
 from sim.written.reading import parse, variants
 from sim.written.short.presets import kinds, the
 from sim.written.short.short import expand
+from tests.short_forms import MACHINE as FOUR_TONNES
+from tests.short_forms import NOSE
 
-NOSE = """
-units = "us"
-like = "trailer nose"
-end_weight = "2400 lb"
-hinge_to_lifters = "140 in"
-hinge_to_point = "150 in"
-rise = "5 in"
-strokes_per_inch = 7
-"""
-MACHINE = """
-like = "machine"
-weight = "4 t"
-rise = "100 mm"
-strokes_per_25_mm = 8
-with = "pinned strut and cribbing"
+MACHINE = f"""{FOUR_TONNES}with = "pinned strut and cribbing"
 lifter_collars = true
 people = 6
 """

@@ -9,22 +9,8 @@ import pytest
 
 from sim.model.errors import Problem, ScenarioError
 from sim.written.reading import parse, with_values
+from tests.short_forms import MACHINE, NOSE
 
-NOSE = """
-units = "us"
-like = "trailer nose"
-end_weight = "2400 lb"
-hinge_to_lifters = "140 in"
-hinge_to_point = "150 in"
-rise = "5 in"
-strokes_per_inch = 7
-"""
-MACHINE = """
-like = "machine"
-weight = "4 t"
-rise = "100 mm"
-strokes_per_25_mm = 8
-"""
 WHOLE = NOSE.replace("end_weight", "weight")
 LEFT, STRUT = "lifter.left lifter", "station.left strut"
 

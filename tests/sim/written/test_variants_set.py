@@ -9,6 +9,7 @@ from sim.examples import example
 from sim.model.errors import ScenarioError
 from sim.written.reading import parse, variants, with_values
 from sim.written.short.short import expand
+from tests.short_forms import NOSE
 
 WAY = """
 [[variant]]
@@ -17,19 +18,11 @@ title = "Turned half as fast"
 set = {"device.threaded.turns" = "0.09 /s", "leader.strokes" = 2}
 leave_out = ["right strut"]
 """
-NOSE = """
-units = "us"
-like = "trailer nose"
-end_weight = "2400 lb"
-hinge_to_lifters = "140 in"
-hinge_to_point = "150 in"
-rise = "5 in"
-strokes_per_inch = 7
-people = 5
+FIVE = f"""{NOSE}people = 5
 [[variant]]
 name = "way"
 title = "Fewer people"
-set = {people = 4, "device.threaded collar.turns" = "0.3 /s"}
+set = {{people = 4, "device.threaded collar.turns" = "0.3 /s"}}
 leave_out = ["left strut"]
 """
 
@@ -51,10 +44,10 @@ def test_a_variant_sets_values_and_leaves_stations_out():
 
 def test_of_a_short_form_it_sets_its_keys_and_those_that_they_stand_for():
     """With a person fewer one hand serves both sides."""
-    way = the_way(NOSE)
+    way = the_way(FIVE)
     assert way.people == 4 and way.stations[0].catchers == ("hand",)
     assert way.stations[0].capture[0].turns.mean == 0.3
-    assert "way" in parse(expand(NOSE, "a.toml"), "a.toml").variants
+    assert "way" in parse(expand(FIVE, "a.toml"), "a.toml").variants
 
 
 def test_a_value_asked_for_goes_over_what_the_variant_sets():
