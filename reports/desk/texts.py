@@ -14,6 +14,7 @@ from reports.desk.cards.short import short_cards
 from reports.desk.document import changed
 from sim.model.errors import Problem, Refused, ScenarioError
 from sim.model.scenario import Scenario
+from sim.stored.plain import read_plain
 from sim.written.keys.places import Raw
 from sim.written.keys.syntax import MOST, toml
 from sim.written.reading import parse
@@ -63,10 +64,7 @@ def read_text(file: Path) -> str:
         It cannot be read.
     """
     try:
-        data = file.read_bytes()
-        if len(data) > MOST * 4:
-            raise Refused(f"{file.name} is longer than any scenario", "it is left as it is")
-        return data.decode("utf-8-sig")
+        return read_plain(file, MOST * 4).decode("utf-8-sig")
     except OSError as error:
         raise Refused(
             f"{file.name}: cannot be read: {error.strerror or error}", "see whether it is still there"
