@@ -38,11 +38,10 @@ def ways(state: State) -> list[WayAtTheDesk]:
     Refused
         It is no whole plan.
     """
-    if state.scenario is None:
-        raise Refused("this is not a whole plan yet", "fill in what is marked on its Plan screen")
+    plan = state.whole()
     own = {str(row.get("name")) for _, row in rows(state.raw, "variant")}
     found = [WayAtTheDesk("", "the plan", False)]
-    return found + [WayAtTheDesk(each.variant, label(each), each.variant in own) for each in variants(state.scenario)]
+    return found + [WayAtTheDesk(each.variant, label(each), each.variant in own) for each in variants(plan)]
 
 
 def chosen(state: State, names: Sequence[str]) -> list[WayAtTheDesk]:
@@ -65,8 +64,7 @@ def chosen(state: State, names: Sequence[str]) -> list[WayAtTheDesk]:
 def compare_page(name: str, state: State, names: Sequence[str]) -> str:
     """The page of the chosen ways, everyone at mean times."""
     asked = chosen(state, names)
-    assert state.scenario is not None, "chosen sees to it that there is a plan"
-    return _page(state.scenario.text, name, tuple((way.name, way.title) for way in asked))
+    return _page(state.whole().text, name, tuple((way.name, way.title) for way in asked))
 
 
 @lru_cache(maxsize=8)

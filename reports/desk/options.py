@@ -118,11 +118,10 @@ def lift_of(name: str, state: State, asked: Mapping[str, str]) -> FiguresNow:
     Refused
         It is no whole plan, or cannot be lifted like that.
     """
-    if state.scenario is None:
-        raise Refused(f"{name} is not a whole plan yet", "fill in what is marked on its Plan screen")
+    whole = state.whole(name)
     values = tuple((path, _number(said)) for path, said in tried(state, asked).items())
     try:
-        return reckon(state.scenario.text, name, values)
+        return reckon(whole.text, name, values)
     except ScenarioError as wrong:
         first = wrong.problems[0]
         what = f"it cannot be lifted like that: {first.place} {first.what}"
@@ -156,15 +155,12 @@ def keep(text: str, name: str, title: str, asked: Mapping[str, str]) -> str:
         raise Refused("nothing is different from the plan", "move a slider first")
     raw = tomllib.loads(text)
     taken = {str(row.get("name")) for _, row in rows(raw, "variant")} | set(parse(text, name).variants)
-    named = next(f"{slug(title)}{'' if n == 1 else f' {n}'}" for n in range(1, 1000) if _free(slug(title), n, taken))
+    names = (f"{slug(title)}{'' if n == 1 else f' {n}'}" for n in range(1, 1000))
+    named = next(each for each in names if each not in taken)
     if any(str(row.get("title")) == title for _, row in rows(raw, "variant")):
         raise ScenarioError([Problem("title", f'there is an option "{title}" already', "call this one otherwise")])
     values = {path: _number(said) for path, said in list(asked.items())[:MOST_SET]}
     return with_row(text, "variant", {"name": named, "title": title, "set": values})
-
-
-def _free(name: str, n: int, taken: set[str]) -> bool:
-    return f"{name}{'' if n == 1 else f' {n}'}" not in taken
 
 
 def kept(raw: Raw) -> list[str]:

@@ -60,8 +60,7 @@ def run_page(name: str, state: State, token: str) -> str:
     Refused
         There is no whole plan to run.
     """
-    if state.scenario is None:
-        raise Refused(f"{name} is not a whole plan yet", "fill in what is marked on its Plan screen")
+    state.whole(name)
     return render("desk_run.html", connect="'self'", frames="'self'", title=_title(name, state), token=token, name=name,
                   here="run", rail=RAIL, units=_units(state), sliders=options.sliders(state), state=state,
                   kept=options.kept(state.raw))  # fmt: skip
@@ -83,9 +82,7 @@ def job_page(name: str, state: State, screen: str, token: str) -> str:
     Refused
         There is no whole plan to do it with.
     """
-    if state.scenario is None:
-        raise Refused(f"{name} is not a whole plan yet", "fill in what is marked on its Plan screen")
-    slow = why_not(state.scenario) or ""
+    slow = why_not(state.whole(name)) or ""
     said: Parts = {"slow": slow, "lifts": ONE_BY_ONE if slow else LIFTS, "token": token, "name": name}
     title, units = _title(name, state), _units(state)
     shown: Parts = {"title": title, "here": screen, "rail": RAIL, **said}

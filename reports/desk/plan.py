@@ -52,6 +52,18 @@ class State:
         """Whether it is in short form."""
         return is_short(self.raw)
 
+    def whole(self, name: str = "this") -> Scenario:
+        """The scenario of the last text that could be read as one.
+
+        Raises
+        ------
+        Refused
+            There was none yet.
+        """
+        if self.scenario is None:
+            raise Refused(f"{name} is not a whole plan yet", "fill in what is marked on its Plan screen")
+        return self.scenario
+
 
 @dataclass
 class DeskPlan:

@@ -88,10 +88,7 @@ class Desk:
 
         def text(request: Request) -> tuple[str, str]:
             plan = self._plan(request)
-            state = plan.state()
-            if state.scenario is None:
-                raise Refused(f"{plan.file.name} is not a whole plan yet", "fill in what is marked on its Plan screen")
-            return plan.file.name, state.scenario.text
+            return plan.file.name, plan.state().whole(plan.file.name).text
 
         def shown(request: Request) -> str:
             plan = self._plan(request)
