@@ -15,7 +15,7 @@ import simpy
 from sim.model.chance import Crew
 from sim.record.record import Book
 from sim.story.lift import Lift
-from sim.story.stage import Stage
+from sim.story.site import Site
 from sim.written.reading import parse
 from tests import bench_batch, bench_desk
 
@@ -43,7 +43,7 @@ def story(lifts: int) -> int:
     scenario = parse(TRAILER.read_text(), "trailer")
     events = 0
     for replication in range(lifts):
-        lift = Lift(Stage(scenario, Crew(0, replication), Book()))
+        lift = Lift(Site(scenario, Crew(0, replication), Book()))
         lift.run()
         events += next(lift.env._eid)
     return events

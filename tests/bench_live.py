@@ -134,7 +134,7 @@ async def an_hour(speed: float = 300.0) -> tuple[float, int, int, int, int]:
     tasks = len(asyncio.all_tasks()) - base_tasks
     keeping.cancel()
     simulated = sum(len(text) for text, _ in room.sent)
-    return memory[-1] / memory[1], tasks, room.rehearsal.lift.stage.call, len(room.rehearsal.book.rows), simulated
+    return memory[-1] / memory[1], tasks, room.rehearsal.lift.site.call, len(room.rehearsal.book.rows), simulated
 
 
 def main() -> None:

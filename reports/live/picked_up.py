@@ -87,7 +87,7 @@ def store_broken_off(rehearsal: Rehearsal, afterwards: Afterwards, why: str, at:
         It could not be stored anywhere.
     """
     rehearsal.break_off(why, at)
-    if rehearsal.broken_off and rehearsal.lift.stage.call == 0:
+    if rehearsal.broken_off and rehearsal.lift.site.call == 0:
         if isinstance(rehearsal, KeptRehearsal):
             rehearsal.log.discard()
         return False

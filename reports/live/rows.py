@@ -37,7 +37,7 @@ class Rows:
         r = self.rehearsal
         if r.over or r.frozen_at is not None:
             return inf
-        tick = self.next_tick if foretold.moves(r.lift.stage) else inf
+        tick = self.next_tick if foretold.moves(r.lift.site) else inf
         return min([tick, *self.bends.values()])
 
     def new(self, time: float) -> list[dict[str, Any]]:
@@ -47,7 +47,7 @@ class Rows:
         for row in book[self.sent :]:
             if row.what == What.IN_CONTACT and isinstance(row, SideRow):
                 self.earlier[row.side] = next(
-                    s.pumps for s in self.rehearsal.lift.stage.sides if s.lifter.name == row.side
+                    s.pumps for s in self.rehearsal.lift.site.sides if s.lifter.name == row.side
                 )
         self.sent = len(book)
         moment = max(self.rehearsal.now, time)
@@ -59,44 +59,44 @@ class Rows:
             self.bends.clear()
         if fresh or self.next_tick <= time:
             self.next_tick = moment + TICK
-            fresh += [_fall(fall, moment) for fall in foretold.falls(self.rehearsal.lift.stage, moment)]
+            fresh += [_fall(fall, moment) for fall in foretold.falls(self.rehearsal.lift.site, moment)]
         return fresh
 
     def slack(self) -> str:
         """What is said of strokes that raise nothing yet, since they only spend slack; empty once the load moves."""
         found = {}
-        for side in self.rehearsal.lift.stage.sides:
+        for side in self.rehearsal.lift.site.sides:
             strokes = side.pumps - self.earlier.get(side.lifter.name, 0)
             about = foretold.strokes_of_slack(side, strokes)
             if about:
                 found[side.lifter.name] = f"{strokes} of about {count(about, 'stroke')}"
-        if len(found) == len(self.rehearsal.lift.stage.sides) and len(set(found.values())) == 1:
+        if len(found) == len(self.rehearsal.lift.site.sides) and len(set(found.values())) == 1:
             return f"Taking up slack: {next(iter(found.values()))}."
         each = "; ".join(f"{name}, {so}" for name, so in found.items())
         return f"Taking up slack: {each}." if found else ""
 
     def _standing(self, name: str, time: float) -> dict[str, Any]:
         """A row that nobody wrote: a collar has met the load and stays with it, or has overtaken another device."""
-        place = next(p for p in self.rehearsal.lift.stage.places if p.name == name)
+        place = next(p for p in self.rehearsal.lift.site.places if p.name == name)
         at = self.bends[name]
         demand, captured = foretold.seen(place, at)
         _, open_, hands, caught = place.state()
         return {
-            "time_s": round(at, 6), "call": self.rehearsal.lift.stage.call, "who": "", "what": What.MEETS,
+            "time_s": round(at, 6), "call": self.rehearsal.lift.site.call, "who": "", "what": What.MEETS,
             "station": name, "demand_m": demand, "captured_before_m": captured, "captured_m": captured,
             "open": int(open_), "hands": int(hands), "caught": int(caught),
         }  # fmt: skip
 
     def _aim(self, fresh: Sequence[dict[str, Any]], time: float) -> None:
         """Give the last new row of each side and place what it runs to."""
-        stage = self.rehearsal.lift.stage
+        site = self.rehearsal.lift.site
         last = {r.get("side") or r.get("station"): r for r in fresh if r.get("side")}
-        for side in stage.sides:
+        for side in site.sides:
             aim = foretold.side_aim(side)
             if aim and side.lifter.name in last:
                 last[side.lifter.name]["aim"] = list(aim)
         last = {r["station"]: r for r in fresh if r.get("station")}
-        for place in stage.places:
+        for place in site.places:
             if place.name not in last:
                 continue
             self.bends.pop(place.name, None)

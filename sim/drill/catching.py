@@ -28,7 +28,7 @@ from sim.story.catchers import Catchers
 from sim.story.clock import Process
 from sim.story.mishaps import Mishaps
 from sim.story.now import DeviceNow
-from sim.story.stage import Stage
+from sim.story.site import Site
 
 BARELY = 1e-6  # [s]
 
@@ -59,14 +59,14 @@ class Catching(Catchers):
 
     def __init__(
         self,
-        stage: Stage,
+        site: Site,
         people: AtWork,
         mishaps: Mishaps,
         course: DrillCourse,
         paths: dict[str, tuple[Array, Array]],
         clock: DrillTime,
     ) -> None:
-        super().__init__(stage, people, mishaps)
+        super().__init__(site, people, mishaps)
         self.course, self.paths, self.clock = course, paths, clock
         self.works: list[Work] = []
         self.inferred: list[Inferred] = []
@@ -75,10 +75,10 @@ class Catching(Catchers):
         self.reacted: dict[DeviceNow, float] = {}  # when each catcher last began to react [s]
         self.climbs: dict[str, list[float]] = {}  # by catcher, where a time was heard [m/s]
         self.spots: dict[DeviceNow, Spot] = {
-            d: (place.name, n) for place in stage.places for n, d in enumerate(place.devices)
+            d: (place.name, n) for place in site.places for n, d in enumerate(place.devices)
         }
         self.moves = {place.name: joined(m for s in place.sides for m in course.moves(s.lifter.name))
-                      for place in stage.places}  # fmt: skip
+                      for place in site.places}  # fmt: skip
         self.heard: dict[DeviceNow, list[Capture]] = {d: course.seen.captures.get(s, []) for d, s in self.spots.items()}
         self.next_heard = dict.fromkeys(self.spots, 0)
         for captures in course.seen.captures.values():
@@ -139,10 +139,10 @@ class Catching(Catchers):
             return True
         calls = self.course.calls
         n = bisect_right(calls, then, key=lambda c: c.time) - 1
-        leader = self.stage.scenario.leader
+        leader = self.site.scenario.leader
         waited = n > 0 and calls[n].time > calls[n - 1].time + leader.pace + 0.3
         if leader.rule == "stop-until-caught" and waited:
-            ready = max(self.course.ready_at(s.lifter, n - 1) for s in self.stage.sides)
+            ready = max(self.course.ready_at(s.lifter, n - 1) for s in self.site.sides)
             if calls[n].time > ready + 0.3:
                 self.complete = False
                 return False
@@ -190,26 +190,26 @@ class Catching(Catchers):
 
     def chase(self, job: DeviceNow, collar: Collar) -> Process:
         """Turn a collar up as fast as it takes to be seated when "caught" was heard."""
-        stage, place, start = self.stage, job.place, self.now
-        stage.bring_up(place)
+        site, place, start = self.site, job.place, self.now
+        site.bring_up(place)
         first, due, moved = job.held.captured, self.due(job), self.moved(job)
         seen = self.begun_now(job)
         job.working = True
         asked, kept_up, seat = self.climb_for(job, collar, due)
         job.climb = max(asked, self.usual_climb(job, collar)) if kept_up else asked
-        stage.book_place(place, job.catcher, What.TURNS, collar.name)
+        site.book_place(place, job.catcher, What.TURNS, collar.name)
         yield from self.turn_up(job)
         if job.held.captured <= first + EXACT:
             job.working = False
-            stage.caught(job, What.NOTHING_TO_CAPTURE)
+            site.caught(job, What.NOTHING_TO_CAPTURE)
             return
-        stage.book_place(place, job.catcher, What.SEATS, collar.name)
+        site.book_place(place, job.catcher, What.SEATS, collar.name)
         if due is not None and due.time >= self.next_stop(job):  # it was at the load in between, and was turned anew
             due, seat = None, collar.seat.mean
         yield self.env.timeout(seat if due is None else max(0.0, due.time - self.now))
         grew = job.held.captured - first
         self.done(job, due, Work(
-            self.spots[job], job.catcher, stage.call, moved, self.stopped(job), self.reacted[job], start, seen,
+            self.spots[job], job.catcher, site.call, moved, self.stopped(job), self.reacted[job], start, seen,
             self.now, due is not None, (), grew, asked, kept_up, True,
         ))  # fmt: skip
         self.look_again(job)
@@ -262,7 +262,7 @@ class Catching(Catchers):
 
     def work_in_steps(self, job: DeviceNow) -> Process:
         """Do what there is to do in the time until "caught" was heard; the steps share it as in the plan."""
-        stage, place, start = self.stage, job.place, self.now
+        site, place, start = self.site, job.place, self.now
         due, moved, seen = self.due(job), self.moved(job), self.begun_now(job)
         job.working = True
         before, first = place.captured, job.captured
@@ -272,10 +272,10 @@ class Catching(Catchers):
         if due is not None and alone:
             stretch = max(0.0, due.time - start) / planned if planned > 0 else 1.0
         for step in self.planned(job):
-            stage.step_begins(job, step, before)
+            site.step_begins(job, step, before)
             made += [step.doing] * step.times
             yield self.env.timeout(stretch * step.mean)
-            stage.bring_up(place)
+            site.bring_up(place)
             before = place.captured
             job.held = step.then
         job.open = job.hands = False
@@ -283,7 +283,7 @@ class Catching(Catchers):
             yield self.clock.until(due.time)
         heard = due if alone else None
         self.done(job, heard, Work(
-            self.spots[job], job.catcher, stage.call, moved, self.stopped(job), self.reacted[job], start, seen,
+            self.spots[job], job.catcher, site.call, moved, self.stopped(job), self.reacted[job], start, seen,
             self.now, heard is not None, tuple(made), job.captured - first, 0.0, False, alone,
         ))  # fmt: skip
         self.look_again(job, before)

@@ -25,7 +25,7 @@ from sim.record.what import Outcome, What
 from sim.story.clock import LOOKS, MOVES, Process, Turn
 from sim.story.lift import Lift
 from sim.story.now import SideNow
-from sim.story.stage import Stage
+from sim.story.site import Site
 
 
 @dataclass(slots=True)
@@ -43,7 +43,7 @@ def replay(scenario: Scenario, course: DrillCourse) -> Replayed:
     scenario = replace(scenario, mishaps=())
     paths = _paths(scenario, course)
     book = Book()
-    lift = Replay(Stage(scenario, FixedValues(), book), course, paths)
+    lift = Replay(Site(scenario, FixedValues(), book), course, paths)
     outcome, reason = lift.run()
     of_course = [replace(i, time=course.seen.clock(i.time)) for i in course.inferred]
     record = Record(scenario, book.table(), outcome, reason, 0, 0, observed=course.seen.log.name)
@@ -54,8 +54,8 @@ def replay(scenario: Scenario, course: DrillCourse) -> Replayed:
 def _paths(scenario: Scenario, course: DrillCourse) -> dict[str, tuple[Array, Array]]:
     """How each place's demand goes, catchers or no catchers: times and values [s, m]."""
     book = Book()
-    lift = Replay(Stage(scenario, FixedValues(), book), course, {})
-    for side in lift.stage.sides:
+    lift = Replay(Site(scenario, FixedValues(), book), course, {})
+    for side in lift.site.sides:
         lift.env.process(lift.operate(side))
     lift.env.run()
     paths: dict[str, tuple[list[float], list[float]]] = {where.name: ([], []) for where in scenario.places}
@@ -70,11 +70,11 @@ def _paths(scenario: Scenario, course: DrillCourse) -> dict[str, tuple[Array, Ar
 class Replay(Lift):
     """The people of one drill."""
 
-    def __init__(self, stage: Stage, course: DrillCourse, paths: dict[str, tuple[Array, Array]]) -> None:
-        super().__init__(stage)
+    def __init__(self, site: Site, course: DrillCourse, paths: dict[str, tuple[Array, Array]]) -> None:
+        super().__init__(site)
         self.course = course
         self.clock = DrillTime(self.env)
-        self.catchers: Catching = Catching(stage, self.people, self.mishaps, course, paths, self.clock)
+        self.catchers: Catching = Catching(site, self.people, self.mishaps, course, paths, self.clock)
 
     def set_going(self) -> None:
         """Everyone takes up their work; whoever calls stop breaks in."""
@@ -95,30 +95,30 @@ class Replay(Lift):
 
     def lead(self) -> Process:
         """Call when the leader called; hold where a look must have been refused."""
-        calls, stage = self.course.calls, self.stage
+        calls, site = self.course.calls, self.site
         before = -inf
         for n, call in enumerate(calls):
             yield from self.hold_until(call.time, before, n)
             yield self.clock.until(call.time)
             yield Turn(self.env, LOOKS)
-            for place in stage.places:
-                stage.bring_up(place)
-            over = self.rule.rule == "stop-until-caught" and n > 0 and stage.all_caught and self.over_limit
+            for place in site.places:
+                site.bring_up(place)
+            over = self.rule.rule == "stop-until-caught" and n > 0 and site.all_caught and self.over_limit
             if over:
                 self.say(What.UNCAPTURABLE, ", ".join(self.over_limit))
-            stage.call += 1
-            self.mishaps.call_goes_out(stage.call, len(call.sides))
-            to_all = len(call.sides) == len(stage.sides)
+            site.call += 1
+            self.mishaps.call_goes_out(site.call, len(call.sides))
+            to_all = len(call.sides) == len(site.sides)
             self.say(What.CALLS if to_all else What.LEVELS, ", ".join(call.sides))
             before = call.time
-        for side in stage.sides:
+        for side in site.sides:
             moves = self.course.moves(side.lifter.name)
             yield self.clock.until(moves[-1][1] if moves else 0.0)
-        look = max([before + self.rule.pace, *(self.course.ready_at(s.lifter, len(calls) - 1) for s in stage.sides)])
-        while not stage.all_caught and self.clock.now < look - BARELY:
+        look = max([before + self.rule.pace, *(self.course.ready_at(s.lifter, len(calls) - 1) for s in site.sides)])
+        while not site.all_caught and self.clock.now < look - BARELY:
             yield self.wait() | self.clock.until(look)
         yield Turn(self.env, LOOKS)
-        if not stage.all_caught:
+        if not site.all_caught:
             self.say(What.HOLDS, self.not_caught)
             yield from self.until_all_caught()
         outcome, reason = self.ending()
@@ -128,7 +128,7 @@ class Replay(Lift):
     def hold_until(self, call: float, before: float, n: int) -> Process:
         """Between two calls: a hold as it was logged, or from the look that the rule would have refused."""
         tick, seen = self.course.seen.log.tick, self.course.seen
-        ready = [self.course.ready_at(s.lifter, n - 1) for s in self.stage.sides]
+        ready = [self.course.ready_at(s.lifter, n - 1) for s in self.site.sides]
         look = max(before + self.rule.pace, *ready) if n else 0.0
         at = bisect_right(seen.holds, before)
         logged = seen.holds[at] if at < len(seen.holds) and seen.holds[at] < call else None
@@ -136,16 +136,16 @@ class Replay(Lift):
             return
         yield self.clock.until(look if logged is None else logged)
         yield Turn(self.env, LOOKS)
-        for place in self.stage.places:
-            self.stage.bring_up(place)
-        if logged is not None or (self.refused and not self.stage.all_caught):
+        for place in self.site.places:
+            self.site.bring_up(place)
+        if logged is not None or (self.refused and not self.site.all_caught):
             self.say(What.HOLDS, self.not_caught)
             if logged is None:
                 self.catchers.inferred.append(Inferred(self.env.now, "leader", f"a hold before call {n + 1}"))
 
     def ending(self) -> tuple[Outcome, str]:
         """How the drill came out, by the plan's rise a stroke."""
-        need = self.stage.scenario.need.rise
+        need = self.site.scenario.need.rise
         if self.settled_rise >= need - EXACT:
             why = "computed from the plan's rise a stroke: the needed rise is held by what was captured"
             return Outcome.RAISED, why
@@ -158,7 +158,7 @@ class Replay(Lift):
 
     def operate(self, side: SideNow) -> Process:
         """Pump as it was seen."""
-        stage, name, person = self.stage, side.lifter.name, side.lifter.operator
+        site, name, person = self.site, side.lifter.name, side.lifter.operator
         calls = self.course.calls
         for n, (call, group) in enumerate(zip(calls, self.course.strokes[name], strict=True)):
             if name not in call.sides:
@@ -167,21 +167,21 @@ class Replay(Lift):
             yield Turn(self.env, MOVES)
             side.ready = False
             if not group:
-                stage.book_side(side, What.MISSES)
+                site.book_side(side, What.MISSES)
                 continue
-            stage.book_side(side, What.REACTS)
+            site.book_side(side, What.REACTS)
             for k, stroke in enumerate(group):
                 yield self.clock.until(stroke.start)
                 yield Turn(self.env, MOVES)
                 if k == 0:
-                    stage.begins_to_move(side)
-                stage.stroke(side, stroke.end - stroke.start, person.fill.mean)
-                stage.book_side(side, What.STROKES)
+                    site.begins_to_move(side)
+                site.stroke(side, stroke.end - stroke.start, person.fill.mean)
+                site.book_side(side, What.STROKES)
                 yield self.clock.until(stroke.end)
-                stage.stroke_ends(side)
-                stage.book_side(side, What.RECOVERS)
-            stage.stops(side)
+                site.stroke_ends(side)
+                site.book_side(side, What.RECOVERS)
+            site.stops(side)
             then = calls[n + 1].time if n + 1 < len(calls) else inf
             yield self.clock.until(min(group[-1].end + person.recover.mean, max(then, group[-1].end)))
             side.ready = True
-            stage.book_side(side, What.READY)
+            site.book_side(side, What.READY)

@@ -1,6 +1,6 @@
 """Where the load and its captures will be until the next event: what a live drawing moves along.
 
-Reads the stage and changes nothing in it, not even by bringing it up to now, so that a rehearsal that is watched gives
+Reads the site and changes nothing in it, not even by bringing it up to now, so that a rehearsal that is watched gives
 the record of one that is not.
 """
 
@@ -14,7 +14,7 @@ from sim.model.devices.collar import chase
 from sim.model.scenario import Station
 from sim.model.stops import about_the_other, highest
 from sim.story.now import DeviceNow, PlaceNow, SideNow
-from sim.story.stage import Stage
+from sim.story.site import Site
 
 LOSSES = {"pressure": True, "lifter": False}  # loss -> whether the lifter's own capture still holds
 
@@ -84,12 +84,12 @@ def seen(place: PlaceNow, now: float) -> tuple[float, float]:
     return demand, max([c for d, c in held if not d.open] or [c for _, c in held])
 
 
-def falls(stage: Stage, now: float) -> list[Fall]:
+def falls(site: Site, now: float) -> list[Fall]:
     """Where each side would be stopped, now."""
     found = []
-    for side in stage.sides:
+    for side in site.sides:
         u = side.u_at(min(now, side.end))
-        other = next((s.u_at(min(now, s.end)) for s in stage.sides if s is not side), None)
+        other = next((s.u_at(min(now, s.end)) for s in site.sides if s is not side), None)
         for loss, lifter_holds in LOSSES.items():
             held = {
                 p.name: min(u, about_the_other(_u_held(p, now), other) if p.where.side == "both" else _u_held(p, now))
@@ -97,15 +97,15 @@ def falls(stage: Stage, now: float) -> list[Fall]:
                 if lifter_holds or isinstance(p.where, Station)
             }
             stop = min(u, float(highest(held.values())))
-            rises = [stage.motion.rise(side.lifter.head, x) for x in (u, stop)]
+            rises = [site.motion.rise(side.lifter.head, x) for x in (u, stop)]
             onto = next((name for name, at in held.items() if at >= stop > 0), None)
             found.append(Fall(side.lifter.name, loss, stop, max(0.0, rises[0] - rises[1]), onto))
     return found
 
 
-def moves(stage: Stage) -> bool:
+def moves(site: Site) -> bool:
     """Whether anything is on its way: a side, or a collar being turned."""
-    return any(s.end < inf for s in stage.sides) or any(d.climb > 0 for d in stage.devices)
+    return any(s.end < inf for s in site.sides) or any(d.climb > 0 for d in site.devices)
 
 
 def _captured(d: DeviceNow, demand: float, seconds: float) -> float:

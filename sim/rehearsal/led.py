@@ -27,7 +27,7 @@ from sim.story.clock import LOOKS, Process, Turn, on_grid
 from sim.story.ending import Ended, stuck
 from sim.story.lift import Lift
 from sim.story.now import SideNow
-from sim.story.stage import Stage
+from sim.story.site import Site
 
 ALL = ""  # the side of a call that goes to every lifter
 NOTHING = "nothing"  # what was seen when nothing was
@@ -36,8 +36,8 @@ NOTHING = "nothing"  # what was seen when nothing was
 class PersonLed(Lift):
     """The people of one lift whose leader is outside."""
 
-    def __init__(self, stage: Stage) -> None:
-        super().__init__(stage)
+    def __init__(self, site: Site) -> None:
+        super().__init__(site)
         self.word: str | None = None  # what the person has just said: a lifter's name or ALL
         self.ends = False  # the person has said that it is enough
         self.listens = False
@@ -56,7 +56,7 @@ class PersonLed(Lift):
         Ended
             The person has said that it is enough.
         """
-        stage, self.listens = self.stage, True
+        site, self.listens = self.site, True
         while not (self.at_pace and self.all_ready):
             if self.spoken:
                 break
@@ -67,35 +67,35 @@ class PersonLed(Lift):
             yield self.wait()
         self.listens = False
         if self.ends:
-            over = self.over_limit if stage.all_caught and self.rule.rule == "stop-until-caught" else []
+            over = self.over_limit if site.all_caught and self.rule.rule == "stop-until-caught" else []
             yield from self.until_all_caught()
-            if self.settled_rise >= stage.scenario.need.rise - EXACT:
+            if self.settled_rise >= site.scenario.need.rise - EXACT:
                 raise Ended(Outcome.RAISED, "the needed rise is held by what was captured")
             why = stuck(over) if over else "the leader ended the lift short of the needed rise"
             raise Ended(Outcome.STOPPED, why)
 
     def as_the_rule_looks(self) -> Process:
         """What the rule's look would have found, for as long as the person does not speak."""
-        stage = self.stage
+        site = self.site
         yield Turn(self.env, LOOKS)
-        for place in stage.places:
-            stage.bring_up(place)
+        for place in site.places:
+            site.bring_up(place)
         if self.spoken:
             return
-        reached = self.point_rise >= stage.scenario.need.rise - EXACT
+        reached = self.point_rise >= site.scenario.need.rise - EXACT
         refused = self.rule.rule == "stop-until-caught" and self.refused
-        if (reached or refused) and not stage.all_caught:
+        if (reached or refused) and not site.all_caught:
             self.say(What.HOLDS, self.not_caught)
-            while not (stage.all_caught or self.spoken):
+            while not (site.all_caught or self.spoken):
                 yield self.wait()
-        enough = reached and self.settled_rise >= stage.scenario.need.rise - EXACT
+        enough = reached and self.settled_rise >= site.scenario.need.rise - EXACT
         if refused and self.over_limit and not (enough or self.spoken):
             self.say(What.UNCAPTURABLE, ", ".join(self.over_limit))
 
     def sides_to_call(self) -> list[SideNow]:
         """Those that the person has called."""
         word, self.word = self.word, None
-        return [s for s in self.stage.sides if word in (ALL, s.lifter.name)]
+        return [s for s in self.site.sides if word in (ALL, s.lifter.name)]
 
     @property
     def spoken(self) -> bool:
@@ -110,7 +110,7 @@ class PersonLed(Lift):
     @property
     def all_ready(self) -> bool:
         """Whether every operator could hear a call."""
-        return all(s.ready for s in self.stage.sides)
+        return all(s.ready for s in self.site.sides)
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +132,7 @@ class Rehearsal:
         self.chance = short_pumps(crew, self.surprises)
         self.scenario = surprised(scenario, self.surprises)
         self.book = Book()
-        self.lift = PersonLed(Stage(self.scenario, self.chance, self.book))
+        self.lift = PersonLed(Site(self.scenario, self.chance, self.book))
         self.stops: list[Stop] = []
         self.handed_over: list[float] = []  # when somebody else took the calling over [s]
         self.frozen_at: float | None = None
@@ -169,14 +169,14 @@ class Rehearsal:
             return f"there is no {side}"
         why_not = self._why_not(at)
         if not why_not and not self.lift.all_ready:
-            busy = ", ".join(s.lifter.name for s in self.lift.stage.sides if not s.ready)
+            busy = ", ".join(s.lifter.name for s in self.lift.site.sides if not s.ready)
             why_not = f"{busy} still at work"
         if why_not:
             return why_not
 
         def said(_: simpy.Event) -> None:
             self.lift.word = side
-            self.lift.stage.wake_leader()
+            self.lift.site.wake_leader()
 
         return self._say(said, at)
 
@@ -188,7 +188,7 @@ class Rehearsal:
 
         def said(_: simpy.Event) -> None:
             self.lift.ends = True
-            self.lift.stage.wake_leader()
+            self.lift.site.wake_leader()
 
         return self._say(said, at)
 
@@ -217,7 +217,7 @@ class Rehearsal:
     def bring_in(self, kind: Any, who: str, at: float | None = None) -> Surprise:
         """A surprise brought in by hand: from the next call on."""
         self.advance(self._at(at))
-        surprise = Surprise(kind, who, self.lift.stage.call + 1, by_hand=True)
+        surprise = Surprise(kind, who, self.lift.site.call + 1, by_hand=True)
         self.surprises.append(surprise)
         mishap = surprise.mishap()
         if mishap is not None:
@@ -248,7 +248,7 @@ class Rehearsal:
         by_the_rule = replace(self.as_written, leader=replace(self.as_written.leader, rule="stop-until-caught"))
         book = Book()
         crew = short_pumps(self.chance.crew, self.surprises)
-        outcome, reason = Lift(Stage(surprised(by_the_rule, self.surprises), crew, book)).run()
+        outcome, reason = Lift(Site(surprised(by_the_rule, self.surprises), crew, book)).run()
         return Record(by_the_rule, book.table(), outcome, reason, seed, replication, fixed)
 
     # --- how a word reaches the lift
@@ -276,10 +276,10 @@ class Rehearsal:
 
     def _check_again(self, where: str) -> None:
         """A catcher who was told so goes back to a station that was said to be caught and is not."""
-        stage = self.lift.stage
-        for d in stage.devices:
-            if d.place.name == where and d.catcher in stage.false_reports:
-                stage.false_reports.discard(d.catcher)
+        site = self.lift.site
+        for d in site.devices:
+            if d.place.name == where and d.catcher in site.false_reports:
+                site.false_reports.discard(d.catcher)
                 d.caught = False
-                stage.wake(d.catcher)
+                site.wake(d.catcher)
         self.advance(self.now)

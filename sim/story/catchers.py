@@ -15,21 +15,21 @@ from sim.story.at_work import AtWork
 from sim.story.clock import Process
 from sim.story.mishaps import Mishaps
 from sim.story.now import DeviceNow, SideNow
-from sim.story.stage import Stage
+from sim.story.site import Site
 
 
 class Catchers:
     """Everybody who keeps a device up with the load."""
 
-    def __init__(self, stage: Stage, people: AtWork, mishaps: Mishaps) -> None:
-        self.stage = stage
-        self.env = stage.env
+    def __init__(self, site: Site, people: AtWork, mishaps: Mishaps) -> None:
+        self.site = site
+        self.env = site.env
         self.people = people
         self.mishaps = mishaps
 
     def set_going(self) -> None:
         """Everyone takes up their work."""
-        for catcher in dict.fromkeys(d.catcher for d in self.stage.devices):
+        for catcher in dict.fromkeys(d.catcher for d in self.site.devices):
             self.people.catchers[catcher] = self.env.process(self.catch(catcher))
 
     def let_be(self, side: SideNow) -> None:
@@ -40,22 +40,22 @@ class Catchers:
 
     def catch(self, catcher: str) -> Process:
         """One catcher's lift: see that there is something to do, go there, react, work, and look again."""
-        stage = self.stage
-        mine = [d for d in stage.devices if d.catcher == catcher]
+        site = self.site
+        mine = [d for d in site.devices if d.catcher == catcher]
         at = None
         while True:
             job = self.widest(mine)
             self.people.jobs[catcher] = job
             try:
                 if job is None:
-                    stage.says_caught(mine)
+                    site.says_caught(mine)
                     yield self.wait_for_work(catcher)
                     continue
-                if at is not None and at is not job.place and catcher in stage.scenario.walk:
-                    stage.book_place(job.place, catcher, What.WALKS, job.device.name)
-                    yield self.env.timeout(self.time(job, "walk", stage.scenario.walk[catcher]))
+                if at is not None and at is not job.place and catcher in site.scenario.walk:
+                    site.book_place(job.place, catcher, What.WALKS, job.device.name)
+                    yield self.env.timeout(self.time(job, "walk", site.scenario.walk[catcher]))
                 at = job.place
-                stage.book_place(job.place, catcher, What.REACTS, job.device.name)
+                site.book_place(job.place, catcher, What.REACTS, job.device.name)
                 yield self.env.timeout(self.time(job, "react", job.device.react))
                 if isinstance(job.device, Collar):
                     yield from self.chase(job, job.device)
@@ -70,8 +70,8 @@ class Catchers:
         Of those alike the first in the file's order.
         """
         for d in mine:
-            self.stage.bring_up(d.place)
-        jobs = [d for d in mine if d.can_be_worked and d.catcher not in self.stage.false_reports]
+            self.site.bring_up(d.place)
+        jobs = [d for d in mine if d.can_be_worked and d.catcher not in self.site.false_reports]
         if not jobs:
             return None
         place = first_largest(jobs, lambda d: d.place.gap).place
@@ -79,24 +79,24 @@ class Catchers:
 
     def wait_for_work(self, catcher: str) -> simpy.Event:
         """For word that a load this catcher follows has begun to move, or stopped."""
-        self.stage.waiting[catcher] = self.env.event()
-        return self.stage.waiting[catcher]
+        self.site.waiting[catcher] = self.env.event()
+        return self.site.waiting[catcher]
 
     def chase(self, job: DeviceNow, collar: Collar) -> Process:
         """Turn a collar up to the load, stay with it until the side is at rest, seat it."""
-        stage, place = self.stage, job.place
-        stage.bring_up(place)
+        site, place = self.site, job.place
+        site.bring_up(place)
         start = job.held.captured
         job.working = True
-        turns = stage.chance.draw(job.catcher, "turns", collar.turns, stage.call)
+        turns = site.chance.draw(job.catcher, "turns", collar.turns, site.call)
         job.climb = climbed(turns / self.mishaps.slowness(job.catcher), collar.rise_per_turn)
-        stage.book_place(place, job.catcher, What.TURNS, collar.name)
+        site.book_place(place, job.catcher, What.TURNS, collar.name)
         yield from self.turn_up(job)
         if job.held.captured <= start + EXACT:
             job.working = False
-            stage.caught(job, What.NOTHING_TO_CAPTURE)
+            site.caught(job, What.NOTHING_TO_CAPTURE)
             return
-        stage.book_place(place, job.catcher, What.SEATS, collar.name)
+        site.book_place(place, job.catcher, What.SEATS, collar.name)
         yield self.env.timeout(self.time(job, "seat", collar.seat))
         self.look_again(job)
 
@@ -108,26 +108,26 @@ class Catchers:
             else:
                 yield self.env.timeout(job.left / job.climb)
                 self.meets_under_way(job)
-            self.stage.bring_up(job.place)
+            self.site.bring_up(job.place)
         job.climb, job.held = 0.0, Held(job.device.reach(job.held, job.demand))
 
     def meets_under_way(self, job: DeviceNow) -> None:
         """Write down that a collar meets a load that began to move meanwhile: the line of what it holds bends."""
         if job.place.moving:
-            self.stage.bring_up(job.place)
+            self.site.bring_up(job.place)
             what = What.MEETS if job.climb else What.ENDS
-            self.stage.book_place(job.place, job.catcher, what, job.device.name)
+            self.site.book_place(job.place, job.catcher, what, job.device.name)
 
     def work_in_steps(self, job: DeviceNow) -> Process:
         """Do what the demand asks for, one step after another."""
-        stage, place = self.stage, job.place
+        site, place = self.site, job.place
         job.working = True
-        stage.bring_up(place)
+        site.bring_up(place)
         before = place.captured
         for step in self.planned(job):
-            stage.step_begins(job, step, before)
+            site.step_begins(job, step, before)
             yield self.env.timeout(self.time(job, step.doing, step.takes) * step.times)
-            stage.bring_up(place)
+            site.bring_up(place)
             before = place.captured
             job.held = step.then
         job.open = job.hands = False
@@ -147,14 +147,14 @@ class Catchers:
 
     def look_again(self, job: DeviceNow, before: float | None = None) -> None:
         """The work is done: the device is caught, unless there is more to capture."""
-        stage, place = self.stage, job.place
-        stage.bring_up(place)
+        site, place = self.site, job.place
+        site.bring_up(place)
         job.working = False
         job.caught = not (place.moving or job.can_be_worked)
         what = What.CAUGHT if job.caught else What.CAPTURES
-        stage.book_place(place, job.catcher, what, job.device.name, before)
-        stage.wake_leader()
+        site.book_place(place, job.catcher, what, job.device.name, before)
+        site.wake_leader()
 
     def time(self, job: DeviceNow, quantity: str, of: Draw) -> float:
         """How long this catcher takes over something in this call [s]."""
-        return self.mishaps.slowness(job.catcher) * self.stage.chance.draw(job.catcher, quantity, of, self.stage.call)
+        return self.mishaps.slowness(job.catcher) * self.site.chance.draw(job.catcher, quantity, of, self.site.call)

@@ -1,6 +1,6 @@
 """Where each thing stands at this moment of the lift: a side of the load, a place that holds it, a device there.
 
-Plain and changeable: `stage.py` moves them, the people of `lift.py` and `catchers.py` act on them.
+Plain and changeable: `site.py` moves them, the people of `lift.py` and `catchers.py` act on them.
 """
 
 from __future__ import annotations

@@ -7,7 +7,7 @@ from sim.model.stops import highest, settled_mean
 from sim.record.what import What
 from sim.story.clock import Process
 from sim.story.now import PlaceNow, SideNow
-from sim.story.stage import Stage
+from sim.story.site import Site
 
 
 def refusal(spent: list[SideNow]) -> str:
@@ -23,28 +23,28 @@ def refusal(spent: list[SideNow]) -> str:
     return ""
 
 
-def let_go(stage: Stage, spent: list[SideNow]) -> None:
+def let_go(site: Site, spent: list[SideNow]) -> None:
     """Let the spent lifters go: the load settles on the other stations."""
-    stage.book.leader(stage.env.now, stage.call, What.RE_SETS, ", ".join(s.lifter.name for s in spent))
+    site.book.leader(site.env.now, site.call, What.RE_SETS, ", ".join(s.lifter.name for s in spent))
     for place in own_captures(spent):
         for d in place.devices:
             d.open = True
-    _come_down(stage, spent)
+    _come_down(site, spent)
 
 
-def pack_up(stage: Stage, spent: list[SideNow]) -> Process:
+def pack_up(site: Site, spent: list[SideNow]) -> Process:
     """Bring the spent lifters back to contact, with their whole travel again."""
-    assert stage.scenario.reset is not None
-    yield stage.env.timeout(stage.scenario.reset.time)
+    assert site.scenario.reset is not None
+    yield site.env.timeout(site.scenario.reset.time)
     for side in spent:
         side.earlier_travel += side.travel
-        side.travel, side.free = 0.0, stage.scenario.reset.reseat
+        side.travel, side.free = 0.0, site.scenario.reset.reseat
         side.contact = side.line.demand(side.u)
-        stage.book_side(side, What.IN_CONTACT)
+        site.book_side(side, What.IN_CONTACT)
     for place in own_captures(spent):
         before = place.captured
         place.set_up(0.0)
-        stage.book_place(place, "", What.IN_CONTACT, before=before)
+        site.book_place(place, "", What.IN_CONTACT, before=before)
 
 
 def own_captures(sides: list[SideNow]) -> list[PlaceNow]:
@@ -52,28 +52,28 @@ def own_captures(sides: list[SideNow]) -> list[PlaceNow]:
     return [p for s in sides for p in s.places if isinstance(p.where, Lifter)]
 
 
-def _come_down(stage: Stage, spent: list[SideNow]) -> None:
+def _come_down(site: Site, spent: list[SideNow]) -> None:
     places: list[PlaceNow] = list(dict.fromkeys(p for s in spent for p in s.places))
     for side in spent:
-        stage.book_side(side, What.SETTLES)
+        site.book_side(side, What.SETTLES)
     for place in places:
-        stage.book_place(place, "", What.SETTLES)
+        site.book_place(place, "", What.SETTLES)
     if len(spent) == 1:
-        stage.put(spent[0], min(spent[0].u, float(highest(stage.holding(spent[0], lifter_holds=False).values()))))
+        site.put(spent[0], min(spent[0].u, float(highest(site.holding(spent[0], lifter_holds=False).values()))))
     else:
-        own = [stage.own_stop(s) for s in spent]
-        both = [p.u_held for p in stage.places if p.where.side == "both"]
+        own = [site.own_stop(s) for s in spent]
+        both = [p.u_held for p in site.places if p.where.side == "both"]
         mean = float(settled_mean(own, both))
         up = mean - sum(own) / len(own)
         rests = [min(side.u, stop + up) for side, stop in zip(spent, own, strict=True)]
         short = mean * len(rests) - sum(rests)  # what one side cannot rise back to, the other keeps: the mean is held
         for side, u in zip(spent, rests, strict=True):
-            stage.put(side, min(side.u, u + short))
+            site.put(side, min(side.u, u + short))
     for side in spent:
-        stage.book_side(side, What.SETTLED)
+        site.book_side(side, What.SETTLED)
     for place in own_captures(spent):  # let go, it hangs loose at the load: no gap, and nothing held
         place.set_up(0.0)
         for d in place.devices:
             d.open = True
     for place in places:
-        stage.book_place(place, "", What.SETTLED)
+        site.book_place(place, "", What.SETTLED)

@@ -112,7 +112,7 @@ def test_what_cannot_be_written_down_does_not_stop_the_lift(tmp_path: Path) -> N
     """No room on the disk for the log: the lift goes on, and what is the matter is kept to be said."""
     (tmp_path / "file").write_text("in the way")
     rehearsal = led(tmp_path / "file")
-    assert rehearsal.lift.stage.call == 2
+    assert rehearsal.lift.site.call == 2
     assert rehearsal.log.trouble is not None and "file" in str(rehearsal.log.trouble)
 
 

@@ -14,7 +14,7 @@ from sim.model.devices import Collar, Device
 from sim.model.motion import Line, Motion
 from sim.model.scenario import Lifter, Scenario, Station
 from sim.record.record import Book
-from sim.story.stage import Stage
+from sim.story.site import Site
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +82,7 @@ class Layout:
 
 def layout_of(scenario: Scenario) -> Layout:
     """The layout of a scenario that has no mishaps."""
-    stage = Stage(scenario, FixedValues(), Book())  # for its lines and its lifters' travel
+    site = Site(scenario, FixedValues(), Book())  # for its lines and its lifters' travel
     places = scenario.places
     people = tuple(dict.fromkeys(name for place in places for name in place.catchers))
     devices = tuple(
@@ -90,14 +90,14 @@ def layout_of(scenario: Scenario) -> Layout:
         for n, place in enumerate(places)
         for device, name in zip(place.capture, place.catchers, strict=True)
     )
-    sides = range(len(stage.sides))
+    sides = range(len(site.sides))
     return Layout(
         scenario=scenario,
-        motion=stage.motion,
-        lifters=tuple(side.lifter for side in stage.sides),
-        ram_lines=tuple(side.line for side in stage.sides),
+        motion=site.motion,
+        lifters=tuple(side.lifter for side in site.sides),
+        ram_lines=tuple(side.line for side in site.sides),
         places=places,
-        lines=tuple(stage.motion.line(place.head, place.base) for place in places),
+        lines=tuple(site.motion.line(place.head, place.base) for place in places),
         devices=devices,
         people=people,
         sides_of=tuple(tuple(s for s in sides if p.side in (scenario.lifters[s].side, "both")) for p in places),

@@ -96,9 +96,9 @@ def test_what_comes_late_is_dropped_and_said() -> None:
         it.room.hear(caller, press)
         refused = it.last(caller, "refused")
         assert (refused["id"], refused["why"]) == (press.id, LATE)
-    assert it.room.rehearsal.stops == [] and it.room.phase == "running" and it.room.rehearsal.lift.stage.call == 0
+    assert it.room.rehearsal.stops == [] and it.room.phase == "running" and it.room.rehearsal.lift.site.call == 0
     it.room.hear(caller, messages.Call(type="call", id=5, by=it.now + 0.01))
-    assert it.last(caller, "heard")["id"] == 5 and it.room.rehearsal.lift.stage.call == 1
+    assert it.last(caller, "heard")["id"] == 5 and it.room.rehearsal.lift.site.call == 1
 
 
 def test_a_stall_of_the_server_is_a_pause_and_what_was_pressed_before_it_is_late() -> None:
@@ -112,7 +112,7 @@ def test_a_stall_of_the_server_is_a_pause_and_what_was_pressed_before_it_is_late
     assert it.room.clock.time() == before and it.room.phase == "running"
     assert "stood still for 7 s" in it.last(watcher, "notice")["words"]
     it.room.hear(caller, pressed)
-    assert it.last(caller, "refused")["why"] == LATE and it.room.rehearsal.lift.stage.call == 0
+    assert it.last(caller, "refused")["why"] == LATE and it.room.rehearsal.lift.site.call == 0
 
 
 # --- the seat

@@ -124,7 +124,7 @@ def test_a_frozen_network_is_seen_and_what_was_pressed_in_it_never_happens(brows
         caller.phase("running")
         caller.page.wait_for_timeout(STILL)
         assert calls(caller) == "0" and served.room.rehearsal.stops == []
-        assert served.room.rehearsal.lift.stage.call == 0
+        assert served.room.rehearsal.lift.site.call == 0
         assert "No answer" in caller.page.evaluate(ANSWER)  # still, for who looks up only now
         caller.call(1)
         watcher.page.wait_for_selector("#desk[data-calls='1']")
@@ -149,7 +149,7 @@ def test_of_ten_freezes_nothing_is_carried_out_later(browser: Any, tmp_path: Pat
             caller.page.wait_for_timeout(STILL)
             caller.phase("running")
             lift = served.room.rehearsal
-            assert (lift.lift.stage.call, lift.stops, lift.frozen_at) == (0, [], None), f"seed {seed}"
+            assert (lift.lift.site.call, lift.stops, lift.frozen_at) == (0, [], None), f"seed {seed}"
             assert "No answer" in caller.page.evaluate(ANSWER), f"seed {seed}"
         caller.call(1)
 

@@ -57,8 +57,8 @@ class ByTheRule:
 
     def until_all_caught(self) -> bool:
         """Hold; whether there was anything to hold for."""
-        held = not self.lift.stage.all_caught
-        while not self.lift.stage.all_caught and not self.rehearsal.over:
+        held = not self.lift.site.all_caught
+        while not self.lift.site.all_caught and not self.rehearsal.over:
             self.pass_time(self.rehearsal.due)
         return held
 
@@ -70,7 +70,7 @@ class ByTheRule:
     def side_to_call(self) -> str:
         """All, or the low one if the sides are too far apart."""
         called = super(type(self.lift), self.lift).sides_to_call()
-        return ALL if len(called) == len(self.lift.stage.sides) else called[0].lifter.name
+        return ALL if len(called) == len(self.lift.site.sides) else called[0].lifter.name
 
     @property
     def reached(self) -> bool:

@@ -44,16 +44,14 @@ class Watched(ByTheRule):
         r = self.rehearsal
         while r.due <= to:
             middle = (r.now + r.due) / 2
-            self.falls.append((middle, foretold.falls(r.lift.stage, middle)))
+            self.falls.append((middle, foretold.falls(r.lift.site, middle)))
             r.advance(r.due)
             self.aims += [
                 (p.name, r.now, foretold.seen(p, r.now), aim)
-                for p in r.lift.stage.places
+                for p in r.lift.site.places
                 if (aim := foretold.place_aim(p, r.now)) is not None
             ]
-            self.ends += [
-                (s.lifter.name, *aim) for s in r.lift.stage.sides if (aim := foretold.side_aim(s)) is not None
-            ]
+            self.ends += [(s.lifter.name, *aim) for s in r.lift.site.sides if (aim := foretold.side_aim(s)) is not None]
         super().pass_time(to)
 
 

@@ -130,7 +130,7 @@ def test_a_catcher_who_is_simulated_so_goes_back_and_captures() -> None:
         r.stop(at=6.0)
         r.seen("false-caught", where, at=10.0)
         r.advance(30.0)
-        strut = next(p for p in r.lift.stage.places if p.name == "strut")
+        strut = next(p for p in r.lift.site.places if p.name == "strut")
         assert strut.gap == pytest.approx(gap) and strut.caught
 
 

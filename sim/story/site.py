@@ -27,7 +27,7 @@ from sim.story.clock import Clock, on_grid
 from sim.story.now import DeviceNow, PlaceNow, SideNow, mean_u
 
 
-class Stage:
+class Site:
     """The whole lift as it stands now."""
 
     def __init__(self, scenario: Scenario, chance: Chance, book: Book) -> None:
