@@ -7,13 +7,15 @@ pressures [Pa], volumes [m^3], rates [1/s].
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import Literal
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any, Literal
 
 from sim.model.devices import Device
 from sim.model.draw import Draw
 from sim.model.sentences import Sentence
 
+HALF_AN_INCH = 0.0127  # [m]
 Point = tuple[float, float, float]
 Side = Literal["left", "right"]
 StationSide = Literal["left", "right", "both"]
@@ -51,6 +53,26 @@ class Leader:
     level_limit: float | None = None
     if_uncapturable: Literal["go-on", "stop"] = "go-on"
     max_calls: int = 500
+    step: float | None = None  # how far below where it stood a device is let down in one lowering call
+
+    @property
+    def room(self) -> float:
+        """How far a device is let down in one lowering call: by default the gap limit, or half an inch."""
+        return self.step or self.gap_limit or HALF_AN_INCH
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """A part of the job with an end of its own."""
+
+    do: Literal["raise", "hold", "lower"]
+    to: float = 0.0  # raise, lower: the rise of the needed point since the start
+    time: float = 0.0  # hold: for how long
+    leader: Mapping[str, Any] = field(default_factory=dict)  # keys of the leader that are others in this stage
+
+    def led(self, leader: Leader) -> Leader:
+        """How it is called: as the lift is, but for keys of its own."""
+        return replace(leader, **self.leader) if self.leader else leader
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +96,8 @@ class Operator:
     recover: Draw = Draw(0.0)
     fill: Draw = Draw(1.0)  # share of a full stroke delivered
     miss: float = 0.0  # chance that a call is missed
+    lowering: Draw = Draw(0.005)  # how fast the ram shortens while the valve is open [m/s]
+    close: Draw = Draw(0.5)  # from landing, or from being told to stop, until the valve is shut
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,6 +187,7 @@ class Mishap:
     after: float = 0.0  # seconds after the end of the call
     factor: float = 1.0
     time: float = 0.0
+    phase: Literal["", "free", "room", "lower"] = ""  # of a lowering call, at whose end it comes; "": of the call
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,6 +233,8 @@ class Scenario:
     limits: Limits
     lifters: tuple[Lifter, ...]
     stations: tuple[Station, ...] = ()
+    stages: tuple[Stage, ...] = ()  # as written; none: the lift is one, which raises to the need
+    start: float = 0.0  # rise of the needed point at which it begins, settled and caught
     walk: dict[str, Draw] = field(default_factory=dict)  # catcher -> time to change station
     reset: Reset | None = None
     mishaps: tuple[Mishap, ...] = ()
@@ -221,6 +248,11 @@ class Scenario:
     assumed: tuple[str | Sentence, ...] = ()  # what reading had to take for granted, a sentence each
     text: str = ""  # the file as read
     ranges: tuple[Range, ...] = ()  # what the file marks as assumed, in the order written
+
+    @property
+    def job(self) -> tuple[Stage, ...]:
+        """Its stages in order: where none is written, one that raises to the need."""
+        return self.stages or (Stage("raise", self.need.rise),)
 
     @property
     def places(self) -> tuple[Lifter | Station, ...]:
