@@ -65,7 +65,9 @@ NOT_OF_ITS_PEOPLE = {  # what says which lift it is, what was wanted, or is the 
 ONLY_HERE = {  # the instant of a drop in full; the larger of two that are in the study
     *(f"largest_drop_{d}.{k}" for d in DROPS for k in ("rise_m", "next_onto", "next_time_s", "next_call")),
     "stations.*.largest_gap_m",
-}
+    *(f"largest_made_gap.{k}" for k in ("gap_m", "station", "call", "time_s")), "stations.*.largest_made_gap_m",
+    "hands_in_on_rams_alone_s", "stages",
+}  # fmt: skip
 
 
 def example(folder: Path, name: str) -> str:

@@ -14,8 +14,8 @@ import numpy as np
 from reports.paper.figures import LABEL_PX, Figure, as_text, axis, checked, layout, time_axis
 from reports.words.plain import limit
 from sim.model.units import show_up
-from sim.record.measured import Measured, Peak
-from sim.record.measures import largest_gaps
+from sim.record.gaps import largest_gaps
+from sim.record.measured import KINDS, Measured, Peak
 from sim.record.record import Record
 from sim.record.series import Array, Flags, PlaceSeries, Series
 
@@ -195,7 +195,7 @@ def _peak(place: PlaceSeries, lift: Measured, top: float) -> list[dict[str, Any]
 
 
 def _largest(place: PlaceSeries, lift: Measured) -> Peak:
-    return max((lift.largest_gap(place, standing) for standing in (False, True)), key=lambda p: p.value)
+    return max((lift.largest_gap(place, kind) for kind in KINDS), key=lambda p: p.value)
 
 
 def _peak_note(place: PlaceSeries, lift: Measured, top: float) -> dict[str, Any]:

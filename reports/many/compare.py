@@ -18,8 +18,8 @@ from reports.words.stops import stops_of
 from sim.many.compared import Compared
 from sim.model.scenario import Scenario
 from sim.model.units import Units, show_up
+from sim.record.gaps import at_station, largest_gaps
 from sim.record.measured import Measured
-from sim.record.measures import at_station, largest_gaps
 from sim.record.record import Record
 from sim.record.series import Array
 

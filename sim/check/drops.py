@@ -10,7 +10,8 @@ from sim.check.figures import of
 from sim.check.findings import Check, Finding, finding
 from sim.model.devices import EXACT
 from sim.model.sentences import Part, Sentence, down, up
-from sim.record.measures import largest_gaps, worst_of
+from sim.record.gaps import largest_gaps
+from sim.record.measures import worst_of
 
 DROP_SOURCE = "limits.drop (common practice where it is not written)"
 GAP_SOURCE = "limits.gap (common practice where it is not written)"

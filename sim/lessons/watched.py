@@ -56,8 +56,8 @@ def watch(record: Record, station: str) -> StationSeen:
         "standing_over_s": total_length(standing),
         "out_s": float(pin_out["out_s"].sum()),
         "duration_s": measured.end,
-        "largest_passing_m": max(0.0, measured.largest_gap(place, False).value),
-        "largest_standing_m": max(0.0, measured.largest_gap(place, True).value),
+        "largest_passing_m": max(0.0, measured.largest_gap(place, "passing").value),
+        "largest_standing_m": max(0.0, measured.largest_gap(place, "standing").value),
         "largest_drop_m": float(drop["drop_m"].max()),
         "largest_drop_pin_in_m": float(drop.loc[~drop["open"], "drop_m"].max()),
     }

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any, Literal
+from typing import Any, Final, Literal
 
 from sim.model.devices import Device
 from sim.model.draw import Draw
@@ -18,6 +18,9 @@ from sim.model.sentences import Sentence
 HALF_AN_INCH = 0.0127  # [m]
 Point = tuple[float, float, float]
 Side = Literal["left", "right"]
+FREE: Final = "free"  # the phases of a lowering call: raise the load clear,
+ROOM: Final = "room"  # let the devices down,
+LOWER: Final = "lower"  # and let the load down onto them
 StationSide = Literal["left", "right", "both"]
 
 
@@ -57,7 +60,7 @@ class Leader:
 
     @property
     def room(self) -> float:
-        """How far a device is let down in one lowering call: by default the gap limit, or half an inch."""
+        """How far a device is let down in one lowering call: the gap limit or half an inch by default [m]."""
         return self.step or self.gap_limit or HALF_AN_INCH
 
 

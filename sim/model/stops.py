@@ -88,3 +88,26 @@ def settled_mean(stops: Iterable[AnyFloats], both: Iterable[AnyFloats]) -> AnyFl
     """
     stops = list(stops)
     return highest([sum(stops) / len(stops), *both])
+
+
+def settled(us: Sequence[float], stops: Sequence[float], both: Iterable[float]) -> list[float]:
+    """Where each side comes to rest as all come down by the same u, until its own stop, or the mean that of `both`.
+
+    Parameters
+    ----------
+    us, stops : sequence of float
+        Where each side is, and where its own places hold it, no higher [rad or m].
+    both : iterable of float
+        What the places on `both` sides hold [rad or m].
+
+    Returns
+    -------
+    list of float
+        One a side [rad or m].
+    """
+    down = max(0.0, sum(us) - len(us) * float(settled_mean(stops, both)))  # all sides together
+    rests = list(us)
+    for n, share in zip(sorted(range(len(us)), key=lambda n: us[n] - stops[n]), range(len(us), 0, -1), strict=True):
+        by = min(us[n] - stops[n], down / share)
+        rests[n], down = us[n] - by, down - by
+    return rests

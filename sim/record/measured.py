@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 import pandas as pd
@@ -19,8 +19,11 @@ from sim.model.motion import motion_of
 from sim.model.scenario import Lifter, Scenario, Station
 from sim.record.holding import Holding, Stops, stops_at
 from sim.record.record import LEADER, Record
-from sim.record.series import Array, PlaceSeries, place_series, side_series
-from sim.record.what import CALLS, SAID_CAUGHT, What
+from sim.record.series import Array, PlaceSeries, Stretch, place_series, side_series
+from sim.record.what import CALLS, SAID_CAUGHT, STANDS, What
+
+Kind = Literal["passing", "standing", "made"]
+KINDS: tuple[Kind, ...] = ("passing", "standing", "made")
 
 
 @dataclass(frozen=True)
@@ -42,15 +45,28 @@ class Measured:
         self.places = place_series(self.events)
         self.sides = side_series(self.events)
         self.leader = self.events[self.events["who"] == LEADER]
-        self.call_times = self.leader.loc[self.leader["what"].isin(CALLS), "time_s"].to_numpy(dtype=np.float64)
+        self.call_times = self._calls(CALLS)
+        self.calls_before = int(self.events["call"].iloc[0])  # in the stages before, of a record that is of one stage
         self.words: list[str] = self.events["what"].tolist()  # of every row
         self._named: dict[str, list[str]] = {name: self.events[name].tolist() for name in ("who", "side", "station")}
         self.time = self.events["time_s"].to_numpy(dtype=np.float64)  # of every row [s]
         self.instants = np.unique(self.time)
         self.end = float(self.instants[-1])
-        self.first_call = float(self.call_times[0]) if len(self.call_times) else self.end
+        self.called = bool(self.calls_before or self.call_times.size)
+        first = self.instants[:1] if self.calls_before else self.call_times
+        self.first_call = float(first[0]) if self.called else self.end
         self.worked_out: dict[tuple[Lifter, bool], Any] = {}  # the drops of a lifter's side, for whoever asks again
-        self._standing: dict[tuple[str, ...], list[tuple[float, float]]] = {}
+        self._standing: dict[tuple[str, ...], list[Stretch]] = {}
+        self._made: dict[str, list[Stretch]] = {}
+
+    def _calls(self, words: Sequence[str]) -> Array:
+        """When the leader said one of these: shape (k,) [s]."""
+        return self.leader.loc[self.leader["what"].isin(words), "time_s"].to_numpy(dtype=np.float64)
+
+    @property
+    def calls_up(self) -> Array:
+        """When each call to raise was made: shape (k,) [s]."""
+        return self._calls((What.CALLS, What.LEVELS))
 
     def count(self, whats: Sequence[str], column: str, name: str) -> int:
         """How many rows say one of these of whom a column (`who`, `side`, `station`) names."""
@@ -63,7 +79,7 @@ class Measured:
 
     def call_at(self, time: float) -> int:
         """How many calls had been made by then."""
-        return int(np.searchsorted(self.call_times, time, side="right"))
+        return self.calls_before + int(np.searchsorted(self.call_times, time, side="right"))
 
     def holds(self) -> list[tuple[float, float, str]]:
         """Each hold: when it began, how long it lasted, and the station that was caught last."""
@@ -79,18 +95,36 @@ class Measured:
                 whom = str(where[during[-1]]) if len(during) else "not known"
                 found.append((float(begun), float(time - begun), whom))
                 begun = None
+            elif what == What.STAGE_ENDS:  # the wait that ends a stage is none
+                begun = None
         return found
 
-    def largest_gap(self, place: PlaceSeries, standing: bool) -> Peak:
-        """The largest passing, or standing, gap at a place from the first call on."""
+    def made(self, place: PlaceSeries) -> list[Stretch]:
+        """From when to when a place's gap is made: from a call down of a side of its own until that has come down."""
+        if place.name not in self._made:
+            where = next(w for w in self.scenario.places if w.name == place.name)
+            self._made[place.name] = [
+                (float(begin), float(later[0]) if len(later := ends[ends >= begin]) else np.inf)
+                for x in self.scenario.lifters
+                if where.side in (x.side, "both")
+                for ends in [self.times_of((What.LET_DOWN,), (x.name,))]
+                for begin in self.times_of((What.FREES,), (x.name,))
+            ]
+        return self._made[place.name]
+
+    def largest_gap(self, place: PlaceSeries, kind: Kind) -> Peak:
+        """The largest gap of a kind at a place from the first call on."""
         gap, since = place.gap(), np.array([self.first_call])
         caught_before = np.concatenate([place.caught[:1], place.caught[:-1]])
         late = place.time >= self.first_call
         times = np.concatenate([since, place.time[late], place.time[late]])
         values = np.concatenate([gap.just_after(since), gap.before[late], gap.after[late]])
         caught = np.concatenate([place.flag_after(place.caught, since), caught_before[late], place.caught[late]])
-        keep = caught == standing
-        if not keep.any() or not self.call_times.size:
+        made = self.made(place)
+        before, after = during(made, place.time[late], before=True), during(made, place.time[late])
+        flags = np.concatenate([during(made, since), before, after])
+        keep = flags if kind == "made" else (caught == (kind == "standing")) & ~flags
+        if not keep.any() or not self.called:
             return Peak(0.0, self.first_call, place.name)
         return first_peak(values[keep], times[keep], place.name)
 
@@ -110,7 +144,7 @@ class Measured:
         return stops_at(self.sides[lifter.name], other, holds, self.instants, rank)
 
     def carries(self, where: Lifter | Station, twice: Array) -> NDArray[np.bool_]:
-        """Whether the load has settled onto a place and its side not been stroked since, before and after each instant.
+        """Whether the load came down onto a place and its side was not stroked since, before and after each instant.
 
         Parameters
         ----------
@@ -122,21 +156,27 @@ class Measured:
         Returns
         -------
         ndarray of shape (2m,)
-            Whether it carries, 0 or 1 times: only from a settling until the next stroke of a side of its own.
+            Whether it carries, 0 or 1 times: only from settling or landing until the next stroke of a side of its own.
         """
-        before, after = np.zeros(len(twice) // 2, dtype=bool), np.zeros(len(twice) // 2, dtype=bool)
-        for begin, end in self._settled(tuple(x.name for x in self.scenario.lifters if where.side in (x.side, "both"))):
-            before |= (twice[::2] > begin) & (twice[::2] <= end)
-            after |= (twice[::2] >= begin) & (twice[::2] < end)
+        stretches = self._settled(tuple(x.name for x in self.scenario.lifters if where.side in (x.side, "both")))
+        before, after = during(stretches, twice[::2], before=True), during(stretches, twice[::2])
         return np.stack([before, after], axis=1).ravel()
 
-    def _settled(self, sides: tuple[str, ...]) -> list[tuple[float, float]]:
-        """From when to when the load stands on what holds these sides: from a settling to the next stroke of one."""
+    def _settled(self, sides: tuple[str, ...]) -> list[Stretch]:
+        """From when to when the load stands on what holds these sides: from it came down to the next stroke of one."""
         if sides not in self._standing:
-            strokes, begins = self.times_of((What.STROKES,), sides), self.times_of((What.SETTLED,), sides)
+            strokes, begins = self.times_of((What.STROKES,), sides), self.times_of(STANDS, sides)
             ends = [float(later[0]) if len(later := strokes[strokes >= begin]) else np.inf for begin in begins]
             self._standing[sides] = list(zip(begins.tolist(), ends, strict=True))
         return self._standing[sides]
+
+
+def during(stretches: Sequence[Stretch], times: Array, before: bool = False) -> NDArray[np.bool_]:
+    """Whether each of several times [s] is in one of these stretches, just after it, or just before: shape (n,)."""
+    found = np.zeros(len(times), dtype=bool)
+    for begin, end in stretches:
+        found |= (times > begin) & (times <= end) if before else (times >= begin) & (times < end)
+    return found
 
 
 def first_peak(values: Array, times: Array, where: str) -> Peak:

@@ -15,11 +15,13 @@ from sim.model.loads import fall_energy, lifter_force
 from sim.model.scenario import Lifter
 from sim.model.stops import first_largest, highest, settled_mean
 from sim.record.drops import Drops, drops_of
+from sim.record.gaps import at_station, hands_in_on_rams_alone, largest_gaps
 from sim.record.holding import both_sides_of
-from sim.record.measured import Measured, Peak
+from sim.record.measured import Measured
 from sim.record.record import LEADER, Record
-from sim.record.series import PlaceSeries, over, side_series, total_length
-from sim.record.what import CAPTURED, LOSSES, Outcome, What
+from sim.record.series import side_series
+from sim.record.stages import stage_records
+from sim.record.what import LOSSES, Outcome, What
 
 FORMAT = 1
 
@@ -43,10 +45,49 @@ def measure(record: Record, apart: Measured | None = None) -> dict[str, Any]:
         **levels(lift),
         **rises(lift),
         "ram_only_s": ram_only(lift),
+        "hands_in_on_rams_alone_s": hands_in_on_rams_alone(lift),
         "stations": {name: at_station(lift, place) for name, place in lift.places.items()},
-        "lifters": {lifter.name: work_of(lift, lifter) for lifter in record.scenario.lifters},
+        "lifters": {lifter.name: work_of(lift, lifter, [lift]) for lifter in record.scenario.lifters},
         **fall(lift),
         "mishaps_that_never_came": never_came(record, lift),
+        **(staged(record) if record.scenario.stages else {"stages": []}),
+    }
+
+
+def staged(record: Record) -> dict[str, Any]:
+    """Every stage by itself, and what is asked of those that raise alone."""
+    parts = [Measured(part) for part in stage_records(record)]
+    raises = [part for part in parts if any(what in (What.CALLS, What.LEVELS) for what in part.words)]
+    need = record.scenario.need
+    reached = [
+        part.motion.rise(need.point, sum(s.after.max() for s in part.sides.values()) / len(part.sides))
+        for part in raises
+    ]
+    return {
+        "stages": [stage_of(part, number) for number, part in enumerate(parts)],
+        "overshoot_m": max(map(float, reached), default=record.scenario.start) - need.rise,
+        "lifters": {x.name: work_of(parts[-1], x, raises) for x in record.scenario.lifters},
+    }
+
+
+def stage_of(lift: Measured, number: int) -> dict[str, Any]:
+    """What one stage came to: keys as of the whole lift."""
+    stage, ended = lift.scenario.stages[number], lift.leader[lift.leader["what"] == What.STAGE_ENDS]
+    last = {name: float(s.after[-1]) for name, s in lift.sides.items()}
+    counted = calls_and_holds(lift)
+    return {
+        "do": stage.do,
+        "to_m": None if stage.do == "hold" else stage.to,
+        "outcome": str(ended["note"].iloc[-1]) if len(ended) else None,
+        "calls": counted["calls"],
+        "pumps": counted["pumps"],
+        "duration_s": float(lift.instants[-1] - lift.instants[0]),
+        "holds": counted["holds"],
+        "hold_time_s": counted["hold_time_s"],
+        **{key: gap for key, gap in largest_gaps(lift).items() if key.startswith("largest_")},
+        **largest_drops(lift),
+        "hands_in_on_rams_alone_s": hands_in_on_rams_alone(lift),
+        "end_rise_m": float(lift.motion.rise(lift.scenario.need.point, sum(last.values()) / len(last))),
     }
 
 
@@ -66,9 +107,9 @@ def calls_and_holds(lift: Measured) -> dict[str, Any]:
     """Calls, pumps, time, holds and whom they waited for."""
     holds = lift.holds()
     limit = lift.scenario.leader.gap_limit + EXACT
-    over_limit = np.zeros(len(lift.call_times), dtype=bool)
+    over_limit = np.zeros(len(lift.calls_up), dtype=bool)
     for place in lift.places.values():
-        over_limit |= place.gap().just_after(lift.call_times) > limit
+        over_limit |= place.gap().just_after(lift.calls_up) > limit
     waited: dict[str, float] = {}
     for _, seconds, station in holds:
         waited[station] = waited.get(station, 0.0) + seconds
@@ -83,31 +124,6 @@ def calls_and_holds(lift: Measured) -> dict[str, Any]:
         "over_limit_calls": int(over_limit.sum()),
         "resets": lift.count((What.RE_SETS,), "who", LEADER),
     }
-
-
-def largest_gaps(lift: Measured) -> dict[str, Any]:
-    """The largest gap, passing and standing apart, and the time over the limit of each."""
-    limit = lift.scenario.leader.gap_limit
-    result: dict[str, Any] = {}
-    for key, standing in (("passing", False), ("standing", True)):
-        peaks = [lift.largest_gap(place, standing) for place in lift.places.values()]
-        result[f"largest_{key}_gap"] = gap_words(lift, max(peaks, key=lambda p: p.value, default=None))
-        stretches = [
-            stretch
-            for place in lift.places.values()
-            for stretch in over(place.gap(), place.caught == standing, limit, lift.first_call)
-        ]
-        result[f"{key}_over_limit_s"] = total_length(stretches)
-    both = [result["largest_passing_gap"], result["largest_standing_gap"]]
-    largest = max(both, key=lambda gap: gap["gap_m"])
-    return {"largest_gap": largest, **result}
-
-
-def gap_words(lift: Measured, peak: Peak | None) -> dict[str, Any]:
-    """A gap as the summary holds it; none at all reads 0."""
-    if peak is None or peak.value <= EXACT:
-        return {"gap_m": 0.0, "station": None, "call": None, "time_s": None}
-    return {"gap_m": peak.value, "station": peak.where, "call": lift.call_at(peak.time), "time_s": peak.time}
 
 
 def largest_drops(lift: Measured) -> dict[str, Any]:
@@ -227,43 +243,16 @@ def settled_u(lift: Measured, last: dict[str, float]) -> float:
     return float(settled_mean(own, [held[w.name] for w in lift.scenario.places if w.side == "both"]))
 
 
-def at_station(lift: Measured, place: PlaceSeries) -> dict[str, Any]:
-    """What one station saw."""
-    peaks = [lift.largest_gap(place, standing) for standing in (False, True)]
-    return {
-        "largest_gap_m": max(0.0, *(p.value for p in peaks)),
-        "largest_passing_gap_m": max(0.0, peaks[0].value),
-        "largest_standing_gap_m": max(0.0, peaks[1].value),
-        "captures": lift.count(CAPTURED, "station", place.name),
-        "open_time_s": float(np.sum(np.diff(place.time)[place.open[:-1]])),
-        "largest_open_m": largest_open(lift, place),
-    }
-
-
-def largest_open(lift: Measured, place: PlaceSeries) -> float:
-    """How far the head had risen when the place was open: the most [m].
-
-    What is let go for a re-set is open once the load has settled.
-    """
-    where = next(w for w in lift.scenario.places if w.name == place.name)
-    lasted = place.open[:-1] & (np.diff(place.time) > 0)
-    begins, ends = place.time[:-1][lasted], place.time[1:][lasted]
-    if not ends.size:
-        return 0.0
-    sides = [lift.sides[x.name] for x in lift.scenario.lifters if where.side in (x.side, "both")]
-    u = np.mean([np.concatenate([s.just_after(begins), s.just_before(ends)]) for s in sides], axis=0)
-    return float(np.max(lift.motion.rise(where.head, u)))
-
-
-def work_of(lift: Measured, lifter: Lifter) -> dict[str, Any]:
-    """What one lifter did and carried."""
+def work_of(lift: Measured, lifter: Lifter, raises: list[Measured]) -> dict[str, Any]:
+    """What one lifter did and carried; its rise per pump is of the stages that raise."""
     end = float(lift.sides[lifter.name].after[-1])
-    pumps = lift.count((What.STROKES,), "side", lifter.name)
-    rise = lift.motion.rise(lifter.head, end)
+    pumps = sum(part.count((What.STROKES,), "side", lifter.name) for part in raises)
+    ends = [part.sides[lifter.name].after[[0, -1]].tolist() for part in raises]
+    risen = sum(lift.motion.rise(lifter.head, last) - lift.motion.rise(lifter.head, first) for first, last in ends)
     return {
         "axial_start_N": lifter_force(lifter, lift.scenario.load, lift.motion, 0.0),
         "axial_end_N": lifter_force(lifter, lift.scenario.load, lift.motion, end),
-        "rise_per_pump_m": rise / pumps if pumps else None,
+        "rise_per_pump_m": risen / pumps if pumps else None,
     }
 
 

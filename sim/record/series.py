@@ -17,6 +17,7 @@ from sim.model.devices import EXACT
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
+Stretch = tuple[float, float]  # of time, from when to when [s]
 
 
 @dataclass(frozen=True)
@@ -63,6 +64,7 @@ class PlaceSeries:
     captured: Series
     open: Flags  # (n,) from each row to the next
     caught: Flags  # (n,)
+    hands: Flags  # (n,)
 
     def gap(self) -> Series:
         """Demand less captured."""
@@ -82,7 +84,7 @@ def place_series(events: pd.DataFrame) -> dict[str, PlaceSeries]:
     """Every place of a record, by name, to the end of the record: from its last row on a place stays as it is."""
     end = float(events["time_s"].iloc[-1])
     numbers = [_floats(events, name) for name in ("time_s", "demand_m", "captured_before_m", "captured_m")]
-    flags = [events[name].to_numpy(dtype=bool, na_value=False) for name in ("open", "caught")]
+    flags = [events[name].to_numpy(dtype=bool, na_value=False) for name in ("open", "caught", "hands")]
     places = {}
     for name, own in _rows_of(events, "station").items():
         time, demand, before, after = (column[own] for column in numbers)
@@ -110,7 +112,7 @@ def _floats(rows: pd.DataFrame, column: str) -> Array:
     return rows[column].to_numpy(dtype=np.float64)
 
 
-def over(series: Series, where: Flags, limit: float, since: float) -> list[tuple[float, float]]:
+def over(series: Series, where: Flags, limit: float, since: float) -> list[Stretch]:
     """When a number was over a limit, in those rows' stretches that `where` marks, from `since` on.
 
     Returns
@@ -128,10 +130,32 @@ def over(series: Series, where: Flags, limit: float, since: float) -> list[tuple
     return list(zip(begins[keep].tolist(), ends[keep].tolist(), strict=True))
 
 
-def total_length(stretches: Iterable[tuple[float, float]]) -> float:
-    """How long at least one of several stretches of time lasted [s]."""
-    total, reached = 0.0, -np.inf
+def flagged(series: PlaceSeries, where: Flags) -> list[Stretch]:
+    """From when to when a flag of a place's rows stands."""
+    rows = zip(series.time[:-1].tolist(), series.time[1:].tolist(), where[:-1].tolist(), strict=True)
+    return [(begin, end) for begin, end, stands in rows if stands and end > begin]
+
+
+def apart(stretches: Iterable[Stretch]) -> list[Stretch]:
+    """The same time as stretches that neither meet nor overlap, in order."""
+    found: list[Stretch] = []
     for begin, end in sorted(stretches):
-        total += max(0.0, end - max(begin, reached))
-        reached = max(reached, end)
-    return float(total)
+        if found and begin <= found[-1][1]:
+            found[-1] = (found[-1][0], max(found[-1][1], end))
+        else:
+            found.append((begin, end))
+    return found
+
+
+def less(stretches: Iterable[Stretch], holes: Iterable[Stretch]) -> list[Stretch]:
+    """What is left of several stretches of time outside of others."""
+    left = apart(stretches)
+    for begin, end in apart(holes):
+        parts = [(a, min(b, begin)) for a, b in left] + [(max(a, end), b) for a, b in left]
+        left = [(a, b) for a, b in parts if b > a]
+    return left
+
+
+def total_length(stretches: Iterable[Stretch]) -> float:
+    """How long at least one of several stretches of time lasted [s]."""
+    return float(sum(end - begin for begin, end in apart(stretches)))

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Generator, Iterable, Iterator
+from typing import Any
 
 import simpy
 
@@ -44,7 +45,7 @@ class Catchers:
         mine = [d for d in site.devices if d.catcher == catcher]
         at = None
         while True:
-            job = self.widest(mine)
+            job = self.nearest_to_its_level(mine) or self.widest(mine)
             self.people.jobs[catcher] = job
             try:
                 if job is None:
@@ -57,7 +58,9 @@ class Catchers:
                 at = job.place
                 site.book_place(job.place, catcher, What.REACTS, job.device.name)
                 yield self.env.timeout(self.time(job, "react", job.device.react))
-                if isinstance(job.device, Collar):
+                if job.goes_down_to is not None:
+                    yield from self.let_down(job, job.goes_down_to)
+                elif isinstance(job.device, Collar):
                     yield from self.chase(job, job.device)
                 elif job.can_be_worked:
                     yield from self.work_in_steps(job)
@@ -76,6 +79,11 @@ class Catchers:
             return None
         place = first_largest(jobs, lambda d: d.place.gap).place
         return first_largest([d for d in jobs if d.place is place], lambda d: d.gap)
+
+    def nearest_to_its_level(self, mine: list[DeviceNow]) -> DeviceNow | None:
+        """Of those that are to be let down the one with least to go; of those alike the first in the file's order."""
+        jobs = [(d, d.held.captured - d.goes_down_to) for d in mine if d.goes_down_to is not None]
+        return first_largest(jobs, lambda job: -job[1])[0] if jobs else None
 
     def wait_for_work(self, catcher: str) -> simpy.Event:
         """For word that a load this catcher follows has begun to move, or stopped."""
@@ -109,7 +117,7 @@ class Catchers:
                 yield self.env.timeout(job.left / job.climb)
                 self.meets_under_way(job)
             self.site.bring_up(job.place)
-        job.climb, job.held = 0.0, Held(job.device.reach(job.held, job.demand))
+        job.climb, job.held = 0.0, Held(job.reach)
 
     def meets_under_way(self, job: DeviceNow) -> None:
         """Write down that a collar meets a load that began to move meanwhile: the line of what it holds bends."""
@@ -120,30 +128,60 @@ class Catchers:
 
     def work_in_steps(self, job: DeviceNow) -> Process:
         """Do what the demand asks for, one step after another."""
-        site, place = self.site, job.place
         job.working = True
+        before = yield from self.do_steps(job, self.planned(job))
+        self.look_again(job, before)
+
+    def do_steps(self, job: DeviceNow, steps: Iterable[Step]) -> Generator[simpy.Event, Any, float]:
+        """One step after another; what the place held just before the last was done [m]."""
+        site, place = self.site, job.place
         site.bring_up(place)
         before = place.captured
-        for step in self.planned(job):
+        for step in steps:
             site.step_begins(job, step, before)
             yield self.env.timeout(self.time(job, step.doing, step.takes) * step.times)
             site.bring_up(place)
             before = place.captured
             job.held = step.then
         job.open = job.hands = False
-        self.look_again(job, before)
+        return before
+
+    def let_down(self, job: DeviceNow, to: float) -> Process:
+        """Bring a device down to a level, so that there is room under the load."""
+        site, place = self.site, job.place
+        job.working = True
+        if isinstance(job.device, Collar):
+            before = yield from self.turn_back(job, job.device, to)
+        else:
+            before = yield from self.do_steps(job, job.device.let_down(job.held, to))
+        job.working, job.goes_down_to = False, None
+        site.book_place(place, job.catcher, What.LET_DOWN, job.device.name, before)
+        site.wake_leader()
+
+    def turn_back(self, job: DeviceNow, collar: Collar, to: float) -> Generator[simpy.Event, Any, float]:
+        """Turn a collar back to a level; what its place held just before it was there [m]."""
+        site, place = self.site, job.place
+        site.bring_up(place)
+        turns = site.chance.draw(job.catcher, "turns", collar.turns, site.call)
+        job.climb = -climbed(turns / self.mishaps.slowness(job.catcher), collar.rise_per_turn)
+        site.book_place(place, job.catcher, What.TURNS_BACK, collar.name)
+        yield self.env.timeout((job.held.captured - to) / -job.climb)
+        site.bring_up(place)
+        before = place.captured
+        job.climb, job.held = 0.0, Held(to)
+        return before
 
     def planned(self, job: DeviceNow) -> Iterator[Step]:
         """The steps of one piece of work, as the demand at its start asks for them; or each chosen anew, while at rest.
 
         What is held when the next one is asked for is what is held once the one before is done.
         """
-        steps = job.device.steps(job.held, job.demand)
+        steps = job.steps()
         while steps:
             step, steps = steps[0], steps[1:]
             yield step
             if step.anew:
-                steps = job.device.steps(job.held, job.demand) if job.can_be_worked else ()
+                steps = job.steps() if job.can_be_worked else ()
 
     def look_again(self, job: DeviceNow, before: float | None = None) -> None:
         """The work is done: the device is caught, unless there is more to capture."""

@@ -1,4 +1,4 @@
-"""How what collars hold grew between two events, and where that line bends on its way."""
+"""How what collars hold changed between two events, and where that line bends on its way."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from sim.story.now import DeviceNow, PlaceNow
 
 @dataclass(frozen=True, slots=True)
 class Climb:
-    """How what a device holds grew between two events: from a level at a rate, until it met the load."""
+    """How what a device holds changed between two events: from a level at a rate, until it met the load."""
 
     d: DeviceNow
     level: float  # at the start [m]
@@ -26,7 +26,7 @@ class Climb:
         return self.level + self.rate * after
 
     def overtakes(self, other: Climb) -> float:
-        """When it came to hold more than the other [s]; infinite if it did not before either met the load."""
+        """When it came to hold more than the other [s]; infinite if it did not, or not before either met the load."""
         if not (self.level < other.level and self.rate > other.rate):
             return inf
         after = (other.level - self.level) / (self.rate - other.rate)
@@ -37,7 +37,7 @@ class Kink(NamedTuple):
     """Where what a place holds begins to grow otherwise, no stroke ending there."""
 
     after: float  # [s] after the last event
-    d: DeviceNow  # the collar whose doing it is
+    d: DeviceNow  # the collar that ends or meets the load; what holds more from then on
     what: What
     demand: float  # [m]
     level: float  # what the place holds then [m]
@@ -62,7 +62,7 @@ def kinks(place: PlaceNow, climbs: Sequence[Climb], demand: float, rate: float) 
     if len(place.devices) == 1:
         return
     holding = [*climbs, *(Climb(d, d.captured, 0.0, inf) for d in place.devices if not d.climb and not d.open)]
-    for a in climbs:
+    for a in holding:
         for b in holding:
             after = inf if a is b else a.overtakes(b)
             if after < inf and a.at(after) > max(x.at(after) for x in holding) - EXACT:

@@ -22,7 +22,7 @@ class Mishaps:
         self.site = site
         self.people = people
         self.all = site.scenario.mishaps
-        self.ended: dict[int, simpy.Event] = {m.call: site.env.event() for m in self.all}
+        self.ended: dict[tuple[int, str], simpy.Event] = {(m.call, m.phase): site.env.event() for m in self.all}
         self.under_way = 0  # called sides that have not stopped yet
 
     def start(self) -> None:
@@ -42,11 +42,17 @@ class Mishaps:
         """Whether this call is one that the side's operator is to miss."""
         return any(m.kind == "missed" and m.call == call and m.who == side.lifter.name for m in self.all)
 
-    def side_has_stopped(self, call: int) -> None:
-        """A called side has stopped, or was missed; with the last one the call has ended."""
+    def side_has_stopped(self, call: int, phase: str = "") -> None:
+        """A called side has stopped, or was missed; with the last one the call, and its last phase, has ended."""
         self.under_way -= 1
-        if self.under_way == 0 and call in self.ended:
-            self.ended[call].succeed()
+        if self.under_way == 0:
+            for each in dict.fromkeys(("", phase)):
+                self.has_ended(call, each)
+
+    def has_ended(self, call: int, phase: str) -> None:
+        """A phase of a call has ended."""
+        if (call, phase) in self.ended:
+            self.ended[call, phase].succeed()
 
     def slowness(self, catcher: str) -> float:
         """How many times as long this catcher takes by now."""
@@ -60,7 +66,7 @@ class Mishaps:
 
     def _break_in(self, mishap: Mishap) -> Process:
         env = self.site.env
-        yield self.ended[mishap.call]
+        yield self.ended[mishap.call, mishap.phase]
         yield env.timeout(mishap.after)
         if mishap.kind == "stop":
             self.freezes()
@@ -77,7 +83,7 @@ class Mishaps:
 
     def stand_still(self) -> None:
         """Write down where everybody and everything is."""
-        self._book_all(What.FREEZES)
+        self.site.book_all(What.FREEZES)
 
     def put_off(self, seconds: float) -> None:
         """Whatever was under way goes on so many seconds later."""
@@ -93,13 +99,7 @@ class Mishaps:
 
     def resumes(self) -> None:
         """Everybody goes on."""
-        self._book_all(What.RESUMES)
-
-    def _book_all(self, what: What) -> None:
-        for side in self.site.sides:
-            self.site.book_side(side, what)
-        for place in self.site.places:
-            self.site.book_place(place, "", what)
+        self.site.book_all(What.RESUMES)
 
     def _lose(self, side: SideNow, loss: What) -> None:
         """The side comes down to its stop; nobody pumps any more; the lift ends."""
@@ -126,6 +126,7 @@ class Mishaps:
             gone = loss == What.LIFTER_LOST and place.where.name == side.lifter.name
             for d in place.devices:
                 d.working, d.climb, d.hands, d.caught, d.open = False, 0.0, False, True, d.open or gone
+                d.goes_down_to = None
             site.book_place(place, "", What.FELL)
         words = "pressure lost" if loss == What.PRESSURE_LOST else "lifter lost"
         self.people.leader.interrupt(f"{side.lifter.name}: {words}; the side came down, caught by {note}")

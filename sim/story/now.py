@@ -10,11 +10,21 @@ from math import inf
 
 import simpy
 
-from sim.model.devices import EXACT, Device, Held
+from sim.model.devices import EXACT, Device, Held, Step
 from sim.model.devices.collar import time_to_reach
-from sim.model.devices.protocol import at_its_end, can_capture
+from sim.model.devices.protocol import at_its_end
 from sim.model.motion import Line
 from sim.model.scenario import Lifter, Station
+
+
+@dataclass(frozen=True, slots=True)
+class RamRun:
+    """One run of a ram, from contact to where it was packed up for the next."""
+
+    contact: float  # demand of the lifter's line at its start [m]
+    free: float  # ram travel that raised nothing [m]
+    travel: float  # at its end [m]
+    origin: float  # the demand at which the lifter's own capture was set up [m]
 
 
 @dataclass(slots=True, eq=False)
@@ -24,7 +34,7 @@ class SideNow:
     lifter: Lifter
     line: Line
     free: float  # ram travel that raises nothing [m]
-    called: simpy.Event  # the next call that this lifter is called in
+    called: simpy.Event  # the next word that its operator is to act on
     places: list[PlaceNow] = field(default_factory=list)
     u: float = 0.0  # where it is at `since`,
     since: float = 0.0
@@ -36,7 +46,10 @@ class SideNow:
     travel_end: float = 0.0  # and after it
     earlier_travel: float = 0.0  # of the runs before a re-set [m]
     contact: float = 0.0  # demand of the lifter's line at the start of this run [m]
+    runs: list[RamRun] = field(default_factory=list)  # of the ram, that it was packed up after
+    run_out: bool = False  # it has been brought back to the run before
     pumps: int = 0
+    made: bool = False  # its gaps are made, from a lowering call until it lands
     moving: bool = False
     ready: bool = True
 
@@ -62,7 +75,9 @@ class DeviceNow:
     open: bool = False
     hands: bool = False
     working: bool = False
-    climb: float = 0.0  # how fast a collar is being turned up [m/s]
+    climb: float = 0.0  # how fast a collar is being turned up; below 0: back [m/s]
+    goes_down_to: float | None = None  # what it is to hold at the most, where it is being let down [m]
+    only_tightened: bool = False  # the load is on its way down: nothing is moved up any more
 
     @property
     def captured(self) -> float:
@@ -80,14 +95,19 @@ class DeviceNow:
         return self.demand - self.held.captured
 
     @property
+    def reach(self) -> float:
+        """What it would hold after work begun now [m]."""
+        return (self.device.tightened if self.only_tightened else self.device.reach)(self.held, self.demand)
+
+    @property
     def left(self) -> float:
         """What it could still take up of the gap [m]."""
-        return self.device.reach(self.held, self.demand) - self.held.captured
+        return self.reach - self.held.captured
 
     @property
     def ends_in(self) -> float:
         """Until a collar that is being turned comes to the end of its thread [s]; infinite: it does not."""
-        if not self.climb or self.device.ends_at == inf:
+        if self.climb <= 0 or self.device.ends_at == inf:
             return inf
         here = self.place
         return time_to_reach(self.device.ends_at, self.held.captured, self.climb, self.demand, here.rate)
@@ -101,7 +121,11 @@ class DeviceNow:
             return not at_its_end(self.device, self.held)
         if self.device.chases == "with":
             return self.left > EXACT
-        return self.place.moving == 0 and can_capture(self.device, self.held, self.demand)
+        return self.place.moving == 0 and self.reach > self.held.captured + EXACT
+
+    def steps(self) -> tuple[Step, ...]:
+        """The work that brings it up to what is there now."""
+        return (self.device.tighten if self.only_tightened else self.device.steps)(self.held, self.demand)
 
 
 @dataclass(slots=True, eq=False)
@@ -118,6 +142,11 @@ class PlaceNow:
     rate: float = 0.0  # and how fast it grows [m/s]
     origin: float = 0.0  # the demand at which the devices were last set up [m]
     moving: int = 0  # how many of its sides are
+
+    @property
+    def slack(self) -> float:
+        """How far its tie leaves the devices behind the load at the start [m]."""
+        return self.where.slack if isinstance(self.where, Station) else 0.0
 
     def state(self) -> tuple[float, bool, bool, bool]:
         """What the best device not open holds (of an open place, what the best one held) [m]; open, hands, caught."""
@@ -163,7 +192,7 @@ class PlaceNow:
         self.origin = self.demand
         for d in self.devices:
             d.held, d.climb, d.open, d.hands = d.device.at_start(slack), 0.0, False, False
-            d.caught = not can_capture(d.device, d.held, 0.0)
+            d.caught = not d.reach > d.held.captured + EXACT
 
 
 def mean_u(sides: list[SideNow], time: float) -> float:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from sim.model.devices.protocol import brought_up
 from sim.model.scenario import Lifter, Station
 from sim.model.stops import highest, settled_mean
 from sim.record.what import What
 from sim.story.clock import Process
-from sim.story.now import PlaceNow, SideNow
+from sim.story.now import PlaceNow, RamRun, SideNow
 from sim.story.site import Site
 
 
@@ -24,12 +25,19 @@ def refusal(spent: list[SideNow]) -> str:
 
 
 def let_go(site: Site, spent: list[SideNow]) -> None:
-    """Let the spent lifters go: the load settles on the other stations."""
-    site.book.leader(site.env.now, site.call, What.RE_SETS, ", ".join(s.lifter.name for s in spent))
-    for place in own_captures(spent):
+    """Let the spent lifters go, to be packed up: the load settles on the other stations."""
+    for side in spent:
+        origin = sum(p.origin for p in own_captures([side]))
+        side.runs.append(RamRun(side.contact, side.free, side.travel, origin))
+    _let_go(site, spent, What.RE_SETS)
+
+
+def _let_go(site: Site, sides: list[SideNow], what: What) -> None:
+    site.book.leader(site.env.now, site.call, what, ", ".join(s.lifter.name for s in sides))
+    for place in own_captures(sides):
         for d in place.devices:
             d.open = True
-    _come_down(site, spent)
+    _come_down(site, sides)
 
 
 def pack_up(site: Site, spent: list[SideNow]) -> Process:
@@ -45,6 +53,26 @@ def pack_up(site: Site, spent: list[SideNow]) -> Process:
         before = place.captured
         place.set_up(0.0)
         site.book_place(place, "", What.IN_CONTACT, before=before)
+
+
+def run_out(site: Site, at_their_end: list[SideNow]) -> Process:
+    """Take out what these rams were packed up with last, and run them out to contact as they stood before."""
+    assert site.scenario.reset is not None
+    _let_go(site, at_their_end, What.RUNS_OUT)
+    yield site.env.timeout(site.scenario.reset.time)
+    for side in at_their_end:
+        run = side.runs.pop()
+        side.run_out = True
+        side.earlier_travel -= run.travel
+        side.contact, side.free = run.contact, run.free
+        side.travel = run.free + side.line.demand(side.u) - run.contact
+        site.book_side(side, What.IN_CONTACT)
+        for place in own_captures([side]):
+            before = place.captured
+            place.origin = run.origin
+            for d in place.devices:
+                d.held, d.open, d.caught = brought_up(d.device, 0.0, d.demand), False, True
+            site.book_place(place, "", What.IN_CONTACT, before=before)
 
 
 def own_captures(sides: list[SideNow]) -> list[PlaceNow]:

@@ -6,7 +6,7 @@ turned climbs evenly, so what lies between two events is known in closed form an
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from math import inf
 
@@ -15,11 +15,12 @@ import simpy
 from sim.model.chance import Chance
 from sim.model.devices import EXACT, Held, Step
 from sim.model.devices.collar import chase
+from sim.model.devices.protocol import brought_up
 from sim.model.loads import lifter_force
 from sim.model.motion import motion_of
 from sim.model.pump import ram_travel
 from sim.model.scenario import Lifter, Scenario, Station
-from sim.model.stops import about_the_other, highest, settled_mean
+from sim.model.stops import about_the_other, highest, settled, settled_mean
 from sim.record.record import Book
 from sim.record.what import What
 from sim.story.climb import Climb, Kink, kinks
@@ -41,10 +42,22 @@ class Site:
         self.sides = [self._side(lifter) for lifter in scenario.lifters]
         self.places = [self._place(where) for where in scenario.places]
         self.devices = [d for place in self.places for d in place.devices]
+        if scenario.start:
+            self._stand_at(self.motion.u_for_rise(scenario.need.point, scenario.start))
+        self.book_all(What.STARTS)
+        if scenario.start:
+            for side in self.sides:
+                self.book_side(side, What.SETTLED)
+
+    def _stand_at(self, u: float) -> None:
+        """The load has been raised to u, and everything is caught there."""
         for side in self.sides:
-            self.book_side(side, What.STARTS)
+            side.travel = side.travel_end = min(side.free + side.line.demand(u), side.lifter.travel)
+            side.contact = side.line.demand(u) + side.free - side.travel  # packed up, where the ram would not reach
+            self.put(side, u)
         for place in self.places:
-            self.book_place(place, "", What.STARTS)
+            for d in place.devices:
+                d.held, d.caught = brought_up(d.device, place.slack, place.demand), True
 
     def _side(self, lifter: Lifter) -> SideNow:
         load, line = self.scenario.load, self.motion.line(lifter.head, lifter.base)
@@ -60,7 +73,7 @@ class Site:
         place.devices = [
             DeviceNow(d, place, c, Held(0.0), True) for d, c in zip(where.capture, where.catchers, strict=True)
         ]
-        place.set_up(where.slack if isinstance(where, Station) else 0.0)
+        place.set_up(place.slack)
         for side in sides:
             side.places.append(place)
         return place
@@ -155,13 +168,17 @@ class Site:
         for place in side.places:
             place.moving -= 1
             if place.moving == 0:
-                for d in place.devices:
-                    if d.catcher in self.false_reports and not d.working:
-                        self.caught(d, What.SAYS_CAUGHT)
-                    elif d.working or d.can_be_worked:
-                        self.wake(d.catcher)
-                    else:
-                        self.caught(d, What.NOTHING_TO_CAPTURE)
+                self.at_rest(place)
+
+    def at_rest(self, place: PlaceNow) -> None:
+        """The place has come to rest: whoever has something to capture there sees it."""
+        for d in place.devices:
+            if d.catcher in self.false_reports and not d.working:
+                self.caught(d, What.SAYS_CAUGHT)
+            elif d.working or d.can_be_worked:
+                self.wake(d.catcher)
+            else:
+                self.caught(d, What.NOTHING_TO_CAPTURE)
 
     def cut_short(self, side: SideNow) -> None:
         """The stroke under way goes no further."""
@@ -178,18 +195,85 @@ class Site:
             self.bring_up(place)
             place.demand, place.rate = place.line.demand(mean_u(place.sides, self.env.now)), 0.0
 
+    # --- the way down
+
+    def holds(self, side: SideNow) -> list[PlaceNow]:
+        """The places, not open, that hold the side where it is."""
+        u = side.u_at(self.env.now)
+        return [p for p, stop in self._stops(side) if not p.open and stop > u - EXACT]
+
+    def rests(self, side: SideNow) -> bool:
+        """Whether something that is not open holds the side where it is."""
+        return bool(self.holds(side))
+
+    def lowest(self, side: SideNow) -> float:
+        """Where it lands, but for the mean of the sides: on its own places, the start or its ram's end [rad or m]."""
+        at_its_end = side.line.u_at(max(0.0, side.contact - side.free))
+        return max(self.own_stop(side), min(side.u, at_its_end))
+
+    def bottom(self, side: SideNow) -> float:
+        """How far this run of the ram, and what captures there, could let the side down at all [rad or m]."""
+        own = [p.origin for p in side.places if isinstance(p.where, Lifter)]
+        return side.line.u_at(max(0.0, side.contact - side.free, *own))
+
+    def opens(self, side: SideNow, to: float, speed: float) -> None:
+        """The valve is opened: from here the side comes down evenly to `to`, its ram shortening at a speed."""
+        now = self.env.now
+        side.u, side.u_end = side.u_at(now), to
+        away = side.line.demand(side.u) - side.line.demand(to)
+        side.travel_end = side.travel - away
+        side.since, side.end = now, on_grid(now + away / speed)
+        side.rate = (to - side.u) / (side.end - now) if side.end > now else 0.0
+        self.aim(side.places, side.lifter.name, What.MOVES)
+
+    def meets_both(self) -> float:
+        """When the mean of the sides, as they come down now, meets what a place on both holds; infinite: never [s]."""
+        now, rate = self.env.now, sum(s.rate for s in self.sides)
+        both = [p.u_held for p in self.places if p.where.side == "both" and not p.open]
+        if not both or rate >= 0:
+            return inf
+        over = sum(s.u_at(now) for s in self.sides) - len(self.sides) * max(both)
+        return max(now, on_grid(now + over / -rate))
+
+    def lands(self, side: SideNow) -> None:
+        """The side is at rest where it is now."""
+        now = self.env.now
+        self.put(side, side.u_end if now >= side.end else side.u_at(now))
+        side.travel = side.travel_end = side.free + side.line.demand(side.u) - side.contact
+        self.aim(side.places, side.lifter.name, What.LANDS)
+
+    def is_let_down(self, side: SideNow) -> None:
+        """The side has come down as far as it was to: what is left open under it is caught."""
+        side.made = False
+        for place in side.places:
+            if not any(s.made for s in place.sides):
+                for d in place.devices:
+                    d.caught = False
+                self.at_rest(place)
+
+    def settle(self) -> None:
+        """The load comes down onto its captures, the rams staying in contact."""
+        self.book_all(What.SETTLES)
+        both = [p.u_held for p in self.places if p.where.side == "both"]
+        rests = settled([s.u for s in self.sides], [self.own_stop(s) for s in self.sides], both)
+        for side, u in zip(self.sides, rests, strict=True):
+            self.put(side, u)
+            if side.travel > side.free:
+                side.travel = side.travel_end = side.free + side.line.demand(u) - side.contact
+        self.book_all(What.SETTLED)
+
     # --- what would stop it
 
     def holding(self, side: SideNow, lifter_holds: bool) -> dict[str, float]:
         """Where each place would stop this side if its pressure, or (`lifter_holds` false) lifter, were lost now."""
+        return {p.name: u for p, u in self._stops(side) if lifter_holds or isinstance(p.where, Station)}
+
+    def _stops(self, side: SideNow) -> Iterator[tuple[PlaceNow, float]]:
+        """Each place of a side, and where it would stop it [rad or m]."""
         other = next((s.u_at(self.env.now) for s in self.sides if s is not side), None)
         for p in side.places:
             self.bring_up(p)
-        return {
-            p.name: about_the_other(p.u_held, other) if p.where.side == "both" else p.u_held
-            for p in side.places
-            if lifter_holds or isinstance(p.where, Station)
-        }
+            yield p, about_the_other(p.u_held, other) if p.where.side == "both" else p.u_held
 
     def own_stop(self, side: SideNow) -> float:
         """Where this side's own places hold it, those on both sides apart [rad or m]."""
@@ -234,6 +318,13 @@ class Site:
         return all(d.caught for d in self.devices)
 
     # --- the book
+
+    def book_all(self, what: What) -> None:
+        """Write down where everything is."""
+        for side in self.sides:
+            self.book_side(side, what)
+        for place in self.places:
+            self.book_place(place, "", what)
 
     def book_side(self, side: SideNow, what: What) -> None:
         """Write down where a side stands."""

@@ -45,6 +45,18 @@ class Collar:
         """None: a collar follows the load, it does not work in steps."""
         return ()
 
+    def tightened(self, held: Held, demand: float) -> float:
+        """Turned up as ever [m]."""
+        return self.reach(held, demand)
+
+    def tighten(self, held: Held, demand: float) -> tuple[Step, ...]:
+        """None, as ever."""
+        return ()
+
+    def let_down(self, held: Held, to: float) -> tuple[Step, ...]:
+        """None: it is turned back, at its own speed."""
+        return ()
+
     def seconds_a_call(self, gives: float) -> float:
         """Turned up, and seated [s]."""
         return self.react.mean + gives / climbed(self.turns.mean, self.rise_per_turn) + self.seat.mean

@@ -92,14 +92,45 @@ class Crib:
         fits = self.added(held, demand)
         if fits:
             return (self._placed(held, held.pile + fits[0], (*held.pieces, fits[0])),)
+        return self._wedged(held, demand)
+
+    def _wedged(self, held: Held, demand: float) -> tuple[Step, ...]:
+        """Wedges for what is left, if they would hold more than what is there."""
         wedged = min(held.pile + self.wedge, demand)
         if wedged > max(held.captured, held.pile) + EXACT:
             return (Step(Task.DRIVE, self.drive, replace(held, captured=wedged), held, hands=True),)
         return ()
 
+    def tightened(self, held: Held, demand: float) -> float:
+        """The pile as it is, with its wedges driven as far as they go [m]."""
+        return max(held.captured, min(held.pile + self.wedge, demand))
+
+    def tighten(self, held: Held, demand: float) -> tuple[Step, ...]:
+        """The wedges, no piece."""
+        return self._wedged(replace(held, captured=held.pile) if self.wedge_out == "open" else held, demand)
+
+    def let_down(self, held: Held, to: float) -> tuple[Step, ...]:
+        """Wedges drawn, pieces off the top until the pile is low enough, what still fits put back, wedges for the rest.
+
+        A piece, or a wedge, holds nothing any more from its first touch; the pile under it does.
+        """
+        planned: list[Step] = []
+        if held.captured > held.pile + EXACT:
+            held = replace(held, captured=held.pile)
+            planned.append(Step(Task.DRIVE, self.drive, held, held, hands=True))
+        while held.pile > to + EXACT:
+            level = held.pile - held.pieces[-1]
+            held = Held(level, pile=level, pieces=held.pieces[:-1])
+            planned.append(Step(Task.PLACE, self.place, held, held, hands=True, times=self.layer))
+        for piece in self.added(held, to):
+            on = self._placed(held, held.pile + piece, (*held.pieces, piece))
+            planned.append(replace(on, anew=False))
+            held = on.then
+        return (*planned, *self._wedged(held, to))
+
     def _placed(self, held: Held, level: float, pieces: tuple[float, ...]) -> Step:
         """A piece is put on the pile."""
-        then = Held(max(held.captured, level), pile=level, pieces=pieces if self.swap_up else ())
+        then = Held(max(held.captured, level), pile=level, pieces=pieces)
         meanwhile = replace(held, captured=max(held.captured, held.pile))
         return Step(Task.PLACE, self.place, then, meanwhile, hands=True, times=self.layer, anew=True)
 

@@ -22,7 +22,7 @@ class Held:
     captured: float
     slack: float = 0.0  # slack that stays (pin, chain)
     pile: float = 0.0  # timber without its wedges (crib)
-    pieces: tuple[float, ...] = ()  # what the pile is of, the lowest first, where pieces are swapped (crib)
+    pieces: tuple[float, ...] = ()  # what the pile is of, the lowest first (crib)
 
 
 class Task(StrEnum):
@@ -30,14 +30,14 @@ class Task(StrEnum):
 
     SWAP = "swap"  # a pin out, and in at another hole
     REHOOK = "rehook"  # a chain off its hook, and on again
-    CLICK = "click"  # a strap, once
-    PLACE = "place"  # a piece of timber
-    DRIVE = "drive"  # a pair of wedges
+    CLICK = "click"  # a strap, once, taken up or let out
+    PLACE = "place"  # a piece of timber, put on or taken off
+    DRIVE = "drive"  # a pair of wedges, driven or drawn
 
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One piece of a catcher's work at a device, planned from the demand when the work starts."""
+    """One piece of a catcher's work at a device, planned from the demand (or the level to go down to) at its start."""
 
     doing: str  # a `Task`, or a word of the device's own
     takes: Draw  # [s]; its draw is that of the quantity named `doing`
@@ -88,6 +88,15 @@ class Device(Protocol):
     def steps(self, held: Held, demand: float) -> tuple[Step, ...]:
         """The work that gets it there, one step after another. Empty for one that chases."""
 
+    def tightened(self, held: Held, demand: float) -> float:
+        """What it would hold after work begun on the way down, where nothing is moved up any more [m]."""
+
+    def tighten(self, held: Held, demand: float) -> tuple[Step, ...]:
+        """The work that gets it there. Empty for one that chases."""
+
+    def let_down(self, held: Held, to: float) -> tuple[Step, ...]:
+        """The work after which it holds no more than `to` [m]. Empty for one that is turned back."""
+
     def seconds_a_call(self, gives: float) -> float:
         """Seconds from seeing it to caught, where calls give so much each [m]: at mean values, on average over many."""
 
@@ -107,6 +116,13 @@ def leaves_past_its_end(device: Device, demand: float) -> float:
     left = demand - device.ends_at
     step = EXACT if device.chases else device.finest - EXACT
     return left if left > step else 0.0
+
+
+def brought_up(device: Device, slack: float, demand: float) -> Held:
+    """What it holds where it has been kept up with the load to this demand [m]."""
+    start = device.at_start(slack)
+    steps = device.steps(start, demand)
+    return steps[-1].then if steps else Held(max(start.captured, device.reach(start, demand)), start.slack)
 
 
 def can_capture(device: Device, held: Held, demand: float) -> bool:

@@ -68,7 +68,22 @@ class Row:
     def steps(self, held: Held, demand: float) -> tuple[Step, ...]:
         """One, to the highest that has come up."""
         then = Held(self.reach(held, demand), held.slack)
-        return (Step(self.doing, self.takes, then, held, open=self.opens, hands=True),)
+        return (self._moved(held, then),)
+
+    def tightened(self, held: Held, demand: float) -> float:
+        """It is not moved up on the way down [m]."""
+        return held.captured
+
+    def tighten(self, held: Held, demand: float) -> tuple[Step, ...]:
+        """None."""
+        return ()
+
+    def let_down(self, held: Held, to: float) -> tuple[Step, ...]:
+        """One, to the highest that is no higher than `to`, or out to the start."""
+        return (self._moved(held, Held(self.reach(held, to + held.slack), held.slack)),)
+
+    def _moved(self, held: Held, then: Held) -> Step:
+        return Step(self.doing, self.takes, then, held, open=self.opens, hands=True)
 
     def seconds_a_call(self, gives: float) -> float:
         """One step of work a spacing at the most, and none where nothing has come up [s]."""

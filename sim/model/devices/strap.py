@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
-from math import floor
+from math import ceil, floor
 from typing import ClassVar
 
 from sim.model.devices.protocol import EXACT, Held, Step, Task
@@ -49,6 +49,20 @@ class Strap:
         """Click by click."""
         levels = [held.captured + k * self.click for k in range(self.clicks(held, demand) + 1)]
         return tuple(Step(Task.CLICK, self.click_time, Held(then), Held(now)) for now, then in pairwise(levels))
+
+    def tightened(self, held: Held, demand: float) -> float:
+        """Taken up as ever [m]."""
+        return self.reach(held, demand)
+
+    def tighten(self, held: Held, demand: float) -> tuple[Step, ...]:
+        """Click by click, as ever."""
+        return self.steps(held, demand)
+
+    def let_down(self, held: Held, to: float) -> tuple[Step, ...]:
+        """Click by click; one that is let out holds nothing any more from its first touch."""
+        clicks = max(0, ceil((held.captured - to - EXACT) / self.click))
+        levels = [Held(held.captured - k * self.click) for k in range(1, clicks + 1)]
+        return tuple(Step(Task.CLICK, self.click_time, then, then) for then in levels)
 
     def seconds_a_call(self, gives: float) -> float:
         """Click by click; less than a click is left for the next call [s]."""

@@ -248,7 +248,7 @@ def test_the_order_in_which_sides_are_written_does_not_matter(scenario):
     a, b = dict(flat(measure(simulate_fixed(scenario)))), dict(flat(measure(simulate_fixed(turned))))
     # of two equal ones the first is named
     named = ("reason", "waited_for_s", "station", "side", "onto", "call", "time_s", "energy_J")
-    named += ("next_onto", "next_drop_m", "rise_m", "peak_N", "fall_m", "rest_m")
+    named += ("next_onto", "next_time_s", "next_call", "next_drop_m", "rise_m", "peak_N", "fall_m", "rest_m")
     for path, value in a.items():
         if not set(path) & set(named):
             assert b[path] == (pytest.approx(value, abs=1e-7) if isinstance(value, float) else value), path
