@@ -76,6 +76,7 @@ def ask(
     hinge_to_lifters: Annotated[str, answer(4, "From the hinge line to the lifters.")] = "",
     hinge_to_point: Annotated[str, answer(4, "From the hinge line to the point that has to come up.")] = "",
     rise: Annotated[str, answer(5, "How far that point has to rise.")] = "",
+    down_again: Annotated[str, answer(5, 'And down again: no, yes, or after how long, such as "10 min".')] = "",
     lifters: Annotated[str, answer(6, "How many lifters: 1 or 2.")] = "",
     apart: Annotated[str, answer(6, "How far apart they stand.")] = "",
     strokes_per_inch: Annotated[str, answer(6, "Pump strokes for one inch (si: 25 mm) of ram.")] = "",

@@ -102,7 +102,9 @@ def test_wrong_answers_lose_nothing(tmp_path):
     person.sees("has no unit")
     person.says("80 in", "97 in", "6 lb")
     person.sees("a length is wanted")
-    person.says("6 in", "2", "56 in", "7", "", "", "3")
+    person.says("6 in", "maybe")
+    person.sees("neither yes nor no")
+    person.says("after 5 min", "2", "56 in", "7", "", "", "3")
     person.sees("too few")
     person.says("5", "", "", "no")
     assert person.leaves()[0] == 0
@@ -112,6 +114,8 @@ def test_wrong_answers_lose_nothing(tmp_path):
         'weight = "3810 lb"',
         'hinge_to_lifters = "80 in"',
         'rise = "6 in"',
+        'hold = "5 min"',
+        "down_again = true",
         "people = 5",
     ):
         assert line in text
@@ -190,7 +194,8 @@ def piped(folder, *options, said=""):
 
 ANSWERS = {
     "like": "van rear", "far-end": "yes", "weight": "1730 kg whole", "weight-from": "papers",
-    "hinge-to-lifters": "2.05 m", "hinge-to-point": "2.472 m", "rise": "150 mm", "lifters": "2", "apart": "1.44 m",
+    "hinge-to-lifters": "2.05 m", "hinge-to-point": "2.472 m", "rise": "150 mm", "down-again": "after 10 min",
+    "lifters": "2", "apart": "1.44 m",
     "strokes-per-inch": "8", "with": "pinned strut and cribbing", "hinge-to-struts": "1.8 m", "people": "6",
     "strokes": "2", "gap": "10 mm",
 }  # fmt: skip
@@ -202,7 +207,7 @@ def test_every_question_has_its_option(tmp_path):
     done = piped(tmp_path, *options, "--units", "si", "--no-run")
     assert done.returncode == 0, done.stderr
     text = (tmp_path / "lift.toml").read_text(encoding="utf-8")
-    for said in ('"1730 kg"', '"2.472 m"', "strokes_per_25_mm = 8", "people = 6", 'gap = "10 mm"'):
+    for said in ('"1730 kg"', '"2.472 m"', "strokes_per_25_mm = 8", "people = 6", 'hold = "10 min"', 'gap = "10 mm"'):
         assert said in text
     assert "largest gap" in done.stdout and "largest gap" not in done.stderr
 
@@ -216,7 +221,7 @@ def test_enter_option_asks_nothing(tmp_path):
 
 
 def test_answers_through_a_pipe(tmp_path):
-    done = piped(tmp_path, said="\n\nwhat\n2500 lb at the end\n" + "\n" * 12 + "no\n")
+    done = piped(tmp_path, said="\n\nwhat\n2500 lb at the end\n" + "\n" * 13 + "no\n")
     assert done.returncode == 0, done.stderr
     assert "does not end in" in done.stderr
     assert 'end_weight = "2500 lb"' in (tmp_path / "lift.toml").read_text(encoding="utf-8")
@@ -226,13 +231,13 @@ def test_a_pipe_that_ends_early_is_no_scenario(tmp_path):
     done = piped(tmp_path, said="\n\n\n\n")
     assert done.returncode == 2 and "before question 4 was answered" in done.stderr
     assert not (tmp_path / "lift.toml").exists() and (tmp_path / ".lift.toml.answers").exists()
-    rest = piped(tmp_path, said="\n" * 11)
+    rest = piped(tmp_path, said="\n" * 12)
     assert rest.returncode == 0 and "4 answers are there" in rest.stderr
 
 
 def test_damaged_answers_are_passed_over(tmp_path):
     (tmp_path / ".lift.toml.answers").write_bytes(b"\xff\x00 [typed\n")
-    assert piped(tmp_path, said="\n" * 16).returncode == 0
+    assert piped(tmp_path, said="\n" * 17).returncode == 0
 
 
 def test_a_file_that_is_there_is_not_written_over(tmp_path):

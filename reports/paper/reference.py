@@ -59,8 +59,9 @@ def _limits() -> Iterator[str]:
     yield "| --- | --- |"
     for dimension in DIMENSIONS:
         yield f"| {dimension.name} | up to {dimension.most_said} |"
-    yield "| `rise` | 1 mm to 10 m |"
-    yield "| what is repeated: spacing, click, thread, travel of a stroke | 0.1 mm or more |"
+    yield "| `rise` | 1 mm to 10 m; the `to` of a stage 0 mm to 10 m |"
+    yield "| what is repeated: spacing, click, thread, step, travel of a stroke | 0.1 mm or more |"
+    yield "| `lowering` | 0.1 mm/s or more |"
     yield "| pieces, travel and other spans | 1 mm or more |"
     yield "| a time | 0 s, or 1 ms or more; a stroke 0.01 s or more |"
     yield f"| a name | {LONGEST_NAME} letters that can be seen, in one line |"

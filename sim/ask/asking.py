@@ -167,7 +167,8 @@ def short_text(answers: Answers, units: Units) -> str:
     if units == "si" and "strokes_per_inch" in keys:
         keys["strokes_per_25_mm"] = keys.pop("strokes_per_inch")
     like, rise = str(keys.get("like", "")), str(keys.get("rise", ""))
-    page.key("title", f"{like[:1].upper()}{like[1:]}, up {rise}"[:120])
+    down = " and down again" if keys.get("down_again") else ""
+    page.key("title", f"{like[:1].upper()}{like[1:]}, up {rise}"[: 120 - len(down)] + down)
     page.key("units", units)
     for part in PARTS:
         for key in part.keys:

@@ -81,6 +81,18 @@ def _weight(said: str) -> list[tuple[str, Any]]:
     return [("end_weight" if found["which"].lower() == "end" else "weight", found["weight"])]
 
 
+def _down_again(said: str) -> list[tuple[str, Any]]:
+    """Whether it comes down again, and after how long a hold."""
+    found = re.fullmatch(
+        r"(?:(?P<yes>yes|y)|no|n|(?:(?:yes|y)[\s,]+)?(?:after )?(?P<hold>[0-9].*))", said, re.IGNORECASE
+    )
+    if found is None:
+        raise _wrong("down_again", f'"{said[:60]}" is neither yes nor no', 'yes, no, or after how long: "after 10 min"')
+    if found["hold"]:
+        return [("hold", found["hold"]), ("down_again", True)]
+    return [("down_again", True)] if found["yes"] else []
+
+
 def _wrong(key: str, what: str, hint: str) -> ScenarioError:
     return ScenarioError([Problem(key, what, hint)])
 
@@ -139,6 +151,12 @@ PARTS = (
         5, "rise", ("rise",), _both("How far has that point to rise?"),
         "As far as is needed to clear it, and no more: every inch more is an inch to fall. Measure what is in the way.",
         "and no more", _text("rise"),
+    ),
+    Part(
+        5, "down_again", ("hold", "down_again"), _both("And down again?"),
+        "No, if it stays up there. Yes, if the same people let it down the way they raised it: every step down begins "
+        'with a step up. "After 10 min" if it first stands so long on what has captured it.',
+        "", _down_again,
     ),
     Part(
         6, "lifters", ("lifters",), _both("How many lifters: 1 or 2?"),
@@ -225,7 +243,7 @@ def offered(part: Part, answers: Mapping[str, str], units: Units) -> str:
     if part.key == "gap":
         return str(leader.values["gap"]) if units == "us" else "6 mm"
     strokes = str(leader.values["strokes"])
-    fixed = {"weight_from": "estimate", "lifters": "2", "strokes_per_inch": "7", "strokes": strokes}
+    fixed = {"weight_from": "estimate", "lifters": "2", "strokes_per_inch": "7", "strokes": strokes, "down_again": "no"}
     return fixed.get(part.key) or suggest[part.key]
 
 

@@ -77,7 +77,12 @@ PRESSURE = Dimension(
     "a pressure", '"2000 psi", "2000 psf" or "14 MPa"', 1e9, "1,000 MPa",
     {"Pa": 1.0, "kPa": 1e3, "MPa": 1e6, "bar": 1e5, "psi": PSI, "psf": PSF, "ksi": 1e3 * PSI},
 )  # fmt: skip
-DIMENSIONS = (LENGTH, FORCE, TIME, ANGLE, RATE, AREA, VOLUME, PRESSURE)
+SPEED = Dimension(
+    "a speed", '"0.2 in/s" or "5 mm/s"', 10.0, "10 m/s",
+    {"in/s": INCH, "in/min": INCH / 60, "ft/s": FOOT, "ft/min": FOOT / 60,
+     "mm/s": 1e-3, "mm/min": 1e-3 / 60, "cm/s": 1e-2, "m/s": 1.0, "m/min": 1 / 60},
+)  # fmt: skip
+DIMENSIONS = (LENGTH, FORCE, TIME, ANGLE, RATE, AREA, VOLUME, PRESSURE, SPEED)
 
 
 class QuantityError(ValueError):
@@ -203,6 +208,7 @@ SHOWN: dict[str, dict[Units, _Shown]] = {
     "time": {"us": _Shown(" s", 1.0, 2), "si": _Shown(" s", 1.0, 2)},
     "angle": {"us": _Shown(" deg", math.pi / 180, 1), "si": _Shown(" deg", math.pi / 180, 1)},
     "rate": {"us": _Shown(" /s", 1.0, 2), "si": _Shown(" /s", 1.0, 2)},
+    "speed": {"us": _Shown(" in/s", INCH, 2), "si": _Shown(" mm/s", 1e-3, 1)},
     "area": {"us": _Shown(" in^2", INCH**2, 1), "si": _Shown(" cm^2", 1e-4, 1)},
     "volume": {"us": _Shown(" in^3", INCH**3, 2), "si": _Shown(" cm^3", 1e-6, 2)},
     "pressure": {"us": _Shown(" psi", PSI, 0), "si": _Shown(" MPa", 1e6, 2)},

@@ -14,9 +14,9 @@ from sim.model.scenario import Ground, Leader, Limits, Load, Mishap, Need, Pivot
 from sim.model.sentences import Part, Sentence, near
 from sim.model.soil import SOILS, SOURCE
 from sim.written.building_places import Kinds, lifters_of, shared, stations_of
+from sim.written.keys.stages import WrittenLeaderKeys
 from sim.written.keys.tables import (
     WrittenGround,
-    WrittenLeaderKeys,
     WrittenLimits,
     WrittenLoad,
     WrittenMishap,
@@ -73,6 +73,8 @@ def build(written: WrittenScenario, text: str, name: str, variant: str) -> tuple
             for station in stations_of(row, kinds)
             if not {station.name, row.name} & set(change.leave_out)
         ),
+        stages=tuple(row.stage(written.need.rise) for row in written.stage),
+        start=written.start.rise if written.start else 0.0,
         walk={each: table.walk.draw for each, table in written.catcher.items()},
         reset=Reset(written.reset.time, written.reset.reseat) if written.reset else None,
         ground=_ground(written.ground),
@@ -86,6 +88,7 @@ def build(written: WrittenScenario, text: str, name: str, variant: str) -> tuple
     )
     mishaps = _mishaps(written.mishap, scenario, assumed)
     assumed += _unsaid(written, scenario)
+    assumed += _unsaid_lowering(written, scenario)
     return replace(scenario, mishaps=mishaps, assumed=tuple(assumed)), problems
 
 
@@ -164,7 +167,8 @@ def _mishaps(written: list[WrittenMishap], scenario: Scenario, assumed: Assumed)
     there = {x.name for x in scenario.lifters} | {name for place in scenario.places for name in place.catchers} | {""}
     found = []
     for row in written:
-        mishap = Mishap(row.kind, row.call, row.who or "", row.after or 0.0, row.factor or 1.0, row.time or 0.0)
+        after, factor, time = row.after or 0.0, row.factor or 1.0, row.time or 0.0
+        mishap = Mishap(row.kind, row.call, row.who or "", after, factor, time, row.phase or "")
         if mishap.who in there:
             found.append(mishap)
         else:
@@ -188,3 +192,15 @@ def _unsaid(written: WrittenScenario, scenario: Scenario) -> Iterator[str]:
     for row in written.station:
         if row.tie and row.tie.working_load_limit is None and row.tie.size and row.tie.grade is None:
             yield f'The chain of station "{row.name}" has no grade written: it counts as grade 30 (49 CFR 393.108(d)).'
+
+
+def _unsaid_lowering(written: WrittenScenario, scenario: Scenario) -> Iterator[str | Sentence]:
+    """The same of the way down, if there is one."""
+    lowering = [stage.led(scenario.leader) for stage in scenario.stages if stage.do == "lower"]
+    if lowering:
+        for name in dict.fromkeys(lifter.operator.name for lifter in scenario.lifters):
+            yield from written.operator[name].unsaid_lowering(name)
+    for leader in dict.fromkeys(leader for leader in lowering if leader.step is None):
+        why = "the gap limit" if leader.gap_limit else "for the gap limit is 0"
+        yield Sentence(f"No step is given: one lowering call lets a device down by {{room}}, {why}.",
+                       room=near(leader.room, "length"))  # fmt: skip

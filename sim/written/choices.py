@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from itertools import chain
 
 from sim.model.errors import Problem
 from sim.model.units import PRESSURE, QuantityError, quoted, read
 from sim.written.keys.places import Raw, dotted, rows, table
 
-BELONGS = {  # a mishap's keys besides kind and call: those it must have, those it may have
-    "pressure-lost": (("who",), ("after",)),
-    "lifter-lost": (("who",), ("after",)),
+Belongs = Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]]
+BELONGS: Belongs = {  # a mishap's keys besides kind and call: those it must have, those it may have
+    "pressure-lost": (("who",), ("after", "phase")),
+    "lifter-lost": (("who",), ("after", "phase")),
     "slow": (("who", "factor"), ()),
     "missed": (("who",), ()),
     "false-caught": (("who",), ()),
-    "stop": (("time",), ("after",)),
+    "stop": (("time",), ("after", "phase")),
+}
+STAGES: Belongs = {  # the keys of a stage likewise
+    "raise": ((), ("to", "leader")),
+    "hold": (("time",), ()),
+    "lower": ((), ("to", "leader")),
 }
 
 
@@ -39,8 +46,12 @@ def choice_problems(raw: Raw) -> list[Problem]:
                 found.append(Problem(f"{place} > sides", "must name both sides", 'sides = ["left", "right"]'))
             found += _of_base(place, row)
             found += _of_pump(place, row) if kind == "lifter" else []
+    for place, row in rows(raw, "stage"):
+        found += _of_kind(place, row, "do", STAGES, 'stage with do = "{}"')
+        found += _of_calls(place, row)
     for place, row in rows(raw, "mishap"):
-        found += _of_mishap(place, row)
+        found += _of_kind(place, row, "kind", BELONGS, 'mishap of kind "{}"')
+        found += _of_phase(place, row, raw)
     for name, pump in table(raw, "pump").items():
         if isinstance(pump, dict):
             found += _both(dotted(["pump", name]), pump, ("second_stage", "shift_pressure"))
@@ -102,17 +113,32 @@ def _of_pump(place: str, row: Raw) -> Iterator[Problem]:
         yield from _both(place, row, ("pump", "ram_area"))
 
 
-def _of_mishap(place: str, row: Raw) -> Iterator[Problem]:
-    """Only the keys that its kind knows."""
-    kind = row.get("kind")
-    if not isinstance(kind, str) or kind not in BELONGS:
+def _of_kind(place: str, row: Raw, key: str, belongs: Belongs, said: str) -> Iterator[Problem]:
+    """Only the keys that its kind knows, which stands under a key of its own."""
+    kind = row.get(key)
+    if not isinstance(kind, str) or kind not in belongs:
         return
-    needed, allowed = BELONGS[kind]
-    for key in ("who", "after", "factor", "time"):
-        if key in needed and key not in row:
-            yield Problem(f"{place} > {key}", "is missing", f'a mishap of kind "{kind}" needs it')
-        if key in row and key not in needed + allowed:
-            yield Problem(f"{place} > {key}", f'does not belong to a mishap of kind "{kind}"', "leave it out")
+    needed, allowed = belongs[kind]
+    for each in dict.fromkeys(name for names in belongs.values() for name in chain(*names)):
+        if each in needed and each not in row:
+            yield Problem(f"{place} > {each}", "is missing", f"a {said.format(kind)} needs it")
+        if each in row and each not in needed + allowed:
+            yield Problem(f"{place} > {each}", f"does not belong to a {said.format(kind)}", "leave it out")
+
+
+def _of_calls(place: str, stage: Raw) -> Iterator[Problem]:
+    """The calls of all stages are counted together."""
+    if "max_calls" in table(stage, "leader"):
+        yield Problem(f"{place} > leader.max_calls", "counts the calls of the whole lift", "write it under [leader]")
+
+
+def _of_phase(place: str, mishap: Raw, raw: Raw) -> Iterator[Problem]:
+    """Only a lowering call has parts."""
+    _, allowed = BELONGS.get(str(mishap.get("kind")), ((), ()))
+    lowers = any(stage.get("do") == "lower" for _, stage in rows(raw, "stage"))
+    if "phase" in mishap and "phase" in allowed and not lowers:
+        hint = 'leave phase out, or write a [[stage]] with do = "lower"'
+        yield Problem(f"{place} > phase", "is a part of a lowering call, and a stage that lowers is missing", hint)
 
 
 def _one_of(place: str, row: Raw, keys: tuple[str, str], hint: str) -> Iterator[Problem]:

@@ -184,7 +184,7 @@ def _leader(raw: Raw) -> Iterator[Problem]:
     hint = 'the largest gap at which the next call is made, such as "0.25 in"; "0 in" where all must be taken up'
     if leader.get("rule", "stop-until-caught") == "stop-until-caught" and "gap_limit" not in leader:
         yield Problem("leader.gap_limit", "is missing", hint)
-    for place, row in rows(raw, "variant"):
+    for place, row in rows(raw, "variant") + rows(raw, "stage"):
         keys = leader | table(row, "leader")
         if table(row, "leader").get("rule") == "stop-until-caught" and "gap_limit" not in keys:
             yield Problem(f"{place} > leader.gap_limit", "is missing", hint)

@@ -31,6 +31,7 @@ from sim.written.keys.wording import problems_of
 from sim.written.names import name_problems
 from sim.written.short.short import expansion, in_short
 from sim.written.short.table import is_short
+from sim.written.stages import stage_problems
 from sim.written.work import work_problems
 
 
@@ -137,9 +138,10 @@ def _problems_at(scenario: Scenario, path: str, end: str | float) -> Iterator[Pr
 
 
 def _problems_of_variants(text: str, name: str) -> Iterator[Problem]:
-    """What is wrong with the variants that set values or leave stations out, each read whole."""
-    for place, row in rows(toml(text, name), "variant"):
-        if not (row.get("set") or row.get("leave_out")):
+    """What is wrong with the variants that set values, leave stations out or hold otherwise, each read whole."""
+    raw = toml(text, name)
+    for place, row in rows(raw, "variant"):
+        if not (row.get("set") or row.get("leave_out") or (row.get("replace") and raw.get("stage"))):
             continue
         try:
             _read(text, name, str(row["name"]), {})
@@ -186,7 +188,7 @@ def _full(raws: tuple[Raw, ...], text: str, name: str, variant: str, values: Map
     if written is None or problems:
         raise ScenarioError(dict.fromkeys(problems))
     scenario, problems = build(written, text, visible(name).removesuffix(".toml")[:LONGEST_TITLE], variant)
-    problems += geometry_problems(scenario) or list(work_problems(scenario))
+    problems += (stage_problems(scenario) + geometry_problems(scenario)) or list(work_problems(scenario))
     if problems:
         raise ScenarioError(problems)
     return replace(scenario, ranges=ranges, assumed=(*scenario.assumed, *said_of(ranges)))

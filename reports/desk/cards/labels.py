@@ -64,6 +64,7 @@ LEADER: Labels = {
     "pace": "Shortest time from call to call",
     "*look": "To look and decide after a hold",
     "*level_limit": "Sides further apart than this: only the low one is called",
+    "*step": "How far does one lowering call come down?",
     "*rule": "Do you hold the calls for a gap?",
     "*if_uncapturable": "All caught and a gap still over the limit",
 }
@@ -83,6 +84,8 @@ OPERATOR: Labels = {
     "stroke": "One working movement of the handle",
     "recover": "Bringing the handle back",
     "react": "From the call to the first stroke",
+    "*lowering": "How fast the ram comes down while the valve is open",
+    "*close": "To shut the valve",
     "*fill": "Share of a full stroke that each delivers",
     "*miss": "Chance that a call is missed",
 }

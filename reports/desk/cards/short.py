@@ -27,6 +27,9 @@ LABELS = {
     "take_up": "Ram travel spent before the load moves",
     "travel": "How far can each ram move?",
     "lifter_collars": "Has each ram a collar of its own?",
+    "hold": "How long does it then stand?",
+    "down_again": "And down again?",
+    "step": "How far does one lowering call come down?",
     "tie_slack": "How far do the ties leave the struts behind the load?",
     "operators": "What kind of people pump?",
     "pace": "Shortest time from call to call",
@@ -34,7 +37,7 @@ LABELS = {
 LAYOUT = (  # card, its title, the questions on it, further keys, keys that are folded away
     ("load", "What is raised", ("like", "far_end", "weight", "weight_from"), (), ("hinge_height", "take_up")),
     ("where", "Where it is lifted", ("hinge_to_lifters", "hinge_to_point"), (), ("point_height", "lifter_height")),
-    ("need", "What must be cleared", ("rise",), (), ()),
+    ("need", "What must be cleared", ("rise",), ("hold", "down_again"), ("step",)),
     ("lifters", "Lifters", ("lifters", "apart", "strokes_per_inch"), ("travel", "lifter_collars"), ()),
     ("follows", "What follows it", ("with", "hinge_to_struts"), ("strut_height", "tie_slack"), ()),
     ("people", "People", ("people",), ("operators",), ()),
@@ -99,7 +102,7 @@ def _asked(part: Part, raw: Raw, units: Units) -> list[Field]:
 def _key(key: str, raw: Raw, units: Units, more: bool = False) -> Field:
     """A key that no question asks for."""
     offered, how = _offered(key, raw, units), WrittenShort.model_fields[key].description or ""
-    choices = {"lifter_collars": YES_NO, "operators": OPERATORS}.get(key, ())
+    choices = {"lifter_collars": YES_NO, "down_again": YES_NO, "operators": OPERATORS}.get(key, ())
     kind: Kind = "choice" if choices else "text" if key == "title" else "quantity"
     return _field(key, LABELS[key], raw, kind, how=how, choices=choices, offered=offered, more=more)
 
@@ -140,6 +143,7 @@ def _offered(key: str, raw: Raw, units: Units) -> str:
     presets: dict[str, Preset] = {"pace": the("leader"), "strokes": the("leader"), "gap": the("leader")}
     presets |= {"travel": the("lifter"), "tie_slack": the("strut")}
     fixed = {"operators": "steady", "lifters": "2", "lifter_collars": "false", "weight_from": "estimate"}
+    fixed |= {"hold": "none", "down_again": "false", "step": "as the gap"}
     if key in fixed:
         return fixed[key]
     preset = presets.get(key, load)

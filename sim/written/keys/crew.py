@@ -10,9 +10,12 @@ from collections.abc import Iterator
 
 from pydantic import Field
 
+from sim.model.draw import Draw
 from sim.model.scenario import Operator, Pump
+from sim.model.sentences import Sentence, near
 from sim.written.keys.quantities import (
     DrawnShare,
+    DrawnSpeed,
     DrawnTime,
     DrawnWork,
     Pressure,
@@ -22,6 +25,8 @@ from sim.written.keys.quantities import (
     drawn,
     optional,
 )
+
+UNSAID = Operator("", Draw(1.0))  # of the way down: a plausible valve, where nobody has measured one; ours
 
 
 class WrittenOperator(Table):
@@ -33,10 +38,14 @@ class WrittenOperator(Table):
     fill: DrawnShare | None = optional("Share of a full stroke delivered, 0 to 1 (default 1).")
     miss: Share = optional("Chance that a call is missed, 0 to 1 (default 0).", 0.0)
 
+    lowering: DrawnSpeed | None = optional("How fast the ram shortens while the valve is open (default 5 mm/s).")
+    close: DrawnTime | None = optional("From landing, or from being told to stop, until it is shut (default 0.5 s).")
+
     def operator(self, name: str) -> Operator:
         """As the model has it."""
         react, recover, fill = drawn(self.react), drawn(self.recover), drawn(self.fill, 1.0)
-        return Operator(name, self.stroke.draw, react, recover, fill, self.miss)
+        lowering, close = drawn(self.lowering, UNSAID.lowering.mean), drawn(self.close, UNSAID.close.mean)
+        return Operator(name, self.stroke.draw, react, recover, fill, self.miss, lowering, close)
 
     def unsaid(self, name: str) -> Iterator[str]:
         """What had to be taken for granted, a sentence each."""
@@ -45,6 +54,14 @@ class WrittenOperator(Table):
             yield f'Operator "{name}": {" and ".join(nothing)} not given, taken as 0 s.'
         if self.fill is None:
             yield f'Operator "{name}": fill not given, every stroke is a full one.'
+
+    def unsaid_lowering(self, name: str) -> Iterator[Sentence]:
+        """The same of the way down."""
+        taken = {"lowering": near(UNSAID.lowering.mean, "speed"), "close": near(UNSAID.close.mean, "time")}
+        unsaid = {key: figure for key, figure in taken.items() if getattr(self, key) is None}
+        if unsaid:
+            listed = "; ".join(f"{key} not given, taken as {{{key}}}" for key in unsaid)
+            yield Sentence(f'Operator "{{name}}": {listed}.', name=name, **unsaid)
 
 
 class WrittenPump(Table):

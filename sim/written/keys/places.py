@@ -12,10 +12,10 @@ from typing import Any
 
 from sim.model.units import quoted
 
-LISTED = ("lifter", "station", "variant", "mishap")  # [[...]] in the file
+LISTED = ("lifter", "station", "stage", "variant", "mishap")  # [[...]] in the file
 PEOPLE = ("lifter", "station")  # of those, the ones whose names must differ
-MOST = {"lifter": 10, "station": 500, "variant": 20, "mishap": 100, "operator": 100, "pump": 100, "catcher": 500,
-        "device": 200, "assumed": 40}  # tables of each kind in a file  # fmt: skip
+MOST = {"lifter": 10, "station": 500, "stage": 50, "variant": 20, "mishap": 100, "operator": 100, "pump": 100,
+        "catcher": 500, "device": 200, "assumed": 40}  # tables of each kind in a file  # fmt: skip
 MOST_CALLS = 100_000  # of one lift
 DEEPEST = 12  # tables and lists in each other; no value of a scenario lies deeper
 

@@ -32,6 +32,7 @@ from sim.model.units import (
     LENGTH,
     PRESSURE,
     RATE,
+    SPEED,
     TIME,
     VOLUME,
     Dimension,
@@ -42,6 +43,7 @@ from sim.model.units import (
 from sim.model.visible import UNSEEN
 
 SHORTEST = 1e-3  # [s]
+SMALLEST_ROOM = 1e-4  # [m]
 
 
 def _reader(
@@ -72,6 +74,15 @@ def _seconds(written: object) -> float:
     return value
 
 
+def _room(written: object) -> float:
+    """How far a device is let down at a time [m]: with nothing, nobody would ever come down."""
+    value = _reader(LENGTH, 0.0, "0 mm")(written)
+    if not value >= SMALLEST_ROOM * (1 - 1e-12):
+        hint = 'how far a device is let down at a time, such as "1/4 in"; left out, it is gap_limit'
+        raise refusal(f"{quoted(str(written))} is less than 0.1 mm: it leaves no room to come down into", hint)
+    return value
+
+
 def refusal(what: str, hint: str) -> PydanticCustomError:
     """A value that cannot be, in words that its writer knows, and what to do."""
     return PydanticCustomError("quantity", "{what}", {"what": what, "hint": hint})
@@ -90,11 +101,15 @@ Length = Annotated[float, BeforeValidator(_reader(LENGTH, 0.0, "0 mm")), _schema
 Span = Annotated[float, BeforeValidator(_reader(LENGTH, 1e-3, "1 mm")), _schema(LENGTH)]  # something one can see
 Rise = Annotated[float, BeforeValidator(_reader(LENGTH, 1e-3, "1 mm", 10.0, "10 m")), _schema(LENGTH)]
 Step = Annotated[float, BeforeValidator(_reader(LENGTH, 1e-4, "0.1 mm")), _schema(LENGTH)]  # repeated many times a lift
+Height = Annotated[float, BeforeValidator(_reader(LENGTH, 0.0, "0 mm", 10.0, "10 m")), _schema(LENGTH)]
+Room = Annotated[float, BeforeValidator(_room), _schema(LENGTH)]
 Weight = Annotated[float, BeforeValidator(_reader(FORCE, 1.0, "1 N")), _schema(FORCE)]
 Seconds = Annotated[float, BeforeValidator(_seconds), _schema(TIME)]
 Work = Annotated[float, BeforeValidator(_reader(TIME, 1e-2, "0.01 s")), _schema(TIME)]
 Turning = Annotated[float, BeforeValidator(_reader(RATE, 1e-2, "0.01 /s")), _schema(RATE)]
 Spread = Annotated[float, BeforeValidator(_reader(RATE, 0.0, "0 /s")), _schema(RATE)]
+Speed = Annotated[float, BeforeValidator(_reader(SPEED, 1e-4, "0.1 mm/s")), _schema(SPEED)]
+SpeedSpread = Annotated[float, BeforeValidator(_reader(SPEED, 0.0, "0 mm/s")), _schema(SPEED)]
 Angle = Annotated[float, BeforeValidator(_reader(ANGLE, 0.0, "0 deg")), _schema(ANGLE)]
 Area = Annotated[float, BeforeValidator(_reader(AREA, 1e-6, "1 mm^2")), _schema(AREA)]
 Volume = Annotated[float, BeforeValidator(_reader(VOLUME, 1e-9, "1 mm^3")), _schema(VOLUME)]
@@ -166,6 +181,13 @@ class DrawnRate(Drawn):
 
     mean: Turning
     sd: Spread = 0.0
+
+
+class DrawnSpeed(Drawn):
+    """A speed that differs from call to call: lognormal with this mean and standard deviation."""
+
+    mean: Speed
+    sd: SpeedSpread = 0.0
 
 
 class DrawnShare(Drawn):

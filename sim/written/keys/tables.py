@@ -31,6 +31,7 @@ from sim.written.keys.quantities import (
     optional,
     refusal,
 )
+from sim.written.keys.stages import WrittenLeaderKeys, WrittenStage, WrittenStart
 from sim.written.keys.stands import AT, Name, Names, Place, WrittenLifter, WrittenStation
 
 Band = Annotated[list[Angle], Field(min_length=2, max_length=2)]
@@ -74,25 +75,6 @@ class WrittenNeed(Table):
     rise: Rise = Field(description="How far it has to rise, at most 10 m.")
 
 
-class WrittenLeaderKeys(Table):
-    """[leader]: how the lift is called; a variant may replace any of it."""
-
-    rule: Literal["stop-until-caught", "keep-pace"] | None = optional(
-        '"stop-until-caught" (the default) holds the calls for an open gap; "keep-pace" never does.'
-    )
-    strokes: Annotated[int, Field(strict=True, ge=1, le=100)] | None = optional("Strokes a call (default 1).")
-    gap_limit: Length | None = optional("The largest gap at which the next call is made (default 0).")
-    pace: Seconds | None = optional("Shortest time from call to call (default 0 s).")
-    look: Seconds | None = optional("To look and decide after a hold (default 0 s).")
-    level_limit: Length | None = optional("Sides further apart: only the low one is called (default: none).")
-    if_uncapturable: Literal["go-on", "stop"] | None = optional(
-        'All caught and a gap over the limit: "go-on" calls (the default), "stop" ends the lift.'
-    )
-    max_calls: Annotated[int, Field(strict=True, ge=1, le=MOST_CALLS)] | None = optional(
-        "The lift ends after so many calls (default 500)."
-    )
-
-
 class WrittenLimits(Table):
     """[limits]: what the checks hold the lift against."""
 
@@ -125,6 +107,9 @@ class WrittenMishap(Table):
         "slow: how many times as long everything takes from then on."
     )
     time: Seconds | None = optional("stop: for how long all freezes.")
+    phase: Literal["free", "room", "lower"] | None = optional(
+        "A loss or a stop, at a lowering call: after the end of which part of it (default: of the whole call)."
+    )
 
 
 class WrittenGround(Table):
@@ -191,6 +176,8 @@ class WrittenScenario(Table):
     load: WrittenLoad
     need: WrittenNeed
     leader: WrittenLeaderKeys = WrittenLeaderKeys()
+    stage: Annotated[list[WrittenStage], Field(max_length=MOST["stage"])] = []
+    start: WrittenStart | None = None
     limits: WrittenLimits = WrittenLimits()
     operator: Annotated[dict[Name, WrittenOperator], Field(max_length=MOST["operator"])]
     pump: Annotated[dict[Name, WrittenPump], Field(max_length=MOST["pump"])] = {}
@@ -211,6 +198,7 @@ SINGLE: dict[str, type[Table]] = {  # [name]
     "load": WrittenLoad,
     "need": WrittenNeed,
     "leader": WrittenLeaderKeys,
+    "start": WrittenStart,
     "limits": WrittenLimits,
     "reset": WrittenReset,
     "ground": WrittenGround,
@@ -218,6 +206,7 @@ SINGLE: dict[str, type[Table]] = {  # [name]
     "crew": WrittenCrewKeys,
 }
 SEVERAL: dict[str, type[Table]] = {  # [name.NAME] and [[name]]; the devices have a table for each kind
+    "stage": WrittenStage,
     "operator": WrittenOperator,
     "pump": WrittenPump,
     "catcher": WrittenCatcher,

@@ -12,8 +12,9 @@ from sim.model.units import quoted
 from sim.written.keys.devices import DEVICE_TABLES
 from sim.written.keys.places import LISTED, Raw, place_of, said
 from sim.written.keys.quantities import Drawn
+from sim.written.keys.stages import WrittenLeaderKeys
 from sim.written.keys.stands import WrittenTie
-from sim.written.keys.tables import SEVERAL, SINGLE, WrittenLeaderKeys, WrittenScenario
+from sim.written.keys.tables import SEVERAL, SINGLE, WrittenScenario
 
 Path = Sequence[str | int]
 ENOUGH = 200  # problems with keys; whoever has mended these sees the next

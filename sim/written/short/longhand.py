@@ -28,6 +28,7 @@ def longhand(short: Short) -> str:
     page.key("units", short.written.units)
     _load(page, short)
     _leader(page, short)
+    _stages(page, short)
     _crew(page, short)
     for side in short.sides:
         _lifter(page, short, side, short.crew.sides[side])
@@ -82,6 +83,24 @@ def _leader(page: TomlPage, short: Short) -> None:
     page.key("look", *short.value("look", leader))
     if len(short.sides) == 2:
         page.ours("level_limit", *short.value("level_limit", leader))
+
+
+def _stages(page: TomlPage, short: Short) -> None:
+    """Up, hold and down again; a lift that is only raised has no stages."""
+    hold, down = short.written.hold is not None, short.written.down_again
+    if not (hold or down):
+        return
+    page.table("stage", listed=True, why="to the need")
+    page.key("do", "raise")
+    if hold:
+        page.table("stage", listed=True)
+        page.key("do", "hold")
+        page.key("time", short.raw["hold"], YOURS)
+    if down:
+        page.table("stage", listed=True, why="back on what it stood on")
+        page.key("do", "lower")
+        if "step" in short.raw:
+            page.key("leader", {"step": short.raw["step"]}, YOURS)
 
 
 def _crew(page: TomlPage, short: Short) -> None:

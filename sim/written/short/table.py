@@ -11,7 +11,19 @@ from sim.model.errors import Problem, ScenarioError, nearest
 from sim.model.units import quoted
 from sim.written.keys.assumed import Marks
 from sim.written.keys.places import Raw
-from sim.written.keys.quantities import TITLE, Length, Rise, Seconds, Span, Table, Title, Weight, optional, refusal
+from sim.written.keys.quantities import (
+    TITLE,
+    Length,
+    Rise,
+    Room,
+    Seconds,
+    Span,
+    Table,
+    Title,
+    Weight,
+    optional,
+    refusal,
+)
 from sim.written.keys.tables import ASSUMED, WrittenScenario, WrittenVariant
 from sim.written.keys.wording import problems_of
 from sim.written.short.hands import hands_problem
@@ -57,6 +69,11 @@ class WrittenShort(Table):
     strokes: Annotated[int, Field(strict=True, ge=1, le=100)] | None = optional("Strokes a call.")
     gap: Length | None = optional("The largest gap at which the next call is made.")
     pace: Seconds | None = optional("Shortest time from call to call.")
+    hold: Seconds | None = optional("How long it then stands, held by what has captured it (default: it does not).")
+    down_again: bool = Field(default=False, strict=True, description="Whether it is lowered again (default: no).")
+    step: Room | None = optional(
+        "How far one lowering call lets what follows it down (default: as gap, 1/2 in where that is 0)."
+    )
     operators: str | None = optional('The kind of people at the pumps (default "steady").')
     travel: Span | None = optional("How far each ram can move.")
     lifter_collars: bool = Field(
@@ -116,6 +133,8 @@ def read_short(raw: Raw) -> WrittenShort:
     except ValidationError as wrong:
         problems = [_of_the_full_form(found) for found in problems_of(wrong, raw, WrittenShort)]
     problems += _missing(raw)
+    if "step" in raw and not raw.get("down_again"):
+        problems.append(Problem("step", "means nothing without down_again", "down_again = true, or leave it out"))
     if written is not None and not problems:
         problems += _crew(written)
     if written is None or problems:

@@ -60,6 +60,23 @@ def test_answers_stand_in_the_file():
     assert "apart" not in asking.answers
 
 
+@pytest.mark.parametrize(
+    ("said", "stages"),
+    [
+        ("no", []), ("N", []), ("yes", ["raise", "lower"]), ("Y", ["raise", "lower"]),
+        *((said, ["raise", "hold", "lower"]) for said in ("10 min", "after 10 min", "yes, after 10 min", "y 10 min")),
+    ],
+)  # fmt: skip
+def test_whether_it_comes_down_again_makes_its_stages(said, stages):
+    """Enter leaves it up there."""
+    asking = answered(down_again=said)
+    scenario = parse(asking.text(), "a.toml")
+    assert [stage.do for stage in scenario.stages] == stages
+    assert [stage.time for stage in scenario.stages if stage.do == "hold"] == [600] * ("hold" in stages)
+    assert scenario.title.endswith("down again") == bool(stages)
+    assert parse(answered().text(), "a.toml").stages == ()
+
+
 def test_no_hinge_line_on_a_load_that_goes_straight_up():
     asking = answered(far_end="no")
     assert not [key for key in asking.answers if key.startswith("hinge")]
@@ -74,6 +91,8 @@ def test_wrong_answers_get_the_readers_errors():
     assert "has no unit" in refused("2400 at the end", "weight")
     assert "is a weight or force, and a length is wanted" in refused("140 lb", "hinge_to_lifters")
     assert "cannot rise by" in refused("148 in", "rise")
+    assert "after 10 min" in refused("perhaps", "down_again")
+    assert "has no unit" in refused("after 10", "down_again")
     assert "1 or 2" in refused("3", "lifters")
     assert "is no number" in refused("two", "lifters")
     assert "up to 200" in refused("900", "strokes_per_inch")
@@ -118,7 +137,8 @@ def test_distances_are_offered_in_proportion():
     asking = answered(stop="hinge_to_point", hinge_to_lifters="70 in")
     assert asking.offer(asking.part) == "75 in"
     assert asking.take("") == []
-    assert answered(stop="hinge_to_struts", hinge_to_lifters="70 in").offer(PARTS[11]) == "60 in"
+    asking = answered(stop="hinge_to_struts", hinge_to_lifters="70 in")
+    assert asking.offer(asking.part) == "60 in"
 
 
 def test_people_are_offered_as_many_as_there_is_work_for():

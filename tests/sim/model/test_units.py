@@ -18,6 +18,7 @@ from sim.model.units import (
     PRESSURE,
     RATE,
     SHOWN,
+    SPEED,
     TIME,
     VOLUME,
     Dimension,
@@ -96,6 +97,8 @@ def test_feet_inches_and_fractions_add_up(feet, inches, sixteenths):
         ("45°", ANGLE, math.pi / 4),
         ("16 cm²", AREA, 0.0016),
         ("1 in^3", VOLUME, 1.6387064e-05),
+        ("0.2 in/s", SPEED, 0.00508),
+        ("30 mm/min", SPEED, 0.0005),
         ("1 psi", PRESSURE, 6894.757),  # NIST SP 811: 6.894757 E+03 Pa
     ],
 )
@@ -170,6 +173,7 @@ def test_any_text_is_a_finite_quantity_or_is_refused(written, dimension):
         (5200 * LBF, "force", "5,200 lb", "23.13 kN"),
         (1355.82, "energy", "1,000 ft-lb", "1,356 J"),
         (7.75, "time", "7.75 s", "7.75 s"),
+        (0.00508, "speed", "0.20 in/s", "5.1 mm/s"),
         (math.pi / 4, "angle", "45.0 deg", "45.0 deg"),
         (6894.757e3, "pressure", "1,000 psi", "6.89 MPa"),
         (3000 * 47.88026, "bearing", "3,000 psf", "143.6 kPa"),  # NIST SP 811: 1 psf is 4.788026 E+01 Pa

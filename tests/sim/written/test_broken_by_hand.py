@@ -5,9 +5,10 @@ import pytest
 from sim.model.errors import ScenarioError
 from sim.written.reading import parse, read
 from tests.sim.written.broken_places import BROKEN_PLACES, TRAILER, changed
+from tests.sim.written.broken_stages import BROKEN_STAGES
 from tests.sim.written.broken_values import BROKEN_VALUES
 
-BY_HAND = BROKEN_PLACES | BROKEN_VALUES
+BY_HAND = BROKEN_PLACES | BROKEN_STAGES | BROKEN_VALUES
 
 
 @pytest.mark.parametrize(("text", "place", "says"), BY_HAND.values(), ids=BY_HAND.keys())

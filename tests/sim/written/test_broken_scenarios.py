@@ -14,10 +14,12 @@ from hypothesis import strategies as st
 from sim.examples import example
 from sim.model.errors import ScenarioError
 from sim.written.reading import parse
+from tests import staged
 
-QUANTITY = re.compile(r'"(-?)([0-9][0-9./ ]*?) ?(in|lb|s|deg|/s|kg|m|mm|cm\^2|cm\^3|MPa|kN)"')
+QUANTITY = re.compile(r'"(-?)([0-9][0-9./ ]*?) ?(in/s|in|lb|s|min|deg|/s|kg|m|mm|cm\^2|cm\^3|MPa|kN)"')
 REQUIRED = {
     "load": {"weight", "motion", "cg"}, "need": {"point", "rise"}, "leader": {"gap_limit"}, "operator": {"stroke"},
+    "stage": {"do", "time"}, "start": {"rise"}, "mishap": {"kind", "who", "call"},
     "pump": {"first_stage", "second_stage", "shift_pressure"},
     "device": {"kind", "rise_per_turn", "turns", "spacing", "swap", "pieces", "place"},
     "lifter": {"name", "side", "sides", "head", "base", "travel", "travel_per_pump", "pump", "ram_area", "operator"},
@@ -42,9 +44,8 @@ def keys_of(text):
             yield at, place, kind, seen.get(kind, 0), key[1], key[2]
 
 
-def mutations(name):
-    """Every shipped line broken in every way that it can be: what it is then, and the place to be named."""
-    text = example(name)
+def mutations(text):
+    """Every line broken in every way that it can be: what it is then, and the place to be named."""
     lines = text.split("\n")
 
     def broken(at, line):
@@ -81,7 +82,15 @@ def mutations(name):
             yield pytest.param(broken(at, f"{key} = {negative}"), here, id=f"{here}: negative")
 
 
-@pytest.mark.parametrize(("text", "place"), [*mutations("trailer"), *mutations("van")])
+def on_the_way_down():
+    """The same of stages, of the start, of a valve and of a mishap on the way down."""
+    shipped = {each.id for each in mutations(example("trailer"))}
+    return [each for each in mutations(staged.WHOLE) if each.id not in shipped]
+
+
+@pytest.mark.parametrize(
+    ("text", "place"), [*mutations(example("trailer")), *mutations(example("van")), *on_the_way_down()]
+)
 def test_a_broken_line_is_refused_with_its_place(text, place):
     """Key renamed or left out; quantity bare, of another dimension, not a number, infinite, negative."""
     with pytest.raises(ScenarioError) as refused:
@@ -100,12 +109,15 @@ def leaves(raw, path=()):
         yield from leaves(value, (*path, key))
 
 
-WHOLE = {name: tomlkit.parse(example(name)).unwrap() for name in ("trailer", "van", "new-si")}
+TEXTS = {"staged": staged.WHOLE, **{name: example(name) for name in ("trailer", "van", "new-si")}}
+WHOLE = {name: tomlkit.parse(text).unwrap() for name, text in TEXTS.items()}
 SPOTS = [(name, path) for name, raw in WHOLE.items() for path in leaves(raw)]
+WORDS = ["5 in", "1 s", "1 /s", "5 lb", "left", "both", "threaded", "left lifter", "collar", "-1 in", "5 mm/s", "1 min",
+         "raise", "hold", "lower", "room"]  # fmt: skip
 ANYTHING = st.recursive(
     st.none() | st.booleans() | st.integers(-(10**6), 10**6) | st.floats()
     | st.text("abc 0.5-inlbs/\n\u00a0", max_size=8)
-    | st.sampled_from(["5 in", "1 s", "1 /s", "5 lb", "left", "both", "threaded", "left lifter", "collar", "-1 in"]),
+    | st.sampled_from(WORDS),
     lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.sampled_from(["mean", "name", "x", ""]), inner),
     max_leaves=5,
 )  # fmt: skip

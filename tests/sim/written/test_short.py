@@ -15,6 +15,7 @@ from sim.written.short.presets import kinds, the
 from sim.written.short.short import expand
 from tests.short_forms import MACHINE as FOUR_TONNES
 from tests.short_forms import NOSE
+from tests.staged import SHORT as DOWN
 
 MACHINE = f"""{FOUR_TONNES}with = "pinned strut and cribbing"
 lifter_collars = true
@@ -22,7 +23,7 @@ people = 6
 """
 SLAB = NOSE.replace("trailer nose", "slab edge") + 'with = "cribbing"\nlifters = 1\npeople = 3\n'
 FEW = NOSE + 'people = 4\nwith = "pinned strut"\noperators = "brisk"\n'
-ALL = {"nose": NOSE, "machine": MACHINE, "slab": SLAB, "few": FEW}
+ALL = {"nose": NOSE, "machine": MACHINE, "slab": SLAB, "few": FEW, "down": DOWN}
 
 
 def problems(text):
@@ -159,6 +160,22 @@ def test_a_preset_that_cannot_be_is_said_to_be_one():
     assert set(found) == {"strut_height"}
     silent = problems(NOSE.replace('"150 in"', '"4 in"').replace('"5 in"', '"6 in"'))
     assert set(silent) <= {"rise", "hinge_to_point"}
+
+
+def test_what_is_wrong_with_the_way_down_is_said_at_its_keys():
+    assert "has no unit" in problems(NOSE + 'hold = "10"\n')["hold"]
+    assert "true or false" in problems(NOSE + 'down_again = "yes"\n')["down_again"]
+    assert "down_again = true" in problems(NOSE + 'step = "1/2 in"\n')["step"]
+    assert "no room" in problems(DOWN.replace('"1/2 in"', '"0 in"'))["step"]
+    assert "gap_limit" in problems(NOSE + 'gap = "0.01 mm"\ndown_again = true\n')["gap"]
+    bare = '[[variant]]\nname = "bare"\nleave_out = ["left strut"]\n'
+    assert "hold: nothing can hold the left side" in problems(DOWN + bare)['variant "bare"']
+
+
+def test_a_lift_that_stays_up_has_no_stages_and_one_that_holds_ends_there():
+    assert parse(NOSE, "a.toml").stages == ()
+    assert [stage.do for stage in parse(NOSE + 'hold = "1 h"\n', "a.toml").stages] == ["raise", "hold"]
+    assert [stage.do for stage in parse(NOSE + "down_again = true\n", "a.toml").stages] == ["raise", "lower"]
 
 
 def test_what_is_missing_is_said_all_at_once():

@@ -10,6 +10,7 @@ import pytest
 from sim.model.errors import Problem, ScenarioError
 from sim.written.reading import parse, with_values
 from tests.short_forms import MACHINE, NOSE
+from tests.staged import SHORT as DOWN
 
 WHOLE = NOSE.replace("end_weight", "weight")
 LEFT, STRUT = "lifter.left lifter", "station.left strut"
@@ -44,6 +45,9 @@ def wrong(text: str, path: str, value: str | float) -> list[Problem]:
         (NOSE + 'strut_height = "36 in"\n', f"{STRUT}.head[2]", "0 in", "strut_height"),
         (NOSE + 'with = "cribbing"\nlifter_height = "24 in"\n', "station.left crib.head[2]", "0 in", "lifter_height"),
         (NOSE + 'hinge_to_struts = "119 in"\n', f"{STRUT}.head[0]", "-119 in", "hinge_to_struts"),
+        (DOWN, "stage[1].time", "-1 s", "hold"),
+        (DOWN, "stage[2].leader.step", "0 in", "step"),
+        (DOWN, "stage[0].do", "lower", "down_again"),
         (NOSE + 'with = "pinned strut"\n', f"{STRUT}.head[0]", "-119 in", "with"),
     ],
 )

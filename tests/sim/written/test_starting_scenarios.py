@@ -43,6 +43,16 @@ def test_each_key_that_may_be_added_is_a_good_one(name):
                 assert re.search(r"has both|is missing|nobody is called|already", problem.what), (lines[at], problem)
 
 
+@pytest.mark.parametrize("name", STARTS.values())
+def test_the_stages_that_may_be_added_are_a_lift_up_and_down_again(name):
+    """All of their lines, the "# " taken away."""
+    lines = example(name).split("\n")
+    first = next(at for at, line in enumerate(lines) if line.startswith("# [[stage]]"))
+    last = next(at for at, line in enumerate(lines) if line.startswith("# [start]"))
+    text = "\n".join(line.removeprefix("# ") if first <= at < last else line for at, line in enumerate(lines))
+    assert [stage.do for stage in parse(text, name).stages] == ["raise", "raise", "hold", "lower"]
+
+
 def opened(lines, at):
     """The text with one commented key opened; under a commented table, with the table and its keys up to there."""
     start = at

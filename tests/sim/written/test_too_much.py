@@ -120,6 +120,7 @@ MANY = {
         TRAILER + "[assumed]\n" + "".join(f'"k{n}" = ["1 s", "2 s"]\n' for n in range(25_000)), "assumed",
         MOST["assumed"],
     ),
+    "60,000 stages": (TRAILER + "[[stage]]\n" * 60_000, "stage", MOST["stage"]),
     "60,000 mishaps": (TRAILER + "[[mishap]]\n" * 60_000, "mishap", MOST["mishap"]),
     "60,000 replaced devices": (
         f'{TRAILER}[[variant]]\nname = "z"\nreplace = {{{", ".join(f"k{n} = []" for n in range(50_000))}}}\n',
