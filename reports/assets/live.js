@@ -137,6 +137,7 @@ class LiveLift {
     hide("instructor", !watches);
     hide("seat", !(watches && this.state.seat_is_free && !["over", "lost"].includes(shown)));
     if (!this.can_call) this.keys.ask_no_more();
+    LiveWords.asks(this.state);
     for (const button of document.querySelectorAll("#calling button, #end")) button.disabled = shown !== "running";
     for (const button of document.querySelectorAll("#seen button")) button.disabled = shown !== "frozen";
     for (const button of document.querySelectorAll("#bring-in button, #take-yes")) button.disabled = shown === "lost";
@@ -183,7 +184,7 @@ class LiveLift {
     const lately = this.now() - 2 * Math.max(1, this.settings.speed);
     for (const row of rows) {
       const is_new = fresh && row.time_s >= lately; // not sent again, nor long under way
-      if (row.who === "leader" && (row.what === "calls" || row.what === "levels")) {
+      if (row.who === "leader" && ["calls", "levels", "calls down"].includes(row.what)) {
         this.calls = row.call;
         if (is_new) put(liveElement("answer"), "");
       }

@@ -15,6 +15,18 @@ const LiveWords = {
     put(document.getElementById("state"), phase === "lost" ? what : `${who} · ${what}${others}`);
   },
 
+  asks({asks, word, waits, end}) {
+    /* The word that is due stands on the large button; a lift with stages says what is waited for. */
+    const at = (id) => document.querySelector(`#${id} span`);
+    put(at("call-all"), word || "Call");
+    put(at("end"), end || "End the lift");
+    put(document.getElementById("waits"), waits ? `${waits[0].toUpperCase()}${waits.slice(1)}.` : "");
+    for (const sides of document.querySelectorAll(".live-sides")) sides.hidden = !["call", "up"].includes(asks || "call");
+    const more = end && end !== "End the lift";
+    put(document.getElementById("end-asked-words"), more ? "High enough? What can still be caught is caught, and the next part begins." : "End the lift? What can still be caught is caught; no more can be called.");
+    put(at("end-yes"), more ? "Yes, high enough" : "Yes, end it");
+  },
+
   notice({time_s, words}) {
     put(document.getElementById("notice"), `At ${Math.floor(time_s)} s of the lift: ${words}.`);
   },

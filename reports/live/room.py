@@ -16,6 +16,7 @@ from collections.abc import Callable
 from typing import Any
 
 from reports.live import messages
+from reports.live.asks import asked
 from reports.live.rows import Rows
 from reports.live.seat import CALLER, WATCHER, Page, Seat
 from sim.rehearsal.led import Rehearsal
@@ -224,7 +225,8 @@ class Room:
     def state(self) -> dict[str, Any]:
         """What goes on, and who is there."""
         watchers = sum(p.role == WATCHER for p in self.pages)
-        return {"type": "state", "phase": self.phase, "watchers": watchers, "seat_is_free": self.seat.free}
+        seat = {"watchers": watchers, "seat_is_free": self.seat.free}
+        return {"type": "state", "phase": self.phase, **seat, **asked(self.rehearsal)}
 
     def notice(self, words: str) -> None:
         """Send all what happened to the rehearsal itself."""

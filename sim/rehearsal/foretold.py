@@ -55,7 +55,7 @@ def strokes_of_slack(side: SideNow, strokes: int) -> int | None:
 def place_aim(place: PlaceNow, now: float) -> Aim | None:
     """What a place's demand and captured run to; None where both stand."""
     demand, captured = seen(place, now)
-    until = min(s.end for s in place.sides) if place.rate > 0 else inf
+    until = min(s.end for s in place.sides) if place.rate else inf
     turns = min((t for d in place.devices if d.climb for t in _turns(place, d, now, captured)), default=inf)
     end = min(until, now + turns)
     if end == inf or end <= now:
@@ -66,12 +66,15 @@ def place_aim(place: PlaceNow, now: float) -> Aim | None:
 
 
 def _turns(place: PlaceNow, d: DeviceNow, now: float, captured: float) -> list[float]:
-    """In how many seconds a collar that is being turned meets the load, or its end, or holds more than the others."""
+    """In how many seconds a collar being turned meets the load, its end or level, or another device's."""
     ends = place.since + d.ends_in - now
     if ends <= 0:
         return []
     demand, _ = seen(place, now)
     own = _captured(d, demand, max(0.0, now - place.since))
+    if d.climb < 0:
+        lower = [x.captured for x in place.devices if x is not d and x.captured < own - EXACT]
+        return [(own - level) / -d.climb for level in (*lower, place.origin + (d.goes_down_to or 0.0))]
     found = [(demand - own) / (d.climb - place.rate)] if d.climb > place.rate and demand - own > EXACT else []
     return [*found, *([(captured - own) / d.climb] if captured - own > EXACT else []), ends]
 
@@ -105,7 +108,7 @@ def falls(site: Site, now: float) -> list[Fall]:
 
 def moves(site: Site) -> bool:
     """Whether anything is on its way: a side, or a collar being turned."""
-    return any(s.end < inf for s in site.sides) or any(d.climb > 0 for d in site.devices)
+    return any(s.end < inf for s in site.sides) or any(d.climb for d in site.devices)
 
 
 def _captured(d: DeviceNow, demand: float, seconds: float) -> float:

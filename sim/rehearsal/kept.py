@@ -19,7 +19,8 @@ from typing import Any, BinaryIO
 
 from sim.model.chance import Chance
 from sim.model.scenario import Scenario
-from sim.rehearsal.led import ALL, Rehearsal
+from sim.rehearsal.led import Rehearsal
+from sim.rehearsal.person_led import ALL
 from sim.rehearsal.surprises import Surprise
 from sim.stored.plain import read_plain
 from sim.stored.whole import locked_elsewhere, sync_folder

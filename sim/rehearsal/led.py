@@ -4,6 +4,9 @@
     rehearsal.advance(3.2)      # let the crew act until 3.2 s
     rehearsal.call()            # the person calls; or call("left lifter"), end(), stop(), seen("slow", "left strut")
 
+On the way down a call goes in three words, each once what was asked for before it is done: up (clear of what it rests
+on), room, down. All three are `call()`; `rehearsal.lift.asks` says which is due.
+
 Who drives it decides how fast its time goes: `wall_clock.py` for a person, nothing at all for a script. To hold is not
 to call, so a hold is written down where the rule would have held: at the look that the person let go by.
 """
@@ -18,99 +21,16 @@ from typing import Any
 import simpy
 
 from sim.model.chance import Chance
-from sim.model.devices import EXACT
 from sim.model.scenario import Scenario
 from sim.record.record import Book, Record
 from sim.record.what import Outcome, What
+from sim.rehearsal.person_led import ALL, PersonLed
 from sim.rehearsal.surprises import Surprise, short_pumps, surprised
-from sim.story.clock import LOOKS, Process, Turn, on_grid
-from sim.story.ending import Ended, stuck
+from sim.story.clock import LOOKS, on_grid
 from sim.story.lift import Lift
-from sim.story.now import SideNow
 from sim.story.site import Site
 
-ALL = ""  # the side of a call that goes to every lifter
 NOTHING = "nothing"  # what was seen when nothing was
-
-
-class PersonLed(Lift):
-    """The people of one lift whose leader is outside."""
-
-    def __init__(self, site: Site) -> None:
-        super().__init__(site)
-        self.word: str | None = None  # what the person has just said: a lifter's name or ALL
-        self.ends = False  # the person has said that it is enough
-        self.listens = False
-        self.paced: simpy.Event | None = None  # the pace since the last call
-
-    def until_the_next_look(self) -> Process:
-        """No wait: the person looks all the time."""
-        self.paced = self.env.timeout(self.rule.pace)
-        yield from ()
-
-    def look(self) -> Process:
-        """Wait for the person's word; where the rule would look and hold, write that down.
-
-        Raises
-        ------
-        Ended
-            The person has said that it is enough.
-        """
-        site, self.listens = self.site, True
-        while not (self.at_pace and self.all_ready):
-            if self.spoken:
-                break
-            yield self.wait() if self.at_pace or self.paced is None else self.paced | self.wait()
-        if not self.spoken:
-            yield from self.as_the_rule_looks()
-        while not self.spoken:
-            yield self.wait()
-        self.listens = False
-        if self.ends:
-            over = self.over_limit if site.all_caught and self.rule.rule == "stop-until-caught" else []
-            yield from self.until_all_caught()
-            if self.settled_rise >= site.scenario.need.rise - EXACT:
-                raise Ended(Outcome.RAISED, "the needed rise is held by what was captured")
-            why = stuck(over) if over else "the leader ended the lift short of the needed rise"
-            raise Ended(Outcome.STOPPED, why)
-
-    def as_the_rule_looks(self) -> Process:
-        """What the rule's look would have found, for as long as the person does not speak."""
-        site = self.site
-        yield Turn(self.env, LOOKS)
-        for place in site.places:
-            site.bring_up(place)
-        if self.spoken:
-            return
-        reached = self.point_rise >= site.scenario.need.rise - EXACT
-        refused = self.rule.rule == "stop-until-caught" and self.refused
-        if (reached or refused) and not site.all_caught:
-            self.say(What.HOLDS, self.not_caught)
-            while not (site.all_caught or self.spoken):
-                yield self.wait()
-        enough = reached and self.settled_rise >= site.scenario.need.rise - EXACT
-        if refused and self.over_limit and not (enough or self.spoken):
-            self.say(What.UNCAPTURABLE, ", ".join(self.over_limit))
-
-    def sides_to_call(self) -> list[SideNow]:
-        """Those that the person has called."""
-        word, self.word = self.word, None
-        return [s for s in self.site.sides if word in (ALL, s.lifter.name)]
-
-    @property
-    def spoken(self) -> bool:
-        """Whether the person has said something."""
-        return self.ends or self.word is not None
-
-    @property
-    def at_pace(self) -> bool:
-        """Whether the pace has passed since the last call."""
-        return self.paced is None or self.paced.processed
-
-    @property
-    def all_ready(self) -> bool:
-        """Whether every operator could hear a call."""
-        return all(s.ready for s in self.site.sides)
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,11 +88,8 @@ class Rehearsal:
         if side != ALL and all(side != x.name for x in self.scenario.lifters):
             return f"there is no {side}"
         why_not = self._why_not(at)
-        if not why_not and not self.lift.all_ready:
-            busy = ", ".join(s.lifter.name for s in self.lift.site.sides if not s.ready)
-            why_not = f"{busy} still at work"
-        if why_not:
-            return why_not
+        if why_not or not self.lift.all_ready:
+            return why_not or self.lift.busy
 
         def said(_: simpy.Event) -> None:
             self.lift.word = side
@@ -262,7 +179,7 @@ class Rehearsal:
         self.advance(self._at(at))
         if self.over:
             return "the lift is over"
-        return "" if self.lift.listens else "the lifters are being re-set, or the lift is ending"
+        return "" if self.lift.asks else self.lift.under_way
 
     def _say(self, said: Callable[[simpy.Event], None], at: float | None) -> str:
         env, when = self.lift.env, self._at(at)

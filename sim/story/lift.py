@@ -47,7 +47,8 @@ class Lift(Lowering):
 
     def __init__(self, site: Site) -> None:
         super().__init__(site)
-        self.goal = site.scenario.need.rise  # of the needed point, in this stage [m]
+        self.stage = site.scenario.job[0]
+        self.goal = self.stage.to  # of the needed point, in this stage [m]
         self.last_settled = -inf  # at the last re-set: one that gains nothing ends the lift
 
     def run(self) -> tuple[Outcome, str]:
@@ -79,7 +80,7 @@ class Lift(Lowering):
         """Every stage in order; how the lift has come out, and why: as its last raise or lower, if it comes so far."""
         came, job = (Outcome.RAISED, "it was held where it stood"), self.site.scenario.job
         for number, stage in enumerate(job, 1):
-            self.rule, self.goal = stage.led(self.site.scenario.leader), stage.to
+            self.stage, self.rule, self.goal = stage, stage.led(self.site.scenario.leader), stage.to
             if self.site.scenario.stages:
                 self.say(What.STAGE_BEGINS, f"{number} {stage.do}")
             try:

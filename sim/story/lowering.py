@@ -119,15 +119,24 @@ class Lowering(Leading):
         if self.cannot_free:
             raise Ended(Outcome.STUCK, f"{names_of(self.cannot_free)}: the pump could not free the load")
         self.mishaps.has_ended(call, FREE)
+        yield from self.before_room()
         self.say(What.ROOM, names_of(sides))
         self.make_room(stood, to)
         while any(d.goes_down_to is not None for d in site.devices):
             yield self.wait()
         self.mishaps.has_ended(call, ROOM)
-        yield self.env.timeout(self.rule.look)
-        yield Turn(self.env, LOOKS)
+        yield from self.before_lowering()
         self.say(What.LOWERS, names_of(sides))
         self.tell(sides, partial(self.come_down, to))
+
+    def before_room(self) -> Process:
+        """All sides are clear: the devices are let down at once."""
+        yield from ()
+
+    def before_lowering(self) -> Process:
+        """All hands are out: one look."""
+        yield self.env.timeout(self.rule.look)
+        yield Turn(self.env, LOOKS)
 
     def make_room(self, stood: dict[PlaceNow, float], to: float) -> None:
         """Whatever holds more is to be let down a step below where the load stood, and no further than `to`."""

@@ -5,7 +5,8 @@ from __future__ import annotations
 from sim.model.chance import Crew, FixedValues
 from sim.model.devices import EXACT
 from sim.model.scenario import Scenario
-from sim.rehearsal.led import ALL, Rehearsal
+from sim.rehearsal.led import Rehearsal
+from sim.rehearsal.person_led import ALL
 from sim.story.clock import on_grid
 
 
@@ -33,7 +34,7 @@ class ByTheRule:
     def to_the_look(self) -> None:
         """Let time pass until the pace has, and all are ready."""
         lift = self.lift
-        while not (lift.at_pace and lift.all_ready and lift.listens) and not self.rehearsal.over:
+        while not (lift.at_pace and lift.all_ready and lift.asks) and not self.rehearsal.over:
             self.pass_time(self.rehearsal.due)
 
     def look(self) -> bool:
