@@ -12,7 +12,7 @@ from reports.words.plain import clock
 from sim.model.errors import Refused
 from sim.model.scenario import Scenario
 from sim.record.record import Record
-from sim.record.what import Outcome
+from sim.record.what import DONE
 from sim.stored.store import save
 from sim.story.lift import simulate, simulate_fixed
 from sim.written.reading import read
@@ -58,7 +58,7 @@ def run(
         print_result(lift)
     say_stored(stored, "report.html" if page else "")
     write_extras(record, extras)
-    return record.outcome == Outcome.RAISED
+    return record.outcome in DONE
 
 
 def say_if_long(scenario: Scenario) -> None:

@@ -15,7 +15,7 @@ from reports.words.stops import stops_json
 from sim.model.errors import StoreError
 from sim.model.units import Units, show, show_up
 from sim.record.record import as_csv
-from sim.record.what import Outcome
+from sim.record.what import DONE
 from sim.rehearsal.kept import KeptRehearsal
 from sim.rehearsal.led import Rehearsal
 from sim.rehearsal.score import score
@@ -93,7 +93,7 @@ def said(summary: dict[str, Any]) -> dict[str, Any]:
 def sentence(summary: dict[str, Any]) -> str:
     """How it went, in a sentence; and why, where it was not raised."""
     summed = summing_up(summary)
-    why = "" if summary["outcome"] == Outcome.RAISED else f" {summary['reason'][:1].upper()}{summary['reason'][1:]}."
+    why = "" if summary["outcome"] in DONE else f" {summary['reason'][:1].upper()}{summary['reason'][1:]}."
     return f"{summed[:1].upper()}{summed[1:]}.{why}"
 
 

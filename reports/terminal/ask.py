@@ -28,7 +28,7 @@ from sim.model.scenario import Scenario
 from sim.model.sentences import words as worded
 from sim.model.units import Units
 from sim.model.visible import visible
-from sim.record.what import Outcome
+from sim.record.what import DONE
 from sim.written.short.toml_page import TomlPage
 
 OPTIONS = tuple(part.key for part in PARTS)  # each answer can be given as an option
@@ -87,7 +87,7 @@ def show_asked(file: Path, scenario: Scenario, summary: Mapping[str, Any], conso
     for name, words in _figures(scenario, summary):
         table.add_row(Text(name), Text(words))
     console.print(table)
-    if summary["outcome"] != Outcome.RAISED:
+    if summary["outcome"] not in DONE:
         console.print(Text(f"\n{answer(dict(summary), scenario)}", style="bold"))
         console.print(Text(why(dict(summary))))
     console.print(Text("\nWhat is assumed:", style="bold"))

@@ -40,7 +40,7 @@ class Replayed:
 
 def replay(scenario: Scenario, course: DrillCourse) -> Replayed:
     """Replay a drill."""
-    scenario = replace(scenario, mishaps=())
+    scenario = replace(scenario, mishaps=(), stages=(), start=0.0)
     paths = _paths(scenario, course)
     book = Book()
     lift = Replay(Site(scenario, FixedValues(), book), course, paths)

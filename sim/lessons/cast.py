@@ -125,7 +125,9 @@ def cast(scenario: Scenario) -> Cast:
     if not scenario.stations:
         hint = "add a [[station]], or leave out --scenario for the trailer"
         raise ScenarioError([Problem("station", "a lesson needs a station", hint)])
-    return Cast(replace(scenario, mishaps=(), leader=replace(scenario.leader, if_uncapturable="go-on")))
+    return Cast(
+        replace(scenario, mishaps=(), stages=(), start=0.0, leader=replace(scenario.leader, if_uncapturable="go-on"))
+    )
 
 
 def angle_of(spot: Lifter | Station) -> float:

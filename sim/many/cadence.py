@@ -29,7 +29,7 @@ from sim.model.motion import motion_of
 from sim.model.scenario import Scenario
 from sim.model.units import INCH
 from sim.record.series import Array
-from sim.record.what import Outcome
+from sim.record.what import DONE
 
 RISK = 0.05
 SIZE, SIZE_STORY = 500, 100  # replications of each way to call; fewer where the story simulates
@@ -215,7 +215,7 @@ def _way(scenario: Scenario, table: pd.DataFrame) -> Way:
         float(np.quantile(table["largest_gap_m"], 0.95, method="inverted_cdf")),
         gap / n,
         drop / n,
-        float((table["outcome"] != Outcome.RAISED).mean()),
+        float((~table["outcome"].isin(DONE)).mean()),
         upper_chance(gap, n),
         upper_chance(drop, n),
         float(table["duration_s"].sum() / max(1, table["calls"].sum())),

@@ -21,7 +21,7 @@ from sim.many.studied import MEASURES, plain
 from sim.many.what_if import one_a_place, people
 from sim.model.devices import EXACT
 from sim.model.scenario import Scenario
-from sim.record.what import Outcome
+from sim.record.what import DONE
 
 FORMAT = 1
 SIZE, SIZE_STORY = 500, 60  # replications of each way; of one that the story simulates
@@ -148,7 +148,7 @@ def _way(name: str, scenario: Scenario, table: pd.DataFrame, first: pd.DataFrame
         paired_chance(_floats(theirs, "largest_gap_m") > limit, _floats(mine, "largest_gap_m") > limit)
         if others
         else None,
-        float((table["outcome"] == Outcome.RAISED).mean()),
+        float(table["outcome"].isin(DONE).mean()),
         _median(table),
     )
 

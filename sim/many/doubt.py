@@ -20,7 +20,7 @@ from sim.many.what_if import all_times, another_crew
 from sim.model.devices import EXACT
 from sim.model.errors import Refused, ScenarioError
 from sim.model.scenario import Range, Scenario
-from sim.record.what import Outcome
+from sim.record.what import DONE
 from sim.written.reading import with_values
 
 EACH, EACH_SIMULATED = 1000, 100  # replications of each end; where the story simulates them
@@ -56,7 +56,7 @@ def events(scenario: Scenario, table: pd.DataFrame) -> dict[str, tuple[float | N
             scenario.leader.gap_limit,
             (table["over_limit_calls"] > 0).to_numpy(),
         ),
-        "not raised": (None, (table["outcome"] != Outcome.RAISED).to_numpy()),
+        "not raised": (None, (~table["outcome"].isin(DONE)).to_numpy()),
     }
 
 

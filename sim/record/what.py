@@ -22,6 +22,7 @@ class Outcome(StrEnum):
     STUCK = "stuck"  # what it rests on cannot be freed
 
 
+DONE = (Outcome.RAISED, Outcome.LOWERED)  # the load is where the last stage was to bring it
 HELD = "held"  # how a stage that is a hold ends
 
 

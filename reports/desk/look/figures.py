@@ -20,7 +20,7 @@ from sim.model.units import show_up
 from sim.record.measured import Measured
 from sim.record.measures import measure
 from sim.record.record import Record
-from sim.record.what import Outcome
+from sim.record.what import DONE
 from sim.story.lift import simulate_fixed
 from sim.written.reading import with_values
 
@@ -74,7 +74,7 @@ def strip(reckoned: FiguresNow) -> list[Figure]:
     calls = f"{summary['calls']:,}"
     return [
         _people(scenario),
-        Figure("Calls", calls, calls, "" if summary["outcome"] == Outcome.RAISED else f"result: {summary['outcome']}"),
+        Figure("Calls", calls, calls, "" if summary["outcome"] in DONE else f"result: {summary['outcome']}"),
         _strokes(summary["pumps"]),
         _gap(reckoned),
         _drop(summary),
