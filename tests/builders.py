@@ -142,6 +142,11 @@ def timetable(record: Record | Scenario, place: str) -> list[tuple[float, str, f
     return list(zip(rows["time_s"].round(6), rows["what"], *mm, strict=True))
 
 
+def at_work(record: Record | Scenario, place: str) -> list[tuple[float, str, float, float]]:
+    """The timetable of a place without the comings and goings of the load."""
+    return [row for row in timetable(record, place) if row[1] not in ("starts", "moves", "rests")]
+
+
 def leaders(record: Record) -> list[tuple[float, str]]:
     """What the leader does, and when."""
     rows = record.events[record.events["who"] == "leader"]

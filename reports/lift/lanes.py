@@ -159,22 +159,24 @@ def _catchers(events: pd.DataFrame, names: dict[str, int], catchers: set[str], e
         for station, own in at_stations[at_stations["what"].isin(ENDS_WORK)].groupby("station", sort=False)
     }
     for catcher, own in at_stations[at_stations["who"].isin(catchers)].groupby("who", sort=False):
-        rows = _rows(own)
+        rows, kind, words = _rows(own), "other", ""
         for row, then in zip(rows, [*rows[1:], None], strict=True):
-            if row.what not in CATCHER:
+            if row.what == What.SLOWS:  # whatever was under way
+                words = f"{words}, slower from here on"
+            elif row.what in CATCHER:
+                kind, words = CATCHER[row.what]
+            else:
                 continue
             until = end if then is None else then.time_s
             until = min([until, *(t for t in stops.get(row.station, []) if t > row.time_s)])
             if until <= row.time_s:
                 continue
-            kind, words = CATCHER[row.what]
-            if row.open:
-                kind, words = "open", f"{words}: open, nothing holds here"
+            block, does = ("open", f"{words}: open, nothing holds here") if row.open else (kind, words)
             gap_end = None
             if then is not None and then.station == row.station and then.time_s == until:
                 gap_end = then.demand_m - then.captured_before_m
             lane = names[str(catcher)]
-            blocks.append(LaneBlock(lane, kind, row.time_s, until, row.call, words, row.station, row.gap_m, gap_end))
+            blocks.append(LaneBlock(lane, block, row.time_s, until, row.call, does, row.station, row.gap_m, gap_end))
     return blocks
 
 

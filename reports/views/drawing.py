@@ -51,6 +51,7 @@ DOING: dict[str, str] = {
     What.READY: "ready", What.MISSES: "missed the call", **{step: it.doing for step, it in STEPS.items()},
     What.WALKS: "walking over", What.CAPTURES: "looking again", What.CAUGHT: "waiting",
     What.NOTHING_TO_CAPTURE: "waiting", What.SAYS_CAUGHT: "waiting", What.FREEZES: "frozen", What.RESUMES: "going on",
+    What.SLOWS: "slower from here on",
     What.SETTLES: "let go", What.SETTLED: "settled", What.IN_CONTACT: "in contact again",
     What.FALLS: "coming down", What.FELL: "has come down",
 }  # fmt: skip

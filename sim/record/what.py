@@ -81,6 +81,7 @@ class What(StrEnum):
     OVERTAKES = "overtakes"  # a device holds more than another there from now on, one of them a collar on its way
     ENDS = "ends"  # a collar on its way has come to the end of its thread
     SEATS = "seats"
+    SLOWS = "slows"  # a catcher: what is left of what was begun takes longer from here on
     SWAP = Task.SWAP
     REHOOK = Task.REHOOK
     CLICK = Task.CLICK

@@ -23,7 +23,8 @@ from sim.rehearsal.surprises import Surprise, where
 Stretch = tuple[float, float]
 GAP = "gap"  # what was seen: a gap over the limit
 SHOWS_AS = {
-    "missed": What.MISSES, "false-caught": What.SAYS_CAUGHT, "short": What.STROKES, "slow": What.REACTS,
+    "missed": [What.MISSES], "false-caught": [What.SAYS_CAUGHT], "short": [What.STROKES],
+    "slow": [What.SLOWS, What.REACTS],
 }  # fmt: skip  # by kind of surprise: what is first seen of it
 KEPT = (
     "outcome", "calls", "duration_s", "holds", "hold_time_s", "over_limit_calls", "largest_gap", "largest_passing_gap",
@@ -148,8 +149,8 @@ def onset(record: Record, surprise: Surprise) -> float | None:
     events = record.events
     if surprise.kind == "slack":
         return 0.0
-    word = SHOWS_AS[surprise.kind]
-    rows = events[(events["what"] == word) & (events["who"] == surprise.who) & (events["call"] >= surprise.call)]
+    shows = events["what"].isin(SHOWS_AS[surprise.kind])
+    rows = events[shows & (events["who"] == surprise.who) & (events["call"] >= surprise.call)]
     if surprise.kind in ("missed", "false-caught"):
         rows = rows[rows["call"] == surprise.call]
     return None if rows.empty else float(rows["time_s"].iloc[0])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Generator
-from heapq import heappush
+from heapq import heapify, heappush
 from typing import Any
 
 import simpy
@@ -22,6 +22,13 @@ class Clock(simpy.Environment):
     def freeze(self, seconds: float) -> None:
         """Put off everything that is due by so many seconds."""
         self._queue = [(on_grid(at + seconds), *rest) for at, *rest in self._queue]  # type: ignore[misc]
+
+    def stretch(self, event: simpy.Event, factor: float) -> None:
+        """What is left until an event takes so many times as long; one that is not due yet by itself is let be."""
+        for n, (at, *rest) in enumerate(self._queue):
+            if rest[-1] is event:
+                self._queue[n] = (on_grid(self._now + (at - self._now) * factor), *rest)  # type: ignore[assignment]
+        heapify(self._queue)
 
 
 class Turn(simpy.Event):

@@ -84,8 +84,8 @@ class Leading(ABC):
         """A call goes out to the operators of these sides."""
         self.site.call += 1
         self.last_call = self.env.now
-        self.mishaps.call_goes_out(self.site.call, len(sides))
         self.say(what, names_of(sides))
+        self.mishaps.call_goes_out(self.site.call, len(sides))
         self.tell(sides, act)
 
     def tell(self, sides: list[SideNow], act: Act) -> None:

@@ -37,6 +37,9 @@ class Mishaps:
         """A call to so many sides goes out."""
         self.under_way = sides
         self.site.false_reports = {m.who for m in self.all if m.kind == "false-caught" and m.call == call}
+        for m in self.all:
+            if m.kind == "slow" and m.call == call:
+                self.slows(m.who, m.factor)
 
     def misses(self, side: SideNow, call: int) -> bool:
         """Whether this call is one that the side's operator is to miss."""
@@ -61,6 +64,16 @@ class Mishaps:
             if m.kind == "slow" and m.who == catcher and m.call <= self.site.call:
                 factor *= m.factor
         return factor
+
+    def slows(self, catcher: str, factor: float) -> None:
+        """What is left of what this catcher is at takes so many times as long from now on."""
+        job, at_it = self.people.jobs.get(catcher), self.people.catchers[catcher].target
+        if job is None or at_it is None:
+            return
+        self.site.bring_up(job.place)
+        job.climb /= factor
+        self.site.env.stretch(at_it, factor)
+        self.site.book_place(job.place, catcher, What.SLOWS, job.device.name)
 
     # --- what breaks in
 

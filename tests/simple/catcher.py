@@ -176,6 +176,13 @@ class Catcher:
                 factor *= m.factor
         return factor
 
+    def slows(self, factor):
+        """From now on he is slower: in what he is at too."""
+        if self.state == "turn":
+            self.climb /= factor
+        elif self.state != "idle":
+            self.due = self.lift.k + int((self.due - self.lift.k) * factor + 0.5)
+
     def is_false(self):
         """In this call he reports caught at once, having done nothing."""
         mishaps = self.lift.scenario.mishaps

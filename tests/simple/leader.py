@@ -78,6 +78,9 @@ class Leads:
         out, lead = self.result, self.leader
         self.calls += 1
         out.call_times.append(self.wall())
+        for m in self.scenario.mishaps:
+            if m.kind == "slow" and m.call == self.calls:
+                self.people[m.who].slows(m.factor)
         out.over_limit_calls += any(self.gap(place) > lead.gap_limit + EXACT for place in self.places)
         out.levelling_calls += len(called) < len(self.rams)
         if self.refused_at is not None:

@@ -104,7 +104,7 @@ class WrittenMishap(Table):
     call: Annotated[int, Field(strict=True, ge=1, le=MOST_CALLS)] = Field(description="At which call.")
     after: Seconds | None = optional("A loss or a stop: so long after the call's end (default 0 s).")
     factor: Annotated[float, Field(strict=True, ge=1.0, le=100.0, allow_inf_nan=False)] | None = optional(
-        "slow: how many times as long everything takes from then on."
+        "slow: how many times as long everything takes from then on, what is under way included."
     )
     time: Seconds | None = optional("stop: for how long all freezes.")
     phase: Literal["free", "room", "lower"] | None = optional(

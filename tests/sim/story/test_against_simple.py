@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from importlib.resources import files
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import HealthCheck, Phase, assume, given, settings
+from hypothesis import strategies as st
 
-from sim.model.scenario import Scenario
+from sim.model.scenario import Mishap, Scenario
 from sim.record.measures import measure
+from sim.record.what import What
 from sim.story.lift import simulate_fixed
 from sim.written.reading import parse
-from tests.random_lifts import lifts
+from tests.random_lifts import lifts, with_mishap
 from tests.simple.simple import SimpleResult, simulate
 
 STEPS = (0.005, 0.0005)  # a decision may fall the other way within one step; not within both
@@ -91,6 +94,25 @@ SHIPPED = [
 def test_the_shipped_scenarios_are_simulated_alike(name: str, variant: str) -> None:
     """Every shipped scenario and variant, at mean values."""
     agree(parse((files("sim.examples") / f"{name}.toml").read_text(), name, variant))
+
+
+@settings(suppress_health_check=[HealthCheck.too_slow], phases=[Phase.explicit, Phase.reuse, Phase.generate])
+@given(lifts(mishaps=False), st.sampled_from([2.0, 3.5]), st.data())
+def test_whoever_is_slowed_in_the_middle_of_something_is_simulated_alike(
+    scenario: Scenario, factor: float, data: st.DataObject
+) -> None:
+    """Somebody at work when a call goes out, who is slower from that call on."""
+    by_pace = replace(scenario, leader=replace(scenario.leader, rule="keep-pace", pace=min(2.0, scenario.leader.pace)))
+    catchers = sorted({c for place in scenario.places for c in place.catchers})
+    found = [
+        each
+        for who in catchers
+        for call in (2, 3, 4)
+        if (each := with_mishap(by_pace, Mishap("slow", call, who, factor=factor)))
+        and (simulate_fixed(each).events["what"] == What.SLOWS).any()
+    ]
+    assume(found)
+    agree(data.draw(st.sampled_from(found)))
 
 
 @settings(

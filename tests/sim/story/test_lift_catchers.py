@@ -9,12 +9,7 @@ import pytest
 
 from sim.record.measures import measure
 from sim.story.lift import simulate_fixed
-from tests.builders import MM, collar, crib, leaders, lift, lifter, pin, station, strap, times_of, timetable
-
-
-def at_work(scenario, place):
-    """The timetable of a place without the comings and goings of the load."""
-    return [row for row in timetable(scenario, place) if row[1] not in ("starts", "moves", "rests")]
+from tests.builders import MM, at_work, collar, crib, leaders, lift, lifter, pin, station, strap, times_of, timetable
 
 
 def test_work_that_is_not_a_collars_never_starts_while_the_side_moves():

@@ -13,6 +13,7 @@ from sim.story.lift import simulate_fixed
 from tests.builders import (
     MM,
     WEIGHT,
+    at_work,
     collar,
     leaders,
     lift,
@@ -154,6 +155,95 @@ def test_a_false_reporter_who_is_still_at_work_says_so_when_it_is_done():
         (8, "says caught", 30, 10),
     ]
     assert leaders(record)[-1] == (8.25, "not-reached")  # settled 10 mm: one more call, which max_calls forbids
+
+
+def slowed(call, factor, who="hand"):
+    """Somebody who is slower from a call on."""
+    return (Mishap("slow", call, who, factor=factor),)
+
+
+def test_slow_slows_a_collar_that_is_being_turned():
+    """Call 2 at 2.00: 5 mm held, from there 2 mm/s instead of 4: 8 mm at 3.50, 20 mm at 9.50, seated a second later."""
+    record = worked(*slowed(2, 2.0), rule="keep-pace")
+    assert at_work(record, "ram") == [
+        (0.5, "reacts", 0, 0),
+        (0.75, "turns", 2.5, 0),
+        (2, "slows", 10, 5),
+        (9.5, "seats", 20, 20),
+        (10.5, "caught", 20, 20),
+    ]
+    assert leaders(record) == [(0, "calls"), (2, "calls"), (4, "holds"), (10.5, "raised")]
+    assert measure(record)["largest_gap"]["gap_m"] == pytest.approx(12 * MM)  # at 3.50: 20 - 8
+
+
+def test_slow_slows_a_seat_under_way_and_what_follows_it():
+    """Seating since 3.25, half done by call 2 at 3.50: the other 0.25 s takes 0.75, and 10 mm more at 4/3 mm/s 7.50."""
+    record = worked(*slowed(2, 3.0), rule="keep-pace", pace=3.5)
+    assert at_work(record, "ram") == [
+        (0.5, "reacts", 0, 0),
+        (0.75, "turns", 2.5, 0),
+        (3.25, "seats", 10, 10),
+        (3.5, "slows", 10, 10),
+        (4.25, "captures", 12.5, 10),
+        (4.25, "reacts", 12.5, 10),
+        (5, "turns", 20, 10),
+        (12.5, "seats", 20, 20),
+        (14, "caught", 20, 20),
+    ]
+
+
+def test_slow_slows_a_step_under_way():
+    """A pin out since 1.75 is in at 3.75; call 2 at 2.75 finds a second left of it, which takes two: in at 4.75."""
+    pinned = station(pin(10 * MM, react=0.25, swap=2.0), catcher="hand")
+    keys = {"rule": "keep-pace", "pace": 2.75}
+    record = simulate_fixed(lift(15 * MM, lifter(), pinned, mishaps=slowed(2, 2.0), **keys))
+    assert at_work(record, "strut") == [
+        (1.5, "reacts", 10, 0),
+        (1.75, "swap", 10, 0),
+        (2.75, "slows", 10, 0),
+        (4.75, "captures", 20, 10),
+        (4.75, "reacts", 20, 10),
+        (5.25, "swap", 20, 10),
+        (9.25, "caught", 20, 20),
+    ]
+
+
+def test_slow_slows_a_react_under_way():
+    """Reacting since 1.50, done at 3.50 where call 2 at 2.00 finds 1.50 s of it left and doubles them: 5.00."""
+    pinned = station(pin(10 * MM, react=2.0, swap=2.0), catcher="hand")
+    record = simulate_fixed(lift(15 * MM, lifter(), pinned, mishaps=slowed(2, 2.0), rule="keep-pace"))
+    assert at_work(record, "strut") == [
+        (1.5, "reacts", 10, 0),
+        (2, "slows", 10, 0),
+        (5, "swap", 20, 0),
+        (9, "caught", 20, 20),
+    ]
+
+
+def test_slow_slows_a_walk_under_way():
+    """From a to b since 4.50, there at 7.50; half way at call 2, 6.00, and the other half takes twice its 1.50 s."""
+    hand = {"catcher": "hand"}
+    a, b = (station(pin(10 * MM, react=1.0, swap=2.0), name=name, **hand) for name in "ab")
+    keys = {"rule": "keep-pace", "pace": 6.0, "walk": {"hand": 3.0}}
+    record = simulate_fixed(lift(15 * MM, lifter(), a, b, mishaps=slowed(2, 2.0), **keys))
+    assert at_work(record, "b")[:5] == [
+        (4.5, "walks", 10, 0),
+        (6, "slows", 10, 0),
+        (9, "reacts", 20, 0),
+        (11, "swap", 20, 0),
+        (15, "caught", 20, 20),
+    ]
+
+
+def test_slow_slows_nobody_else_and_nothing_that_is_done():
+    """The hand at the ram is slow from call 2 on; whoever turns the strut's collar is as before, and call 1 is too."""
+    strut = station(collar(), catcher="other")
+    as_before = worked(places=[strut], rule="keep-pace")
+    record = worked(*slowed(2, 2.0), places=[strut], rule="keep-pace")
+    assert timetable(record, "strut") == timetable(as_before, "strut")
+    own, before = (timetable(r, "ram") for r in (record, as_before))
+    assert [row for row in own if row[0] < 2] == [row for row in before if row[0] < 2]
+    assert not times_of(worked(*slowed(2, 2.0)), "slows")  # call 2 at 4.00 finds the collar caught: nothing under way
 
 
 @pytest.mark.parametrize("after", [0.0, 1.0])

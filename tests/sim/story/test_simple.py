@@ -307,6 +307,14 @@ def test_stop_freezes_slow_slows_false_and_missed():
     assert slow.call_times[1] == near(7.25)
 
 
+def test_slow_slows_what_is_under_way():
+    """Keep-pace, call 2 at 2.0: 5 mm held, from there 2 mm/s: 8 mm at 3.5, 20 mm at 9.5, seated 10.5."""
+    slow = (Mishap("slow", 2, "left lifter: ram-collar", factor=2.0),)
+    simulated = simulate(straight(0.015, [lifter(COLLAR)], leader=replace(LEADER, rule="keep-pace"), mishaps=slow))
+    assert simulated.duration == near(10.5)
+    assert simulated.largest_gap == (near(0.012), "left lifter", 2, near(3.5))
+
+
 def test_keep_pace_calls_whatever_the_gaps():
     """Call 2 at 2.0 with 5 mm open: the collar never stops turning."""
     simulated = simulate(straight(0.015, [lifter(COLLAR)], leader=replace(LEADER, rule="keep-pace")))
