@@ -11,7 +11,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
 MOST = 13  # about a dozen
-MORE = {"sim/check": 15, "sim/model": 14, "reports/words": 14}  # a module for each thing that is looked at
+MORE = {"sim/check": 16, "sim/model": 14, "reports/words": 14}  # a module for each thing that is looked at
 
 
 def test_no_folder_holds_more_than_about_a_dozen_modules() -> None:

@@ -1,7 +1,7 @@
 """Who carries what: loads, margins and what a drop would do, before anyone pumps.
 
-One file a question: lifters, stations, ties, cribs, ground, balance, people, drops, estimates, plan. Each has a
-function that reckons and one that says what it finds; `course.py` holds the lift that they look at.
+One file a question: lifters, stations, ties, cribs, ground, balance, people, drops, the way down, estimates, plan. Each
+has a function that reckons and one that says what it finds; `course.py` holds the lift that they look at.
 """
 
 from __future__ import annotations
@@ -23,6 +23,7 @@ from sim.check.sheet import Sheet, in_order
 from sim.check.sideways.findings import sideways_findings
 from sim.check.stations import reach_findings, sharing_findings, station_findings, unstopped_findings
 from sim.check.ties import aggregate_findings, tie_findings
+from sim.check.way_down import way_down_findings
 from sim.model.cautions import CAUTION
 from sim.model.scenario import Scenario
 from sim.record.measured import Measured
@@ -104,6 +105,7 @@ def _findings(course: Course, reckoned: Reckoned) -> list[Finding]:
     found += side_findings(course.scenario)
     found += unstopped_findings(course)
     found += drop_findings(course, reckoned.drops)
+    found += way_down_findings(course)
     found += people_findings(course.scenario, who.lifters)
     found += estimate_findings(course, reckoned.estimates)
     return found

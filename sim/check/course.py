@@ -4,18 +4,42 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 
 from sim.model.motion import Motion, motion_of
-from sim.model.scenario import Lifter, Point, Scenario, Station
+from sim.model.scenario import Lifter, Point, Scenario, Stage, Station
 from sim.record.drops import Drops, drops_of
 from sim.record.measured import Measured
 from sim.record.record import Record
 from sim.record.series import Array
+from sim.record.stages import stage_records
 from sim.story.lift import simulate_fixed
+from sim.written.stages import heights, stage_place
 
 STEPS = 200  # from the start to where a side goes, both ends included
+
+
+class Descent(NamedTuple):
+    """A stage that lowers the load: which it is, counted from 1, and how it went."""
+
+    number: int
+    stage: Stage
+    lift: Measured
+
+    @property
+    def subject(self) -> str:
+        """What it is called."""
+        return stage_place(self.number)
+
+    def begins(self, lifter: Lifter) -> float:
+        """Where a side then is [rad or m]."""
+        return float(self.lift.sides[lifter.name].after[0])
+
+    def ends(self, lifter: Lifter) -> float:
+        """Where it has come to [rad or m]."""
+        return float(self.lift.sides[lifter.name].after[-1])
 
 
 @dataclass(frozen=True)
@@ -43,9 +67,21 @@ class Course:
         return self.motion.u_for_rise(need.point, need.rise)
 
     @cached_property
+    def highest(self) -> float:
+        """Where u is at the highest rise that is asked for, by the need, a stage or the start [rad or m]."""
+        return self.motion.u_for_rise(self.scenario.need.point, max(rise for _, rise in heights(self.scenario)))
+
+    @cached_property
+    def descents(self) -> tuple[Descent, ...]:
+        """The stages that lower and were begun."""
+        parts = stage_records(self.record) if self.scenario.stages else []
+        begun = enumerate(zip(self.scenario.stages, parts, strict=False), 1)
+        return tuple(Descent(n, stage, Measured(part)) for n, (stage, part) in begun if stage.do == "lower")
+
+    @cached_property
     def tops(self) -> dict[str, float]:
-        """How far each side goes, by its lifter's name: the need at least [rad or m]."""
-        return {name: max(self.need, float(s.after.max())) for name, s in self.measured.sides.items()}
+        """How far each side goes, by its lifter's name: as high as is asked for at least [rad or m]."""
+        return {name: max(self.highest, float(s.after.max())) for name, s in self.measured.sides.items()}
 
     @cached_property
     def drops(self) -> dict[str, Drops]:

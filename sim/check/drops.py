@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from operator import itemgetter
 
 from sim.check.course import Course
 from sim.check.figures import of
@@ -83,7 +84,8 @@ def drop_findings(course: Course, found: dict[str, Drop]) -> Iterator[Finding]:
                 onto=f"onto {worst.onto}, if it holds" if worst.onto else "with nothing above the start to stop it",
                 most=down(limits.drop, "length"),
             )
-    largest = largest_gaps(course.measured)["largest_gap"]
+    gaps = largest_gaps(course.measured)  # made ones are made on purpose
+    largest = max((gaps["largest_passing_gap"], gaps["largest_standing_gap"]), key=itemgetter("gap_m"))
     if not largest["gap_m"] <= limits.gap + EXACT:
         gap = largest["gap_m"]
         said: dict[str, Part] = {

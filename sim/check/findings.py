@@ -169,6 +169,28 @@ class Check(Enum):
     # drops and gaps
     DROP_OVER = "would drop by {far} if {loss} were lost at call {call}, {onto}; the limit is {most}"
     GAP_OVER = "its gap would reach {wide} at call {call}; the limit is {most}"
+    # the way down
+    LIFT_STUCK = "ends stuck: {reason}"
+    STAGES_BELOW_NEED = "no stage raises to the need of {need}: {most} is the most"
+    STAGE_TAKES = (
+        "{calls} down and {strokes} to free the load, in {time}; the gaps that are made on purpose reach {gap}"
+    )
+    LIFTER_FREES = "carries up to {force} on the way down, whenever the load is clear of what held it"
+    LIFTER_SHORT_TO_FREE = (
+        "needs {need} of ram travel to free the load where {stage} begins, a stroke above it, and has {has}: "
+        "what rests on a device cannot be let down unless it is raised first"
+    )
+    DEVICE_DROPS_MORE = (
+        "its {device} can come to stand {far} below where the load stood, with a step of {step}: {beside}"
+    )
+    SIDE_ENDS_BELOW = "would come down to {end} in {stage}, below the {to} that it lowers to: {why}"
+    STAGE_HANDS_ON_RAMS = (
+        "hands would be in for {time} while nothing but the rams holds that side within {most}: "
+        "something beside it, kept close, would"
+    )
+    SIDE_DROPS_COMING_DOWN = (
+        "would drop by {far} on the way down, if {loss} were lost at call {call}, {onto}; the limit is {most}"
+    )
     # people
     PEOPLE_FEW = "{needed} are needed to lead, to pump and at every device, and {here} are there"
     PUMPS_FAST = "pumps {pace} times a minute; 30 to 50 are preferred, and nobody keeps up more under load"

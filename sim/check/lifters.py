@@ -42,8 +42,8 @@ class LifterLoad:
     foot_force: float = of("N")  # straight down, the most; below 0 where it is pulled up
     alone: float = of("N")  # axial, if this side carried all of it, the most
     travel: float = of("m")
-    travel_needed: float = of("m")  # take-up and the line's lengthening up to the need
-    travel_left: float = of("m")  # at the need; below 0 where it does not reach
+    travel_needed: float = of("m")  # take-up and the line's lengthening up to the need, or a higher stage
+    travel_left: float = of("m")  # there; below 0 where it does not reach
     travel_per_pump: float = of("m")  # under the load, full strokes of this operator, where it is the least
     rise_per_pump_start: float = of("m")  # of its head, once take-up is spent
     rise_per_pump_end: float = of("m")
@@ -75,7 +75,7 @@ def lifter_load(course: Course, lifter: Lifter) -> LifterLoad:
     along, across, up = course.direction(lifter.head, lifter.base, u)
     angle = np.arcsin(up)
     alone = axial_force(effort(load, motion, u), 1.0, motion.arm(lifter.head, lifter.base, u))
-    needed = load.take_up + motion.line(lifter.head, lifter.base).demand(course.need)
+    needed = load.take_up + motion.line(lifter.head, lifter.base).demand(course.highest)
     steps = [stroke_at(course, lifter, at) for at in (0.0, course.need)]
     least = stroke_travel(course, lifter, float(u[worst]))
     start, end, most = float(force[0]), float(force[-1]), float(force[worst])

@@ -211,8 +211,8 @@ def reach_findings(course: Course) -> Iterator[Finding]:
 
 
 def _asked(course: Course, place: Lifter | Station) -> float:
-    """How much longer a place's line gets up to the need; of a lifter that can be re-set, in one run [m]."""
-    asked = course.motion.line(place.head, place.base).demand(course.need)
+    """How much longer a place's line gets as high as is asked for; of a lifter that can be re-set, in one run [m]."""
+    asked = course.motion.line(place.head, place.base).demand(course.highest)
     if isinstance(place, Lifter) and course.scenario.reset is not None:
         return min(asked, place.travel)
     return asked
