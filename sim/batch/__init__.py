@@ -8,9 +8,9 @@ All lifts of a batch are at the same call, each at a time of its own. A call goe
 2. The call goes out (`strokes.py`). The times of a call are drawn when it is made, so every stroke is known then: when
    it starts and ends, and where it leaves the side. That is the call's plan, a row of knots for each operator.
 3. Time passes (`happens.py`): each lift is taken from one thing that happens in it to the next: a knot of a plan
-   (`moves.py`), or what a catcher was at is done (`catchers.py`). Between two of them all runs evenly
-   (`parts/moment.py`), and where a line bends on its way is closed form (`parts/bends.py`): a collar meets the load at
-   room / (climb - rate).
+   (`moves.py`), or what a catcher was at is done (`catchers.py`; how they look for work: `looking.py`). Between two of
+   them all runs evenly (`parts/moment.py`), and where a line bends on its way is closed form (`parts/bends.py`): a
+   collar meets the load at room / (climb - rate).
 4. Every such instant is kept (`timeline.py`): time, u of the sides, and of each place demand, what it holds,
    open, caught. A call leaves arrays of (instants, sides or places, lifts).
 5. From these alone the call is measured (`measured/so_far.py`). Largest gaps are the largest over instants; a gap's

@@ -1,120 +1,25 @@
 """The catchers of many lifts: what each does when what they were at is done, and when word comes from the load.
 
-The same cycle as `sim/story/catchers.py`: see that there is something to do, go there, react, work, look again. `these`
-are always the lifts in which it happens just now, an index array of shape (k,), each at its own `since`.
+The same cycle as `sim/story/catchers.py`: look for work (`looking.py`), do it, look again. `these` are always the lifts
+in which it happens just now, an index array of shape (k,), each at its own `since`.
 """
 
 from __future__ import annotations
 
 import numpy as np
 
-from sim.batch.parts.arrays import Array, Flags, These, Whole, on_grid
-from sim.batch.parts.moment import CLOSES, FOLLOWS, REACTS, SEATS, WAITS, WALKS, WORKS, can_capture, captured
+from sim.batch.looking import asked, can_be_worked, goes_on, is_caught, look_for_work, react, time_of, wait
+from sim.batch.parts.arrays import Array, Flags, These
+from sim.batch.parts.moment import CLOSES, FOLLOWS, REACTS, SEATS, WAITS, WALKS, WORKS
 from sim.batch.scene import Scene
 from sim.model.devices import EXACT
 from sim.model.devices.collar import climbed
-from sim.model.draw import Draw
-
-
-def look_for_work(scene: Scene, person: int, these: These) -> None:
-    """Go to the widest gap of those that this person can work at now, and react; wait where there is none."""
-    if not len(these):
-        return
-    now, mine = scene.now, scene.layout.devices_of[person]
-    can = np.array([can_be_worked(scene, d, these) for d in mine])
-    first = np.zeros(len(these), dtype=np.int64) if len(mine) == 1 else _widest(scene, mine, can, these)
-    some = can.any(axis=0)
-    _wait(scene, person, these[~some])
-    these, first = these[some], first[some]
-    for n, d in enumerate(mine):
-        there = these[first == n]
-        if len(there):
-            now.job[person][there] = d
-            _go_to(scene, person, d, there)
-
-
-def _widest(scene: Scene, mine: tuple[int, ...], can: Flags, these: These) -> Whole:
-    """Which of a person's devices (m,), of those that can be worked at (m, k), is furthest behind at the place with the
-    widest gap: (k,).
-    """
-    layout, now = scene.layout, scene.now
-    at = np.array([layout.devices[d].place for d in mine])
-    if (at != at[0]).any():
-        gaps = (now.demand - captured(layout, now, now.held)[0])[np.ix_(at, these)]
-        can = can & (at[:, None] == at[_first_largest(np.where(can, gaps, -np.inf))])
-    behind = np.array([_gap(scene, d, these) for d in mine])
-    return _first_largest(np.where(can, behind, -np.inf))
-
-
-def _first_largest(gaps: Array) -> Whole:
-    """The first of the largest of each column of gaps (m, k): (k,)."""
-    return np.asarray((gaps > gaps.max(axis=0) - EXACT).argmax(axis=0))
-
-
-def _go_to(scene: Scene, person: int, d: int, these: These) -> None:
-    """Walk to a device if it is at another place than where this person is, and if walking is given; react there."""
-    now, layout = scene.now, scene.layout
-    walk = layout.scenario.walk.get(layout.people[person])
-    if walk is not None:
-        at = now.at[person][these]
-        far = (at >= 0) & (at != layout.devices[d].place)
-        _goes_on(scene, person, these[far], WALKS, _time(scene, person, -1, "walk", walk, these[far]))
-        these = these[~far]
-    _react(scene, person, d, these)
-
-
-def _react(scene: Scene, person: int, d: int, these: These) -> None:
-    here = scene.layout.devices[d]
-    scene.now.at[person][these] = here.place
-    _goes_on(scene, person, these, REACTS, _time(scene, person, d, "react", here.device.react, these))
-
-
-def _wait(scene: Scene, person: int, these: These, phase: int = WAITS) -> None:
-    """For word from the load."""
-    now = scene.now
-    now.phase[person][these], now.due[person][these], now.begun[person][these] = phase, np.inf, now.since[these]
-
-
-def _goes_on(scene: Scene, person: int, these: These, phase: int, seconds: Array | float) -> None:
-    """What these do from now on, and for how long."""
-    now = scene.now
-    time = now.since[these]
-    now.phase[person][these], now.begun[person][these] = phase, time
-    now.due[person][these] = on_grid(time + seconds)
-
-
-def _time(scene: Scene, person: int, d: int, quantity: str, of: Draw, these: These) -> Array | float:
-    """How long something takes in this call [s]."""
-    value = scene.people.draw(scene.layout.people[person], quantity, of, scene.call, d)
-    return value if isinstance(value, float) else value[these]
-
-
-def _gap(scene: Scene, d: int, these: These) -> Array:
-    """What a device does not hold of the demand [m]."""
-    now, p = scene.now, scene.layout.devices[d].place
-    return np.asarray(now.demand[p][these] - now.origin[p][these] - now.held[d][these])
 
 
 def _left(scene: Scene, d: int, these: These) -> Array:
     """What a collar could still take up of its gap [m]."""
-    now, here = scene.now, scene.layout.devices[d]
-    demand = now.demand[here.place][these] - now.origin[here.place][these]
-    return np.asarray(np.minimum(demand, here.device.ends_at) - now.held[d][these])
-
-
-def can_be_worked(scene: Scene, d: int, these: These) -> Flags:
-    """Whether its catcher could begin on a device now: (k,)."""
-    now, here = scene.now, scene.layout.devices[d]
-    p, waits = here.place, ~now.caught[d][these]
-    moves = now.moving[p][these] > 0
-    demand = now.demand[p][these] - now.origin[p][these]
-    can = can_capture(scene.layout, now, d, these, demand)
-    if here.device.chases == "with":
-        return np.asarray(waits & np.where(moves, now.held[d][these] < here.device.ends_at - EXACT, can))
-    return np.asarray(waits & ~moves & can)
-
-
-# --- what they were at is done
+    most = np.minimum(asked(scene, d, these), scene.layout.devices[d].device.ends_at)
+    return np.asarray(most - scene.now.held[d][these])
 
 
 def done(scene: Scene, person: int, these: These) -> None:
@@ -128,7 +33,7 @@ def done(scene: Scene, person: int, these: These) -> None:
             if not len(mine):
                 continue
             if each == WALKS:
-                _react(scene, person, d, mine)
+                react(scene, person, d, mine)
             elif each == CLOSES:
                 close_in(scene, person, d, mine)
             elif each == SEATS:
@@ -154,7 +59,7 @@ def _turn(scene: Scene, person: int, d: int, these: These) -> None:
     """Begin to turn a collar up to the load."""
     now, collar = scene.now, scene.layout.devices[d].collar
     now.start[d][these], now.working[d][these] = now.held[d][these], True
-    turns = _time(scene, person, d, "turns", collar.turns, these)
+    turns = time_of(scene, person, d, "turns", collar.turns, these)
     now.climb[d][these] = climbed(turns, collar.rise_per_turn)  # type: ignore[arg-type]
     close_in(scene, person, d, these)
 
@@ -166,10 +71,10 @@ def close_in(scene: Scene, person: int, d: int, these: These) -> None:
     now, here = scene.now, scene.layout.devices[d]
     p, left = here.place, _left(scene, d, these)
     moves = now.moving[p][these] > 0
-    _wait(scene, person, these[moves], FOLLOWS)
+    wait(scene, person, these[moves], FOLLOWS)
     closes = ~moves & (left > EXACT)
     mine = these[closes]
-    _goes_on(scene, person, mine, CLOSES, left[closes] / now.climb[d][mine])
+    goes_on(scene, person, mine, CLOSES, left[closes] / now.climb[d][mine])
     met = these[~moves & ~closes]
     if not len(met):
         return
@@ -177,9 +82,9 @@ def close_in(scene: Scene, person: int, d: int, these: These) -> None:
     nothing = now.held[d][met] <= now.start[d][met] + EXACT
     idle, seats = met[nothing], met[~nothing]
     now.working[d][idle] = False
-    _caught(scene, d, idle)
+    is_caught(scene, d, idle)
     look_for_work(scene, person, idle)
-    _goes_on(scene, person, seats, SEATS, _time(scene, person, d, "seat", here.collar.seat, seats))
+    goes_on(scene, person, seats, SEATS, time_of(scene, person, d, "seat", here.collar.seat, seats))
 
 
 def _begin_work(scene: Scene, person: int, d: int, these: These) -> None:
@@ -190,7 +95,7 @@ def _begin_work(scene: Scene, person: int, d: int, these: These) -> None:
     look_for_work(scene, person, these[~can])
     mine = these[can]
     now.working[d][mine] = True
-    now.goal[d][mine] = now.demand[here.place][mine] - now.origin[here.place][mine]
+    now.goal[d][mine] = asked(scene, d, mine)
     now.held[d][mine] = here.work.begun(now.held[d][mine], now.pile[d][mine])
     _step(scene, person, d, mine)
 
@@ -205,7 +110,7 @@ def _step(scene: Scene, person: int, d: int, these: These) -> None:
         over &= ~step.of
         now.then[d][mine], now.then_pile[d][mine] = step.then[step.of], step.pile[step.of]
         now.open[d][mine] = work.open
-        _goes_on(scene, person, mine, WORKS, _time(scene, person, d, step.doing, step.takes, mine) * step.times)
+        goes_on(scene, person, mine, WORKS, time_of(scene, person, d, step.doing, step.takes, mine) * step.times)
     _work_is_over(scene, person, d, these[over])
 
 
@@ -217,7 +122,7 @@ def _next_step(scene: Scene, person: int, d: int, these: These, grew: Flags) -> 
         goes_on = grew & can_be_worked(scene, d, these)
         _work_is_over(scene, person, d, these[~goes_on])
         these = these[goes_on]
-        now.goal[d][these] = now.demand[here.place][these] - now.origin[here.place][these]
+        now.goal[d][these] = asked(scene, d, these)
     _step(scene, person, d, these)
 
 
@@ -232,15 +137,8 @@ def _look_again(scene: Scene, person: int, d: int, these: These) -> None:
     now, p = scene.now, scene.layout.devices[d].place
     now.working[d][these] = False
     now.captures[p][these] += 1
-    _caught(scene, d, these[~(can_be_worked(scene, d, these) | (now.moving[p][these] > 0))])
+    is_caught(scene, d, these[~(can_be_worked(scene, d, these) | (now.moving[p][these] > 0))])
     look_for_work(scene, person, these)
-
-
-def _caught(scene: Scene, d: int, these: These) -> None:
-    """The device can capture no more of what it has been given."""
-    now = scene.now
-    now.caught[d][these] = True
-    now.caught_at[these], now.caught_place[these] = now.since[these], scene.layout.devices[d].place
 
 
 # --- word from the load
@@ -257,7 +155,7 @@ def load_stops(scene: Scene, place: int, these: These) -> None:
     """A place has come to rest: what can capture nothing, and nobody is at work on, is caught."""
     for d in scene.layout.devices_at[place]:
         busy = scene.now.working[d][these] | can_be_worked(scene, d, these)
-        _caught(scene, d, these[~busy])
+        is_caught(scene, d, these[~busy])
 
 
 def let_be(scene: Scene, places: tuple[int, ...], these: These) -> None:

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from sim.batch.catchers import look_for_work
 from sim.batch.happens import happen
+from sim.batch.looking import look_for_work
 from sim.batch.measured.results import GOES_ON, NOT_REACHED, RAISED, STOPPED, Results, Tally
 from sim.batch.parts.arrays import Array, Flags, of_some, on_grid, those
 from sim.batch.parts.layout import Layout, layout_of
