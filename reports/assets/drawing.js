@@ -45,6 +45,8 @@ class LiftDrawing {
       liftElement(figure, "figcaption", {}, text);
       return new LiftView(figure, this.geometry, which, text);
     });
+    const hues = "Blue: lifters. Orange: what follows them. Left solid, right hollow.";
+    liftElement(this.element, "p", {class: "lift-note lift-hues"}, hues);
     this.status = liftElement(this.element, "p", {class: "lift-status"});
     this.build_controls();
     liftElement(this.element, "h3", {}, "Gaps at the stations, magnified");

@@ -45,7 +45,7 @@ class LiftGapCard {
     this.geometry = geometry;
     this.place = place;
     const kinds = place.devices.map((device) => device.kind).join(" + ");
-    this.root = liftElement(parent, "li", {class: `lift-card lift-${place.side}`});
+    this.root = liftElement(parent, "li", {class: `lift-card lift-${place.side} ${lift_part(place)}`});
     const head = liftElement(this.root, "h4");
     liftElement(head, "span", {class: "lift-number"}, place.number);
     liftElement(head, "span", {class: "lift-name", dir: "auto"}, place.name);
@@ -93,7 +93,7 @@ class LiftDropCard {
     this.geometry = geometry;
     this.n = n;
     const side = geometry.sides[n];
-    this.root = liftElement(parent, "li", {class: `lift-card lift-drop lift-${side.side}`});
+    this.root = liftElement(parent, "li", {class: `lift-card lift-drop lift-${side.side} lift-lifts`});
     const head = liftElement(this.root, "h4");
     liftElement(head, "span", {class: "lift-name", dir: "auto"}, side.name);
     liftElement(this.root, "p", {class: "lift-kind"}, "how far its head would drop now, if the station holds");

@@ -98,7 +98,7 @@ class LiftView {
   }
 
   draw_place(place) {
-    const group = liftShape(this.svg, "g", {class: `lift-place lift-${place.side}`});
+    const group = liftShape(this.svg, "g", {class: `lift-place lift-${place.side} ${lift_part(place)}`});
     const [x, y] = this.on_screen(place.base);
     if (place.tie) {
       const [tx, ty] = this.on_screen(place.tie);
@@ -110,8 +110,9 @@ class LiftView {
     const pile = piled ? liftShape(group, "line", {class: "lift-pile"}) : null; // under the head, behind the strut
     const rod = liftShape(group, "line", {class: "lift-rod"});
     const tube = liftShape(group, "line", {class: place.lifter ? "lift-tube lift-ram" : "lift-tube"});
+    const core = liftShape(group, "line", {class: "lift-core"}); // the right side is hollow
     const device = place.devices.length ? liftShape(group, "path", {class: "lift-device"}) : null;
-    return {place, group, rod, tube, pile, device, first: place.devices[0]};
+    return {place, group, rod, tube, core, pile, device, first: place.devices[0]};
   }
 
   draw_need() {
@@ -214,6 +215,7 @@ class LiftView {
     const tube = start * (place.lifter ? 0.72 : 0.6);
     set_line(drawn.rod, bx + ax * tube * 0.9, by + ay * tube * 0.9, hx, hy);
     set_line(drawn.tube, bx, by, bx + ax * tube, by + ay * tube);
+    set_line(drawn.core, bx, by, bx + ax * tube, by + ay * tube);
     if (!drawn.device) return;
     const gap = (now.gap / (place.length || 1)) * start;
     if (drawn.pile) set_line(drawn.pile, hx, this.ground, hx, Math.min(this.ground, hy + gap));
@@ -230,6 +232,11 @@ class LiftView {
     const [bx, by] = this.on_screen(place.base), [hx, hy] = this.on_screen(this.moved(place.head, still));
     return Math.hypot(hx - bx, hy - by);
   }
+}
+
+function lift_part(place) {
+  /* What it is, which says its hue: its side has none. */
+  return place.lifter ? "lift-lifts" : "lift-follows";
 }
 
 function set_line(line, x1, y1, x2, y2) {

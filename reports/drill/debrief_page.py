@@ -97,7 +97,7 @@ def quantile_figure(known: Known) -> Figure:
         "mode": "markers",
         "x": [round(float(x), 4) for x in expected[::step]],
         "y": [round(float(y), 4) for y in noted[::step]],
-        "marker": {"color": "$stroke", "size": 7, "symbol": "circle-open"},
+        "marker": {"color": "$d", "size": 7, "symbol": "circle-open"},
         "hovertemplate": "noted %{y:.2f}" + unit + "<br>by the fit %{x:.2f}" + unit + "<extra></extra>",
     }
     line = {"type": "scatter", "mode": "lines", "x": ends, "y": ends, "hoverinfo": "skip",

@@ -45,7 +45,7 @@ def fan_key() -> list[tuple[Markup, str]]:
     """The marks of the gaps call by call, over many lifts."""
     return [
         (_line("ink", 2), "the median"),
-        (_band("stroke", "6 4"), "half of the lifts"),
+        (_band("d", "6 4"), "half of the lifts"),
         (_band("soft", "2 3"), "nine in ten"),
         (_line("limit", 1.5, "8 3 2 3"), "leader's gap limit"),
     ]

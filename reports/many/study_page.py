@@ -22,7 +22,7 @@ from sim.model.units import Units
 
 MARGIN = {"l": 84, "r": 16, "t": 16, "b": 48}
 HEIGHT = 340
-BANDS = ((0.05, 0.95, "$soft", "dot", "nine in ten"), (0.25, 0.75, "$stroke", "dash", "half of the lifts"))
+BANDS = ((0.05, 0.95, "$soft", "dot", "nine in ten"), (0.25, 0.75, "$d", "dash", "half of the lifts"))
 Each = TypeVar("Each")
 LEAST = 100  # lifts that still go on at a call, or a fifth of a short study, for its gaps to be drawn
 
@@ -181,7 +181,7 @@ def times_figure(study: Study) -> Figure:
             "data": [
                 {
                     "type": "bar", "name": "lifts", "x": middles.tolist(), "y": counts.tolist(),
-                    "marker": {"color": "$stroke"}, "hovertemplate": "about %{x:.0f} s: %{y} lifts<extra></extra>",
+                    "marker": {"color": "$d"}, "hovertemplate": "about %{x:.0f} s: %{y} lifts<extra></extra>",
                 }
             ],
             "layout": layout(

@@ -1,12 +1,20 @@
 """The colours of every page and picture, light and dark, in one place.
 
-A colour says only which thing is which; no colour means good or bad, and none says anything alone: a hatch, a dash, a
-symbol or a word always goes with it. The hues are of the colour-blind-safe set of Okabe and Ito ("Color Universal
-Design", 2008), darkened or lightened until a line stands 3:1, and text 4.5:1, against what lies behind it.
+A colour says only which thing is which, and the same thing wherever the lift is shown (`MEANS`); no colour means good
+or bad, and none says anything alone: a hatch, a dash, a symbol or a word always goes with it. The sides of the load
+have no colour: they are told apart by form (left solid, right hollow). A chart of something else (the cases of a
+lesson, the ends of a doubt) takes the letters, each with a dash or a symbol. The hues are of the colour-blind-safe set
+of Okabe and Ito ("Color Universal Design", 2008), darkened or lightened until a line stands 3:1, and text 4.5:1,
+against what lies behind it.
 """
 
 from __future__ import annotations
 
+MEANS = {  # blue lifts, orange follows, purple is what is open between them; a name of the palette stands for one thing
+    "lifts": ("stroke", "recover", "demand"),
+    "follows": ("work", "seat", "captured"),
+    "gap": ("gap", "gapfill"),
+}
 LIGHT = {
     "ground": "#edf0f2",  # behind everything
     "paper": "#ffffff",  # what one reads on

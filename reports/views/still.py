@@ -24,7 +24,8 @@ from sim.record.measured import Measured
 from sim.record.measures import measure
 from sim.record.record import LEADER, Record
 
-SIDE_INK = {"left": LIGHT["a"], "right": LIGHT["b"], "both": LIGHT["soft"]}
+LIFTS, FOLLOWS = LIGHT["stroke"], LIGHT["work"]  # a hue says what a part does; its side is told by its form:
+HOLLOW = {"right": "none", "both": "3 3"}  # the dashes of what is left out of its middle; the left one is solid
 CARD, CARD_HIGH, BAR = 190.0, 128.0, 56.0  # a station's card, and the magnified part of it [px]
 
 
@@ -134,7 +135,7 @@ class Still:
                 self.paper.shape("polygon", "ghost", points=self._polygon(view, name, u), **ghost)
 
     def _place(self, view: str, where: Lifter | Station) -> None:
-        ink = SIDE_INK[where.side]
+        ink = LIFTS if isinstance(where, Lifter) else FOLLOWS
         base = self._on(view, where.base)
         head = self._on(view, self._moved(shape.head_of(self.scenario, where), self.u))
         tie = None if isinstance(where, Lifter) else shape.tie_end(where)
@@ -145,6 +146,10 @@ class Still:
         middle = [b + (h - b) * (0.7 if ram else 0.58) for b, h in zip(base, head, strict=True)]
         self.paper.line(base, head, ink, 3)
         self.paper.line(base, middle, ink, 11 if ram else 7)
+        if where.side in HOLLOW:
+            ends = {"x1": base[0], "y1": base[1], "x2": middle[0], "y2": middle[1]}
+            white = {"stroke": "#ffffff", "stroke_width": 6 if ram else 3.5, "stroke_dasharray": HOLLOW[where.side]}
+            self.paper.shape("line", "core", **ends, **white)
         self.paper.shape("path", "foot", d=f"M{base[0] - 9:.1f},{base[1]:.1f} h18 l-4,-4 h-10 Z", fill=ink)
         if where.capture:
             turn = math.degrees(math.atan2(head[1] - base[1], head[0] - base[0])) + 90
@@ -228,7 +233,7 @@ class Still:
         )
         top = y + 48
         down = min(BAR, gap * times * self.scale)
-        ink = SIDE_INK[where.side]
+        ink = LIFTS if isinstance(where, Lifter) else FOLLOWS
         self.paper.shape(
             "rect", "edge", x=x + 8, y=top, width=CARD - 16, height=8, fill=LIGHT["band"], stroke=LIGHT["ink"]
         )
