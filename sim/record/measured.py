@@ -121,8 +121,9 @@ class Measured:
         values = np.concatenate([gap.just_after(since), gap.before[late], gap.after[late]])
         caught = np.concatenate([place.flag_after(place.caught, since), caught_before[late], place.caught[late]])
         made = self.made(place)
-        before, after = during(made, place.time[late], before=True), during(made, place.time[late])
-        flags = np.concatenate([during(made, since), before, after])
+        before = during(made, times, before=True)
+        after = during(made, times) & ~np.isin(times, [begin for begin, _ in made])  # called down, it still stands
+        flags = np.where(np.arange(len(times)) <= late.sum(), before, after)
         keep = flags if kind == "made" else (caught == (kind == "standing")) & ~flags
         if not keep.any() or not self.called:
             return Peak(0.0, self.first_call, place.name)
