@@ -171,6 +171,7 @@ class Check(Enum):
     GAP_OVER = "its gap would reach {wide} at call {call}; the limit is {most}"
     # the way down
     LIFT_STUCK = "ends stuck: {reason}"
+    SIDE_STARTS_UNHELD = "begins {far} above what holds it there: it hangs on its ram"
     STAGES_BELOW_NEED = "no stage raises to the need of {need}: {most} is the most"
     STAGE_TAKES = (
         "{calls} down and {strokes} to free the load, in {time}; the gaps that are made on purpose reach {gap}"

@@ -28,6 +28,7 @@ def way_down_findings(course: Course) -> Iterator[Finding]:
     """What the stages ask of lifters, devices and people on the way down."""
     if course.record.outcome == Outcome.STUCK:
         yield finding("stop", Check.LIFT_STUCK, "lift", reason=course.record.reason)
+    yield from _start(course)
     yield from _need(course)
     for descent in course.descents:
         yield _takes(descent)
@@ -39,6 +40,28 @@ def way_down_findings(course: Course) -> Iterator[Finding]:
         yield from _carried(course)
         yield from _rooms(course)
         yield from _drops(course)
+
+
+def _start(course: Course) -> Iterator[Finding]:
+    """A lift that begins half-way, as high as no device can stand: between two holes, or with none at all."""
+    motion, u = course.motion, course.motion.u_for_rise(course.scenario.need.point, course.scenario.start)
+    for lifter in course.scenario.lifters if course.scenario.start > 0 else ():
+        held = [
+            line.u_at(max(0.0, brought_up(device, _slack(place), line.demand(u)).captured))
+            for place in _places(course, lifter)
+            for line in [motion.line(place.head, place.base)]
+            for device in place.capture
+        ]
+        far = motion.rise(lifter.head, u) - motion.rise(lifter.head, max(held, default=0.0))
+        if far > EXACT:
+            yield finding(
+                "caution", Check.SIDE_STARTS_UNHELD, f"{lifter.side} side", far, 0.0, "m", "start.rise",
+                far=up(far, "length"),
+            )  # fmt: skip
+
+
+def _slack(place: Lifter | Station) -> float:
+    return place.slack if isinstance(place, Station) else 0.0
 
 
 def _need(course: Course) -> Iterator[Finding]:
@@ -158,7 +181,7 @@ def _beside(course: Course, place: Lifter | Station) -> list[Lifter | Station]:
 
 def _most_let_down(course: Course, place: Lifter | Station, device: Device) -> float:
     """The most that one call takes a device down from where the load stands [m], wherever on its way that is."""
-    slack, line = place.slack if isinstance(place, Station) else 0.0, course.motion.line(place.head, place.base)
+    slack, line = _slack(place), course.motion.line(place.head, place.base)
     most = 0.0
     for descent in course.descents:
         room = descent.stage.led(course.scenario.leader).room

@@ -37,7 +37,7 @@ def said(scenario: Scenario, name: str) -> list[str]:
 
 NAMES = {
     "LIFT_STUCK", "STAGES_BELOW_NEED", "STAGE_TAKES", "LIFTER_FREES", "LIFTER_SHORT_TO_FREE", "DEVICE_DROPS_MORE",
-    "SIDE_ENDS_BELOW", "STAGE_HANDS_ON_RAMS", "SIDE_DROPS_COMING_DOWN",
+    "SIDE_STARTS_UNHELD", "SIDE_ENDS_BELOW", "STAGE_HANDS_ON_RAMS", "SIDE_DROPS_COMING_DOWN",
 }  # fmt: skip
 
 
@@ -190,6 +190,16 @@ def test_a_need_that_no_stage_raises_to_is_said() -> None:
     (one,) = found(up_and_down(lifter(), station(collar()), stages=(Stage("raise", 20 * MM),)), "STAGES_BELOW_NEED")
     assert (one.level, one.value, one.limit) == ("caution", 20 * MM, 50 * MM)
     assert found(up_and_down(lifter(), station(collar()), stages=(DOWN,), start=20 * MM), "STAGES_BELOW_NEED") == []
+
+
+@pytest.mark.parametrize(
+    ("places", "far"), [([collar()], 0), ([pin(25 * MM)], 5), ([pin(20 * MM)], 10), ([], 30), ([pin(10 * MM)], 0)]
+)
+def test_a_start_that_nothing_holds_is_said(places: list[Any], far: float) -> None:
+    """At 30 mm, straight up: on a thread, 5 mm above a hole, on the ram alone."""
+    stations = [station(device) for device in places]
+    starts = found(lift(50 * MM, lifter(), *stations, start=30 * MM, max_calls=9), "SIDE_STARTS_UNHELD")
+    assert [each.value for each in starts] == ([pytest.approx(far * MM)] if far else [])
 
 
 # --- what hangs on the rams
