@@ -32,7 +32,9 @@ def takes(sheet: Sheet, rise: float, units: Units) -> str:
     short = " and ".join(name for name, x in sheet.lifters.items() if x.travel_left < -1e-9)
     each += f", more travel than {short} has," if short else ""
     worst = carried(max(x.axial_worst for x in sheet.lifters.values()), units)
-    return f"{need} {each} in {count(sheet.need.calls, 'call')}; no lifter carries more than {worst}."
+    down = sheet.need.told_calls_down
+    again = f" {count(down, 'call')} bring it down again;" if down else ""
+    return f"{need} {each} in {count(sheet.need.calls, 'call')};{again} no lifter carries more than {worst}."
 
 
 def figure(value: float | None, dimension: str, units: Units, up: bool = False, down: bool = False) -> str:

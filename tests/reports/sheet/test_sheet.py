@@ -21,6 +21,7 @@ from sim.model.scenario import Load, Need
 from sim.written.reading import parse, variants
 from tests.builders import MM, collar, lift, lifter, station, two_lifters
 from tests.random_lifts import lifts
+from tests.staged import staged
 
 EXAMPLES = [parse(example(name), name) for name in NAMES]
 EXAMPLES += [variant for scenario in EXAMPLES for variant in variants(scenario)]
@@ -258,4 +259,6 @@ def test_the_sheet_says_in_a_sentence_what_the_lift_takes():
     )
     assert takes(sheet, trailer.need.rise, "us") in words_of(write_sheet(sheet, trailer))
     short = lift(15 * MM, lifter(collar(), travel=10 * MM))
+    down = parse(staged('[[stage]]\ndo = "raise"\n[[stage]]\ndo = "lower"\nleader = {step = "1/4 in"}\n'), "x.toml")
+    assert "in 12 calls; 19 calls bring it down again; no lifter" in takes(check(down), down.need.rise, "us")
     assert "2 pumps, more travel than left lifter has, in 2 calls" in takes(check(short), 15 * MM, "si")
