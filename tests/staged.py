@@ -23,6 +23,20 @@ to = "2 in"
 [[stage]]
 do = "lower"
 """
+UP_AND_DOWN = """
+[[stage]]
+do = "raise"
+to = "1 in"
+leader = {strokes = 1}
+[[stage]]
+do = "raise"
+[[stage]]
+do = "hold"
+time = "10 min"
+[[stage]]
+do = "lower"
+leader = {step = "1/4 in"}
+"""
 VALVE = 'lowering = {mean = "0.2 in/s", sd = "0.05 in/s"}\nclose = "0.5 s"\n'
 LOST_ON_THE_WAY_DOWN = """
 [[mishap]]

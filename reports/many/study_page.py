@@ -17,7 +17,8 @@ from reports.words import study as words
 from reports.words.doubt import GAP, TIME
 from reports.words.plain import together
 from reports.words.stops import stops_of
-from sim.many.studied import MEASURES, Study
+from sim.many.judged import gap_measure, measures_of, values_of
+from sim.many.studied import Study
 from sim.model.units import Units
 
 MARGIN = {"l": 84, "r": 16, "t": 16, "b": 48}
@@ -46,7 +47,8 @@ def write_study_page(study: Study, file: str) -> str:
         sure=[together(words.SIMULATION_ONLY + doubts.beside(study, u)) for u in ("us", "si")],
         figures=figures,
         measures=[
-            (said, [either(*pair, units) for pair in row(study, name, d)]) for name, (said, d) in MEASURES.items()
+            (said, [either(*pair, units) for pair in row(study, name, d)])
+            for name, (said, d) in measures_of(study.scenario).items()
         ],
         answers=[_answer(study, answer) for answer in doubts.answers(study)],
         assumed_head=doubts.assumed_head(study.doubt),
@@ -142,7 +144,8 @@ def _line(x: list[Any], y: list[Any], name: str, colour: str, dash: str, fill: s
 
 def over_figure(study: Study) -> Figure:
     """How many lifts have a largest gap over any size."""
-    values = np.sort(study.table["largest_gap_m"].to_numpy())
+    measure = gap_measure(study.scenario)
+    values, kind = np.sort(values_of(study.table, measure)), measures_of(study.scenario)[measure][0]
     keep = np.unique(np.linspace(0, len(values) - 1, min(len(values), 400)).astype(int))
     limit = study.scenario.limits.gap
     right = 1.05 * max(limit, float(values[-1]), 1e-3)
@@ -163,7 +166,7 @@ def over_figure(study: Study) -> Figure:
                 },
             ],
             "layout": layout(
-                height=HEIGHT, margin=MARGIN, xaxis=axis(title={"text": "largest gap"}, range=[0.0, right], nticks=8),
+                height=HEIGHT, margin=MARGIN, xaxis=axis(title={"text": kind}, range=[0.0, right], nticks=8),
                 yaxis=axis(title={"text": "lifts with a larger one"}, ticksuffix=" %", range=[-1, 101]),
                 meta={"lengths": ["xaxis"]},
             ),

@@ -14,7 +14,8 @@ from reports.words.doubt import percent
 from reports.words.plain import clock
 from sim.check import CAUTION
 from sim.many.cadence import Cadence
-from sim.many.studied import MEASURES, Study
+from sim.many.judged import measures_of
+from sim.many.studied import Study
 from sim.model.units import show_up
 
 
@@ -56,7 +57,7 @@ def _measures(study: Study) -> Table:
     table = Table(show_edge=False, pad_edge=False)
     for head in ("", "mean", "sd", "1 in 20 below", "middle", "1 in 20 above", "(between)"):
         table.add_column(head, justify="left" if not head else "right")
-    for name, (said, dimension) in MEASURES.items():
+    for name, (said, dimension) in measures_of(study.scenario).items():
         s = study.spreads[name]
         high = s.quantiles[0.95]
         values = (s.mean.value, s.sd, s.quantiles[0.05].value, s.quantiles[0.5].value, high.value)

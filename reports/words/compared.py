@@ -9,11 +9,11 @@ from reports.words.plain import clock, count, limit
 from reports.words.study import figure, share
 from sim.many.compared import Compared, WayCompared
 from sim.many.statistics import Estimate
-from sim.many.studied import MEASURES
+from sim.many.studied import JUDGED, MEASURES, STAGED
 from sim.model.units import INCH, Units, show, show_up
 
 LENGTH: dict[Units, tuple[float, str, int]] = {"us": (INCH, " in", 2), "si": (0.001, " mm", 1)}  # of a difference
-SHORT = ("largest_gap_m", "largest_standing_gap_m", "drop_lifter_lost_m", "duration_s", "hold_time_s", "holds")
+SHORT = (*STAGED, "largest_gap_m", "largest_standing_gap_m", "drop_lifter_lost_m", "duration_s", "hold_time_s", "holds")
 
 
 def sentences(compared: Compared, units: Units) -> list[str]:
@@ -35,10 +35,12 @@ def sentences(compared: Compared, units: Units) -> list[str]:
 
 
 def _differs(way: WayCompared, first: WayCompared, units: Units) -> str:
-    gap, time = way.differences["largest_gap_m"], way.differences["duration_s"]
+    name = JUDGED if JUDGED in way.differences else "largest_gap_m"
+    kind = "" if name == "largest_gap_m" else ", passing or standing,"
+    gap, time = way.differences[name], way.differences["duration_s"]
     return (
-        f"“{way.name}” has a largest gap {_more(gap, 'larger', 'smaller', units)} (mean "
-        f"{show_up(way.means['largest_gap_m'].value, 'length', units)}) and takes "
+        f"“{way.name}” has a largest gap{kind} {_more(gap, 'larger', 'smaller', units)} (mean "
+        f"{show_up(way.means[name].value, 'length', units)}) and takes "
         f"{_more(time, 'longer', 'less', units, of_time=True)}"
     )
 
@@ -60,14 +62,15 @@ def listed(words: Sequence[str]) -> str:
 
 def rows(ways: Sequence[WayCompared], units: Units, short: bool = False) -> list[tuple[str, list[str]]]:
     """What the table of the ways says, row by row: the mean, and the paired difference with its interval."""
+    staged = any(way.scenario.stages for way in ways)
     found = [
         ("people", [str(w.people) for w in ways]),
         ("lifts simulated", [f"{w.n:,}" for w in ways]),
-        ("raised", [percent(w.raised) for w in ways]),
+        ("every stage reached" if staged else "raised", [percent(w.raised) for w in ways]),
         ("chance of a gap over the limit", [_chance(w) for w in ways]),
     ]
-    for name, (said, dimension) in MEASURES.items():
-        if not short or name in SHORT:
+    for name, (said, dimension) in (STAGED | MEASURES if staged else MEASURES).items():
+        if all(name in way.means for way in ways) and (not short or name in SHORT):
             found.append((f"{said}, mean", [_cell(w, name, dimension, units) for w in ways]))
     return found
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from reports.words.plain import count, limit
 from sim.many.doubt import STAND_IN
 from sim.many.doubted import Answers, Assumption, Doubt
+from sim.many.judged import gap_measure, measures_of
 from sim.many.studied import Study
 from sim.model.units import Units, show_up
 
@@ -38,6 +39,9 @@ def said(answer: str, value: float, units: Units) -> str:
 
 def called(answer: str, study: Study) -> Callable[[Units], str]:
     """What an answer is called, with the limit of a chance."""
+    if answer == GAP:
+        name = f"mean {measures_of(study.scenario)[gap_measure(study.scenario)][0]}"
+        return lambda units: name
     if answer in NAMES:
         return lambda units: NAMES[answer]
     length = next(c.limit for c in study.chances if c.name == answer)
@@ -52,7 +56,7 @@ def answers(study: Study) -> list[str]:
 def simulated(answer: str, study: Study, units: Units) -> str:
     """An answer with the interval of its simulation error."""
     chance = next((c.chance for c in study.chances if c.name == answer), None)
-    estimate = chance or study.spreads[answer].mean
+    estimate = chance or study.spreads[gap_measure(study.scenario) if answer == GAP else answer].mean
     value, low, high = (said(answer, each, units) for each in (estimate.value, estimate.low, estimate.high))
     return f"{value} ({low} to {high})"
 

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from reports.words.doubt import percent
 from reports.words.plain import clock, limit
+from sim.many.judged import gap_measure
 from sim.many.statistics import Estimate
 from sim.many.studied import Help, Study
+from sim.model.scenario import Scenario
 from sim.model.units import Units, show_up
 
 SIMULATION_ONLY = (
@@ -15,14 +17,29 @@ SIMULATION_ONLY = (
 
 def headline(study: Study, units: Units) -> str:
     """The answer in one sentence."""
-    gap, time = study.spreads["largest_gap_m"], study.spreads["duration_s"]
+    gap, time = study.spreads[gap_measure(study.scenario)], study.spreads["duration_s"]
     over = study.chances[0]
     return (
-        f"{study.n:,} lifts: the largest gap is {show_up(gap.quantiles[0.5].value, 'length', units)} in the middle one "
+        f"{study.n:,} lifts: the {largest_gap(study.scenario)} is "
+        f"{show_up(gap.quantiles[0.5].value, 'length', units)} in the middle one "
         f"and over {show_up(gap.quantiles[0.95].value, 'length', units)} in one of twenty; the chance that it is over "
         f"{limit(over.limit or 0.0, units)} is {share(over.chance)}; "
-        f"a lift takes {clock(time.mean.value)} on average."
+        f"a lift takes {clock(time.mean.value)} on average{_made(study, units)}."
     )
+
+
+def largest_gap(scenario: Scenario) -> str:
+    """The gap that is held against the limit: of a lift with stages, which kinds that is of."""
+    return "largest gap, passing or standing," if scenario.stages else "largest gap"
+
+
+def _made(study: Study, units: Units) -> str:
+    """What is made on purpose on the way down, which no limit is held against."""
+    made = study.spreads.get("largest_made_gap_m")
+    if made is None or not made.largest:
+        return ""
+    one_in_twenty = show_up(made.quantiles[0.95].value, "length", units)
+    return f"; the largest gap made on the way down is over {one_in_twenty} in one of twenty"
 
 
 def share(chance: Estimate) -> str:

@@ -31,7 +31,8 @@ def row_of(record: Record) -> dict[str, Any]:
         station = summary["stations"].get(place.name)
         for key in ("largest_passing_gap_m", "largest_standing_gap_m", "captures", "open_time_s", "largest_open_m"):
             row[f"{key}: {place.name}"] = station[key]
-    for key in ("largest_gap", "largest_passing_gap", "largest_standing_gap"):
+    staged = ("largest_made_gap",) if record.scenario.stages else ()
+    for key in ("largest_gap", "largest_passing_gap", "largest_standing_gap", *staged):
         gap = summary[key]
         row[f"{key}_m"], row[f"{key}_station"] = gap["gap_m"], gap["station"] or ""
         row[f"{key}_call"] = -1 if gap["call"] is None else gap["call"]

@@ -22,6 +22,7 @@ import pandas as pd
 
 from sim.batch import why_not
 from sim.many.blocks import blocks_of, simulate_all, together
+from sim.many.judged import judged_gap, over_gap_limit
 from sim.many.statistics import Estimate, mean, paired, upper_chance
 from sim.many.what_if import improvements
 from sim.model.devices import EXACT
@@ -50,7 +51,7 @@ class Way:
     gap_limit: float | None  # [m]; None under keep-pace
     n: int
     time: Estimate  # mean [s]
-    gap: float  # 95th percentile of the largest gap [m]
+    gap: float  # 95th percentile of the largest gap, passing or standing [m]
     over_gap: float  # share with a gap over the limit
     over_drop: float
     not_raised: float
@@ -204,7 +205,7 @@ def _grid(scenario: Scenario, paces: tuple[float, ...], limits: tuple[float, ...
 
 def _way(scenario: Scenario, table: pd.DataFrame) -> Way:
     rule, limits, n = scenario.leader, scenario.limits, len(table)
-    gap = int((table["largest_gap_m"] > limits.gap + EXACT).sum())
+    gap = int(over_gap_limit(table, scenario).sum())
     drop = int((table["drop_lifter_lost_m"] > limits.drop + EXACT).sum())
     return Way(
         rule.rule,
@@ -212,7 +213,7 @@ def _way(scenario: Scenario, table: pd.DataFrame) -> Way:
         rule.gap_limit if rule.rule == "stop-until-caught" else None,
         n,
         mean(table["duration_s"].to_numpy()),
-        float(np.quantile(table["largest_gap_m"], 0.95, method="inverted_cdf")),
+        float(np.quantile(judged_gap(table), 0.95, method="inverted_cdf")),
         gap / n,
         drop / n,
         float((~table["outcome"].isin(DONE)).mean()),

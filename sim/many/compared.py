@@ -16,10 +16,10 @@ import pandas as pd
 
 from sim.batch import why_not
 from sim.many.blocks import blocks_of, simulate_all, together
+from sim.many.judged import judged_gap, measures_of, over_gap_limit, values_of
 from sim.many.statistics import Estimate, clopper_pearson, mean, paired, paired_chance
-from sim.many.studied import MEASURES, plain
+from sim.many.studied import JUDGED, plain
 from sim.many.what_if import one_a_place, people
-from sim.model.devices import EXACT
 from sim.model.scenario import Scenario
 from sim.record.what import DONE
 
@@ -121,43 +121,40 @@ def compare(
         raise KeyboardInterrupt
     answers = iter(simulated)
     tables = [together([next(answers) for _ in group]) for group in groups]
+    measures = next((measures_of(s) for _, s in named if s.stages), measures_of(named[0][1]))
     ways = [
-        _way(name, s, table, tables[0 if k < len(named) else len(named)])
+        _way(name, s, table, tables[0 if k < len(named) else len(named)], list(measures))
         for k, ((name, s), table) in enumerate(zip(lifts, tables, strict=True))
     ]
     asked = ways[: len(named)]
     return Compared(seed, asked, ways[len(named) :] or asked)
 
 
-def _way(name: str, scenario: Scenario, table: pd.DataFrame, first: pd.DataFrame) -> WayCompared:
+def _way(
+    name: str, scenario: Scenario, table: pd.DataFrame, first: pd.DataFrame, measures: Sequence[str]
+) -> WayCompared:
     both = min(len(table), len(first))
     mine, theirs = table.iloc[:both], first.iloc[:both]
     why = why_not(scenario)
-    limit = scenario.limits.gap + EXACT
     others = table is not first
-    over = _floats(table, "largest_gap_m") > limit
+    measures = [m for m in measures if m == JUDGED or (m in table and m in first)]  # without stages no gap is made
+    over = over_gap_limit(table, scenario)
     return WayCompared(
         name,
         scenario,
         people(scenario),
         f"the story, one by one: {why}" if why else "the batch",
         table,
-        {m: mean(_floats(table, m)) for m in MEASURES},
-        {m: paired(_floats(theirs, m), _floats(mine, m)) for m in MEASURES} if others else {},
+        {m: mean(values_of(table, m)) for m in measures},
+        {m: paired(values_of(theirs, m), values_of(mine, m)) for m in measures} if others else {},
         clopper_pearson(int(over.sum()), len(over)),
-        paired_chance(_floats(theirs, "largest_gap_m") > limit, _floats(mine, "largest_gap_m") > limit)
-        if others
-        else None,
+        paired_chance(over_gap_limit(theirs, scenario), over_gap_limit(mine, scenario)) if others else None,
         float(table["outcome"].isin(DONE).mean()),
         _median(table),
     )
 
 
-def _floats(table: pd.DataFrame, name: str) -> Any:
-    return table[name].to_numpy(dtype=np.float64)
-
-
 def _median(table: pd.DataFrame) -> int:
     """The replication in the middle by its largest gap; of equal ones by time."""
-    order = np.lexsort((table["duration_s"], table["largest_gap_m"]))
+    order = np.lexsort((table["duration_s"], judged_gap(table)))
     return int(table["replication"].iloc[order[(len(order) - 1) // 2]])

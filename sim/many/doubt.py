@@ -16,6 +16,7 @@ import pandas as pd
 
 from sim.batch import why_not
 from sim.many.doubted import Answers, Assumption, AtOnce, Doubt
+from sim.many.judged import judged_gap, over_gap_limit
 from sim.many.what_if import all_times, another_crew
 from sim.model.devices import EXACT
 from sim.model.errors import Refused, ScenarioError
@@ -48,7 +49,7 @@ def events(scenario: Scenario, table: pd.DataFrame) -> dict[str, tuple[float | N
         return (table[column] > limit + EXACT).to_numpy()
 
     return {
-        "a gap over the limit": (gap, over("largest_gap_m", gap)),
+        "a gap over the limit": (gap, over_gap_limit(table, scenario)),
         "a gap over the limit left standing": (gap, over("largest_standing_gap_m", gap)),
         "a drop over the limit, lifter lost": (drop, over("drop_lifter_lost_m", drop)),
         "a drop over the limit, pressure lost": (drop, over("drop_pressure_lost_m", drop)),
@@ -56,13 +57,16 @@ def events(scenario: Scenario, table: pd.DataFrame) -> dict[str, tuple[float | N
             scenario.leader.gap_limit,
             (table["over_limit_calls"] > 0).to_numpy(),
         ),
-        "not raised": (None, (~table["outcome"].isin(DONE)).to_numpy()),
+        "a stage not reached" if scenario.stages else "not raised": (
+            None,
+            (~table["outcome"].isin(DONE)).to_numpy(),
+        ),
     }
 
 
 def answers_of(scenario: Scenario, table: pd.DataFrame) -> Answers:
     """The answers that a study gives ranges of; the limits are those of this scenario."""
-    means = {name: float(table[name].mean()) for name in ("duration_s", "largest_gap_m")}
+    means = {"duration_s": float(table["duration_s"].mean()), "largest_gap_m": float(judged_gap(table).mean())}
     return means | {name: float(happened.mean()) for name, (_, happened) in events(scenario, table).items()}
 
 

@@ -35,6 +35,11 @@ MEASURES = {  # column: what it is called, and its dimension
     "settled_rise_m": ("rise once settled", "length"),
     "overshoot_m": ("raised more than needed", "length"),
 }
+JUDGED = "judged_gap_m"  # no column: the larger of passing and standing (`judged.py`)
+STAGED = {  # of a lift with stages, before the others
+    JUDGED: ("largest gap, passing or standing", "length"),
+    "largest_made_gap_m": ("largest gap made on the way down", "length"),
+}
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,10 +18,10 @@ from sim.batch import why_not
 from sim.many.block import Block, BlockResult
 from sim.many.blocks import blocks_of, blocks_of_several, of_each, simulate_all, together
 from sim.many.doubt import EACH_SIMULATED, doubt_of, events, plan_of
+from sim.many.judged import judged_gap, measures_of, over_gap_limit, values_of
 from sim.many.statistics import clopper_pearson, mean, paired, paired_chance, quantile, size_for_chance
-from sim.many.studied import MEASURES, Help, HowOften, Named, Spread, Study, Waited
+from sim.many.studied import Help, HowOften, Named, Spread, Study, Waited
 from sim.many.what_if import improvements
-from sim.model.devices import EXACT
 from sim.model.scenario import Scenario
 
 PILOT = 500
@@ -55,7 +55,7 @@ def size_for(
     if any(t is None for t in simulated):
         raise KeyboardInterrupt  # half a pilot fixes nothing
     pilot = together(simulated)
-    return max(PILOT, size_for_chance((pilot["largest_gap_m"] > scenario.limits.gap + EXACT).to_numpy(), within))
+    return max(PILOT, size_for_chance(over_gap_limit(pilot, scenario), within))
 
 
 def study(
@@ -140,7 +140,7 @@ def study(
         told_by=f"the story, one by one: {why}" if why else "the batch",
         crew_sd=crew_sd,
         outcomes={str(k): clopper_pearson(int(v), len(table)) for k, v in table["outcome"].value_counts().items() if v},
-        spreads={name: spread(table[name].to_numpy(dtype=np.float64)) for name in MEASURES},
+        spreads={name: spread(values_of(table, name)) for name in measures_of(scenario)},
         chances=chances(scenario, table),
         waited=waited_for(scenario, table),
         helps=_helps(scenario, table, others),
@@ -190,7 +190,6 @@ def waited_for(scenario: Scenario, table: pd.DataFrame) -> list[Waited]:
 
 def _helps(scenario: Scenario, table: pd.DataFrame, other: dict[str, pd.DataFrame]) -> list[Help]:
     found = []
-    limit = scenario.limits.gap + EXACT
     for name, t in other.items():
         if name.startswith("help: "):
             same = table.iloc[: len(t)]
@@ -198,8 +197,8 @@ def _helps(scenario: Scenario, table: pd.DataFrame, other: dict[str, pd.DataFram
                 Help(
                     name.removeprefix("help: "),
                     paired(same["duration_s"].to_numpy(), t["duration_s"].to_numpy()),
-                    paired(same["largest_gap_m"].to_numpy(), t["largest_gap_m"].to_numpy()),
-                    paired_chance((same["largest_gap_m"] > limit).to_numpy(), (t["largest_gap_m"] > limit).to_numpy()),
+                    paired(judged_gap(same), judged_gap(t)),
+                    paired_chance(over_gap_limit(same, scenario), over_gap_limit(t, scenario)),
                 )
             )
     return sorted(found, key=lambda h: h.time.value)
@@ -207,10 +206,10 @@ def _helps(scenario: Scenario, table: pd.DataFrame, other: dict[str, pd.DataFram
 
 def _named(table: pd.DataFrame) -> list[Named]:
     """The worst, the median and the best by their largest gap; of equal ones by time."""
-    order = np.lexsort((table["duration_s"], table["largest_gap_m"]))
+    gaps, times = judged_gap(table), values_of(table, "duration_s")
+    order = np.lexsort((times, gaps))
     places = {"worst": len(order) - 1, "median": (len(order) - 1) // 2, "best": 0}
-    rows = {which: table.iloc[order[at]] for which, at in places.items()}
     return [
-        Named(which, int(r["replication"]), float(r["largest_gap_m"]), float(r["duration_s"]))
-        for which, r in rows.items()
+        Named(which, int(table["replication"].iloc[k]), float(gaps[k]), float(times[k]))
+        for which, k in ((which, order[at]) for which, at in places.items())
     ]

@@ -11,6 +11,7 @@ from sim.record.record import Record
 from sim.story.lift import simulate
 from sim.written.reading import parse
 from tests.builders import MM, chain, collar, crib, lift, lifter, pin, reset, station, strap, two_lifters
+from tests.staged import UP_AND_DOWN, staged
 
 TITLE = (
     "<b>Übung</b> <script>alert(1)</script> & ein Titel, der über mehrere Zeilen geht und so bald nicht aufhören will"
@@ -72,6 +73,12 @@ def packed_up() -> Record:
     return simulate(lift(60 * MM, *places, gap_limit=0.03, strokes=1, reset=reset(20.0)), 1)
 
 
+def down_again(variant: str = "") -> Record:
+    """The shipped trailer goes up in two stages, stands ten minutes, and is let down to the start."""
+    text = _text("trailer")
+    return simulate(parse(text if "[[stage]]" in text else staged(UP_AND_DOWN), "trailer.toml", variant), 1)
+
+
 SHAPES: dict[str, Any] = {
     "trailer": trailer,
     "pinned with cribbing": lambda: trailer("pinned with cribbing"),
@@ -81,6 +88,8 @@ SHAPES: dict[str, Any] = {
     "dropped": dropped,
     "stopped": stuck,
     "re-set": packed_up,
+    "down again": down_again,
+    "down again, pinned with cribbing": lambda: down_again("pinned with cribbing"),
 }
 
 

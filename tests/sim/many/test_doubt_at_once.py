@@ -24,7 +24,8 @@ def rows(seconds: float, gap_mm: float) -> pd.DataFrame:
     """Two replications that took so long, with so large a gap, and nothing amiss."""
     gap = gap_mm * MM
     row = {
-        "duration_s": float(seconds), "largest_gap_m": gap, "largest_standing_gap_m": gap, "drop_lifter_lost_m": gap,
+        "duration_s": float(seconds), "largest_gap_m": gap, "largest_passing_gap_m": gap,
+        "largest_standing_gap_m": gap, "drop_lifter_lost_m": gap,
         "drop_pressure_lost_m": gap, "over_limit_calls": 0, "outcome": "raised",
     }  # fmt: skip
     return pd.DataFrame([row, row])
