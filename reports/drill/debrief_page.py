@@ -11,6 +11,7 @@ from reports.lift.timeline import timeline_figure
 from reports.paper.figures import Figure, axis, checked, layout
 from reports.paper.page import either, in_both, render
 from reports.words import debrief as words
+from reports.words import way_down
 from reports.words.observed import asked_again
 from reports.words.plain import together
 from reports.words.stops import stops_of
@@ -52,6 +53,9 @@ def write_debrief_page(found: Debrief) -> str:
             for ours, theirs in zip(*(asked_again(found.drills, found.crew.known, u) for u in UNITS), strict=True)
         ],
         happened=_happened(found, units),
+        downs=[
+            (d.name, way_down.sentence(d.down), way_down.HEAD, way_down.rows(d.down)) for d in found.drills if d.down
+        ],
         timeline_alt=timeline_alt(lanes, found.drills[0].summary),
         timeline_key=timeline_key(kinds_in(lanes)),
         crew=[words.crew_row(k) for k in found.crew.known],

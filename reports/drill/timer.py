@@ -10,6 +10,7 @@ from typing import Any
 
 from reports.paper import page
 from reports.words.stops import stops_of
+from sim.drill.way_down import CALL, DOWN, IN, LANDED, OUT, ROOM
 from sim.model.scenario import Scenario
 from sim.stored.store import slug
 
@@ -37,9 +38,16 @@ def leader_buttons(scenario: Scenario) -> list[dict[str, Any]]:
     buttons = [_button("Call", "leader", "call", kind="call")]
     if len(scenario.lifters) > 1 and scenario.leader.level_limit is not None:
         buttons += [_button(f"Call: {x.name} only", "leader", "call", x.name, "small") for x in scenario.lifters]
+    if comes_down(scenario):
+        buttons += [_button(label, "leader", what) for label, what in (("Up", CALL), ("Room", ROOM), ("Down", DOWN))]
     buttons.append(_button("Hold", "leader", "hold"))
     buttons.append(_button("Stop", "leader", "stop", kind="stop") | {"then": ["Resume", "resume"]})
     return buttons
+
+
+def comes_down(scenario: Scenario) -> bool:
+    """Whether the plan has a way down."""
+    return any(stage.do == "lower" for stage in scenario.stages)
 
 
 def cards(scenario: Scenario) -> list[dict[str, Any]]:
@@ -54,17 +62,20 @@ def cards(scenario: Scenario) -> list[dict[str, Any]]:
                 "buttons": [
                     stroke | {"then": ["Stroke ends", "stroke end"]},
                     _button("Missed the call", lifter.name, "missed", kind="small"),
+                    *([_button("Landed", lifter.name, LANDED)] if comes_down(scenario) else []),
                 ],
             }
         )
     for where in scenario.places:
         for device, catcher in zip(where.capture, where.catchers, strict=True):
             name = where.name if where.name in catcher else f"{catcher}: {where.name}"
+            hands = _button("Hands in", catcher, IN, where.name, "stroke")
             found.append(
                 {
                     "name": catcher if where.name in catcher else name,
                     "does": device.name,
                     "buttons": [
+                        *([hands | {"then": ["Hands out", OUT]}] if comes_down(scenario) else []),
                         _button("Caught", catcher, "caught", where.name, "caught"),
                         _button("Starts work", catcher, "start", where.name, "small"),
                         _button("Gap measured", where.name, "gap", kind="small") | {"size": f"Gap at the {where.name}"},

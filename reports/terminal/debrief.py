@@ -10,6 +10,7 @@ from rich.text import Text
 
 from reports.terminal.check import show_stops
 from reports.words import debrief as words
+from reports.words import way_down
 from reports.words.observed import asked_again
 from reports.words.plain import count
 from sim.check import CAUTION
@@ -36,6 +37,9 @@ def show_debrief(found: Debrief, console: Console) -> None:
             lacks = count(len(drill.inferred), "entry", "entries")
             console.print(Text(f"  {lacks} that the log lacks, inferred from the plan"))
         console.print(_grid(words.happened(drill, units)))
+        if drill.down is not None:
+            console.print(Text(way_down.sentence(drill.down)))
+            console.print(_table(way_down.HEAD, way_down.rows(drill.down)))
         console.print()
     for question in asked_again(found.drills, found.crew.known, units):
         console.print(Text(question, style="bold"))

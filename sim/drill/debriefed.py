@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -102,7 +102,7 @@ def debrief(
     groups = [list(logs)] if one_drill else [[log] for log in logs]
     drills = [drilled(group, scenario) for group in groups]
     crew = crew_of(drills, scenario)
-    predicted = against(scenario, drills, seed) if plan else []
+    predicted = against(replace(scenario, stages=(), start=0.0), drills, seed) if plan else []
     advice = None
     if plan and crew.fitted:
         own = fitted(scenario, crew, file, len(drills))

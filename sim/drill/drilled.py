@@ -16,6 +16,7 @@ from sim.drill.log.clocks import ObserverClock, together
 from sim.drill.log.lines import Log, LogProblem
 from sim.drill.log.observed import observe
 from sim.drill.replay import Replayed, replay
+from sim.drill.way_down import DrilledDown, split, way_down
 from sim.model.scenario import Scenario, Station
 from sim.record.measured import Measured
 from sim.record.measures import measure
@@ -58,6 +59,7 @@ class Drill:
     caught_to_call: TimesSpread
     beside: list[Beside]
     gap_but_for_slack: float  # the largest, had no place begun slack [m]
+    down: DrilledDown | None  # what was heard of the way down
 
     @property
     def record(self) -> Record:
@@ -95,6 +97,7 @@ class Drill:
             "between_calls_s": asdict(self.between_calls),
             "caught_to_call_s": asdict(self.caught_to_call),
             "largest_gap_but_for_slack_m": self.gap_but_for_slack,
+            "way_down": None if self.down is None else self.down.as_json(),
             "measured_beside_computed": [
                 {"what": b.what, "where": b.where, "time_s": b.time, "measured_m": b.measured, "computed_m": b.computed}
                 for b in self.beside
@@ -111,6 +114,7 @@ def drilled(logs: Sequence[Log], scenario: Scenario) -> Drill:
         The logs hold no call, or cannot be put on one clock.
     """
     log, clocks = together(logs)
+    down = split(log)
     course = course_of(observe(log, scenario), scenario)
     _without_a_stroke(course, scenario)
     replayed = replay(scenario, course)
@@ -125,6 +129,7 @@ def drilled(logs: Sequence[Log], scenario: Scenario) -> Drill:
         caught_to_call=spread(_standing(replayed.record, calls)),
         beside=_beside(course, replayed.record),
         gap_but_for_slack=_gap_but_for_slack(Measured(replayed.record)),
+        down=way_down(down, log, scenario),
     )
 
 

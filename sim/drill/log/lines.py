@@ -39,6 +39,12 @@ WORDS = {
     "resume": "resume|resumes|go on",
     "missed": "missed|misses|miss",
     "stop": "stop|stops|freeze|freezes",
+    "call down": "call down|calls down|up",
+    "room": "room",
+    "hands in": "hands in|hand in",
+    "hands out": "hands out|hand out",
+    "down": "down|lower|lowers",
+    "landed": "landed|lands|down again",
     "gap": "gap|gaps",
     "rise": "rise|final rise",
 }

@@ -17,6 +17,7 @@ from sim.model.errors import Problem, ScenarioError
 from sim.model.scenario import Scenario
 from sim.model.units import LENGTH, QuantityError, read
 
+WAY_DOWN = ("room", "hands in", "hands out", "down", "landed")  # said of a lowering call, which there is none of yet
 DOUBLE = 0.3  # the same button twice within this is one tap [s]
 EARLY = 60.0  # a clock may run so long before the first entry, and still be the lift's own [s]
 
@@ -114,6 +115,8 @@ def observe(log: Log, scenario: Scenario) -> Observed:
                 seconds = clock - lost - stop
                 seen.stops.append((stop, seconds))
                 stop, lost = None, lost + seconds
+        elif entry.what in WAY_DOWN:
+            log.say(entry.line, f"{entry.what} before any call down; the line is left out")
         elif entry.what in ("gap", "rise"):
             _sized(seen, people, entry, clock)
         else:

@@ -163,6 +163,6 @@ def test_clocks_without_a_call_in_common_are_refused() -> None:
 def test_a_log_of_a_hundred_thousand_lines_is_read_in_a_few_seconds() -> None:
     """Ours: a second on a small machine."""
     text = "time_s,who,what\n" + "".join(f"{k / 10:.1f},left lifter,stroke start\n" for k in range(100_000))
-    began = time.perf_counter()
+    began = time.process_time()
     assert len(parse_log(text, "d.csv").entries) == 100_000
-    assert time.perf_counter() - began < 10
+    assert time.process_time() - began < 10

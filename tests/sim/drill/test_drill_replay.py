@@ -173,6 +173,6 @@ def test_a_drill_of_a_hundred_thousand_lines_takes_seconds() -> None:
         for who in ("left lifter", "right lifter", "left strut", "right strut"):
             rows.append(f"{now + chance.uniform(6, 12):.1f},{who},caught,")
         now += 13
-    began = time.perf_counter()
+    began = time.process_time()
     drilled([parse_log("\n".join(rows), "d.csv")], parse(example("trailer"), "trailer.toml"))
-    assert time.perf_counter() - began < 30
+    assert time.process_time() - began < 30

@@ -32,10 +32,10 @@ def changed(old: str, new: str) -> str:
 
 def refused(text: str) -> str:
     """What is said of a text that is refused, within seconds."""
-    began = time.perf_counter()
+    began = time.process_time()
     with pytest.raises(ScenarioError) as wrong:
         parse(text, "file.toml")
-    assert time.perf_counter() - began < SECONDS
+    assert time.process_time() - began < SECONDS
     assert all(problem.place and problem.what and problem.hint for problem in wrong.value.problems)
     assert len(str(wrong.value)) < 30_000
     return str(wrong.value)
