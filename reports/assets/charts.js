@@ -35,13 +35,14 @@ window.lc = window.lc || {};
     const aSecond = (width - layout.margin.l - layout.margin.r) / (last - first);
     pen.font = `${trace.textfont.size}px ${layout.font.family}`;
     let freeFrom = -Infinity;
-    return trace.customdata.map(([begin, end, text]) => {
-      const wide = pen.measureText(text).width + 8;
+    const beside = trace.meta.fit === "beside";
+    return trace.customdata.map(([begin, end, ...said]) => {
       const x = begin * aSecond;
-      const inside = trace.meta.fit === "beside" ? begin >= first && begin <= last : begin >= first && end <= last;
-      const fits = inside && (trace.meta.fit === "within" ? (end - begin) * aSecond >= wide : x >= freeFrom);
-      if (fits) freeFrom = x + wide + 4;
-      return fits ? text : "";
+      const inside = begin >= first && (beside ? begin : end) <= last;
+      const fits = (text) => (beside ? x >= freeFrom : (end - begin) * aSecond >= pen.measureText(text).width + 8);
+      const text = (inside && said.find(fits)) || "";
+      if (text) freeFrom = x + pen.measureText(text).width + 12;
+      return text;
     });
   }
 

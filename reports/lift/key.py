@@ -7,15 +7,24 @@ from markupsafe import Markup
 from reports.lift.lanes import Lanes
 from reports.lift.timeline import KINDS
 
-_HATCH = {"/": "M-2 10 8 0M2 14 12 4", "x": "M0 0 10 10M10 0 0 10", "|": "M2.5 0V10M7.5 0V10"}
+_HATCH = {
+    "/": "M-2 10 8 0M2 14 12 4",
+    "\\": "M-2 0 8 10M2 -4 12 6",
+    "x": "M0 0 10 10M10 0 0 10",
+    "-": "M0 2.5H10M0 7.5H10",
+    "|": "M2.5 0V10M7.5 0V10",
+}
 
 
 def timeline_key(kinds: set[str]) -> list[tuple[Markup, str]]:
     """The marks of the timeline, of those kinds of blocks that it has."""
     marks = [(_block(kind), name) for kind, (name, _, _) in KINDS.items() if kind in kinds]
     call = (_svg('<path d="M6 2l11 6-11 6z" fill="var(--call)"/>'), "call")
+    down = (_svg('<path d="M6 3h12l-6 11z" fill="var(--call)"/>'), "call down")
+    hands = (_line("ink", 3, "3 3"), "hands in")
     caught = (_svg('<path d="M0 12h24" stroke="var(--caught)" stroke-width="3.5"/>'), "caught")
-    return [call, *marks, caught]
+    extra = [down, *marks] if kinds & {"room", "lower"} else marks
+    return [call, *extra, caught, *([hands] if "hands" in kinds else [])]
 
 
 def gap_key(any_open: bool, several: bool, peak: bool = True) -> list[tuple[Markup, str]]:
@@ -124,4 +133,5 @@ def _svg(inner: str) -> Markup:
 
 def kinds_in(lanes: Lanes) -> set[str]:
     """The kinds of blocks that lanes have."""
-    return {block.kind for block in lanes.blocks} | ({"hold"} if lanes.holds else set())
+    hands = {"hands"} if any(block.hands for block in lanes.blocks) else set()
+    return {block.kind for block in lanes.blocks} | ({"hold"} if lanes.holds else set()) | hands

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import pandas as pd
 
-from reports.words.work import STEPS
+from reports.words.work import STEPS, STEPS_DOWN
 from sim.record.measured import Measured
 from sim.record.record import LEADER, Record
 from sim.record.what import CALLS, SAID_CAUGHT, What
@@ -22,6 +22,8 @@ OPERATOR: dict[str, tuple[str, str]] = {
     What.RECOVERS: ("recover", "recovers"),
     What.SETTLES: ("other", "lets go: the load settles"),
     What.SETTLED: ("other", "packs the lifter up for another run"),
+    What.OPENS: ("lower", "opens the valve: the load comes down"),
+    What.LET_DOWN: ("recover", "shuts the valve"),
 }
 CATCHER: dict[str, tuple[str, str]] = {
     What.WALKS: ("react", "walks over"),
@@ -36,7 +38,7 @@ class LaneBlock:
     """Somebody doing something for a while."""
 
     lane: int
-    kind: str  # "react", "stroke", "recover", "work", "follow", "seat", "open", "other"
+    kind: str  # a kind of `timeline.KINDS`
     start: float  # [s]
     end: float
     call: int
@@ -44,6 +46,7 @@ class LaneBlock:
     where: str = ""  # the station
     gap_start: float | None = None  # of the station [m]
     gap_end: float | None = None
+    hands: bool = False  # hands are in
 
 
 class _Row(NamedTuple):
@@ -58,6 +61,7 @@ class _Row(NamedTuple):
     gap_m: float
     open: bool
     caught: bool
+    hands: bool
     captured_before_m: float
     demand_m: float
 
@@ -83,6 +87,16 @@ class Hold:
     station: str  # the last to be caught
 
 
+@dataclass(frozen=True, slots=True)
+class StageSpan:
+    """A stage that was begun: what it does, from when to when [s]."""
+
+    number: int
+    do: str
+    start: float
+    end: float
+
+
 @dataclass(frozen=True)
 class Lanes:
     """A whole lift."""
@@ -90,10 +104,12 @@ class Lanes:
     lanes: list[Lane]
     blocks: list[LaneBlock]
     calls: list[tuple[float, str]]  # when, and who was called
+    down: list[bool]  # of each call, whether it is one on the way down
     holds: list[Hold]
     caught: list[tuple[int, float, float]]  # lane, from, to: all that this catcher keeps up is caught
     end: float
     outcome: str
+    stages: list[StageSpan]  # none where the scenario has none
 
 
 def lanes_of(record: Record) -> Lanes:
@@ -103,18 +119,40 @@ def lanes_of(record: Record) -> Lanes:
     names = {lane.name: number for number, lane in enumerate(people)}
     catchers = {name for where in record.scenario.places for name in where.catchers}
     blocks = _operators(events, names, [x.name for x in record.scenario.lifters])
-    blocks += _catchers(events, names, catchers, lift.end)
     leader = events[events["who"] == LEADER]
+    blocks += _catchers(events, names, catchers, lift.end, _rooms(leader, lift.end))
     called = leader[leader["what"].isin(CALLS)]
+    spans = stages_of(leader, lift.end)
     return Lanes(
         lanes=people,
-        blocks=blocks + _others(leader, events),
+        blocks=blocks + _others(leader, events) + [_stands(span) for span in spans if span.do == "hold"],
         calls=list(zip(called["time_s"].tolist(), called["note"].tolist(), strict=True)),
+        down=(called["what"] == What.CALLS_DOWN).tolist(),
         holds=[Hold(start, start + seconds, station) for start, seconds, station in lift.holds()],
         caught=_caught(record, names, lift.end),
         end=lift.end,
         outcome=record.outcome,
+        stages=spans,
     )
+
+
+def stages_of(leader: pd.DataFrame, end: float) -> list[StageSpan]:
+    """The stages that were begun, from the rows of the leader."""
+    begins = leader[leader["what"] == What.STAGE_BEGINS]
+    starts = begins["time_s"].tolist()
+    notes = [note.split() for note in begins["note"].tolist()]
+    spans = zip(notes, starts, [*starts, end][1:], strict=True)
+    return [StageSpan(int(number), do, start, until) for (number, do), start, until in spans]
+
+
+def _stands(span: StageSpan) -> LaneBlock:
+    return LaneBlock(0, "other", span.start, span.end, 0, "stands: the load is held by what has captured it")
+
+
+def _rooms(leader: pd.DataFrame, end: float) -> list[tuple[float, float]]:
+    """From when to when devices were being let down: from the leader's word for it until the load was to come down."""
+    asked, over = (leader.loc[leader["what"] == word, "time_s"].tolist() for word in (What.ROOM, What.LOWERS))
+    return [(start, min((t for t in over if t >= start), default=end)) for start in asked]
 
 
 def _people(record: Record) -> list[Lane]:
@@ -151,7 +189,9 @@ def _operators(events: pd.DataFrame, names: dict[str, int], lifters: list[str]) 
     return blocks
 
 
-def _catchers(events: pd.DataFrame, names: dict[str, int], catchers: set[str], end: float) -> list[LaneBlock]:
+def _catchers(
+    events: pd.DataFrame, names: dict[str, int], catchers: set[str], end: float, rooms: list[tuple[float, float]]
+) -> list[LaneBlock]:
     blocks = []
     at_stations = events[events["station"] != ""]
     stops = {
@@ -163,6 +203,8 @@ def _catchers(events: pd.DataFrame, names: dict[str, int], catchers: set[str], e
         for row, then in zip(rows, [*rows[1:], None], strict=True):
             if row.what == What.SLOWS:  # whatever was under way
                 words = f"{words}, slower from here on"
+            elif row.what in STEPS_DOWN and any(start <= row.time_s < over for start, over in rooms):
+                kind, words, _ = STEPS_DOWN[row.what]
             elif row.what in CATCHER:
                 kind, words = CATCHER[row.what]
             else:
@@ -176,7 +218,9 @@ def _catchers(events: pd.DataFrame, names: dict[str, int], catchers: set[str], e
             if then is not None and then.station == row.station and then.time_s == until:
                 gap_end = then.demand_m - then.captured_before_m
             lane = names[str(catcher)]
-            blocks.append(LaneBlock(lane, block, row.time_s, until, row.call, does, row.station, row.gap_m, gap_end))
+            hands = row.hands and row.what in STEPS
+            at = (row.station, row.gap_m, gap_end, hands)
+            blocks.append(LaneBlock(lane, block, row.time_s, until, row.call, does, *at))
     return blocks
 
 
@@ -187,12 +231,16 @@ def _others(leader: pd.DataFrame, events: pd.DataFrame) -> list[LaneBlock]:
     calls, notes = leader["call"].tolist(), leader["note"].tolist()
     resumes = events.loc[events["what"] == What.RESUMES, "time_s"].tolist()
     contact = events.loc[events["what"] == What.IN_CONTACT, "time_s"].tolist()
+    rooms = dict(_rooms(leader, times[-1] if times else 0.0))
     for n, what in enumerate(whats):
         later = times[n + 1] if n + 1 < len(times) else times[n]
         if what == What.FREEZES:
             until, words = min((t for t in resumes if t > times[n]), default=later), "stop called: everything stands"
-        elif what == What.RE_SETS:
-            until, words = min((t for t in contact if t > times[n]), default=later), f"re-set of the {notes[n]}"
+        elif what in (What.RE_SETS, What.RUNS_OUT):
+            of = "re-set" if what == What.RE_SETS else "packing out"
+            until, words = min((t for t in contact if t > times[n]), default=later), f"{of} of the {notes[n]}"
+        elif what == What.ROOM:
+            until, words = rooms[times[n]], "room is made: waits until all hands are out"
         elif what == What.HOLDS and not any(w in (*CALLS, What.RE_SETS) for w in whats[n + 1 :]):
             until, words = times[-1], f"waits until the last is caught: {notes[n]}"
         else:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from reports.lift import stage_marks
 from reports.lift.lanes import LaneBlock, Lanes, lanes_of
 from reports.paper.figures import LABEL_PX, NARROW, Figure, as_text, axis, checked, em, layout, time_axis
 from sim.model.units import Units, show_up
@@ -15,6 +16,7 @@ from sim.record.record import Record
 
 LINE = 0.93  # where in its lane a person's line runs, from the top
 TOP = 0.6  # the strip of call numbers above the lanes
+HANDS = 0.72  # how high over a line the dots are that say that hands are in, in lanes
 LANE_PX = {"wide": 34, "narrow": 48}
 MARGIN = {"l": 188, "r": 14, "t": 6, "b": 38}
 NARROW_MARGIN = {"l": 10, "r": 10, "t": 6, "b": 38}
@@ -29,9 +31,11 @@ KINDS: dict[str, tuple[str, float, dict[str, Any]]] = {
     "work": ("captures", 0.52, {"color": "$work"}),
     "follow": ("stays with the load", 0.3, {"color": "$paper", "pattern": ("|", "$work")}),
     "seat": ("seats, drives wedges", 0.52, {"color": "$paper", "pattern": ("x", "$seat")}),
+    "lower": ("valve open: comes down", 0.64, {"color": "$paper", "pattern": ("-", "$stroke")}),
+    "room": ("lets a device down: the gap is made", 0.52, {"color": "$paper", "pattern": ("\\", "$work")}),
     "open": ("open: holds nothing", 0.64, {"color": "$paper", "pattern": ("/", "$open")}),
     "hold": ("hold", 0.5, {"color": "$band"}),
-    "other": ("stop, re-set, last wait", 0.5, {"color": "$paper"}),
+    "other": ("stop, re-set, room, last wait", 0.5, {"color": "$paper"}),
 }
 
 
@@ -41,14 +45,19 @@ def timeline_figure(record: Record, lanes: Lanes | None = None) -> Figure:
     count = len(shown.lanes)
     traces = [_lines(shown), _call_lines(shown, count)]
     traces += [_bars(kind, [b for b in shown.blocks if b.kind == kind], shown) for kind in KINDS if kind != "hold"]
-    traces += [_holds(shown), _caught(shown), _calls(shown), _call_numbers(shown), _words(shown)]
+    traces += [_holds(shown), _caught(shown), _hands(shown), _calls(shown), _call_numbers(shown), _words(shown)]
+    traces += [stage_marks.names(shown.stages, record.scenario, -TOP - stage_marks.STRIP / 2)]
     return checked({"data": [trace for trace in traces if trace["x"]], "layout": _layout(shown, count)})
 
 
-def height(lanes: int, width: int) -> int:
-    """How high a timeline of so many lanes stands [px]."""
+def height(lanes: int, width: int, staged: bool = False) -> int:
+    """How high a timeline of so many lanes stands, with a strip for the names of stages where there are any [px]."""
     margin = MARGIN["t"] + MARGIN["b"]
-    return round(margin + (lanes + TOP) * LANE_PX["narrow" if width < NARROW else "wide"])
+    return round(margin + (lanes + _top(staged)) * LANE_PX["narrow" if width < NARROW else "wide"])
+
+
+def _top(staged: bool) -> float:
+    return TOP + stage_marks.STRIP * staged
 
 
 def _lines(shown: Lanes) -> dict[str, Any]:
@@ -101,7 +110,7 @@ def _marker(kind: str, fill: dict[str, Any]) -> dict[str, Any]:
     marker: dict[str, Any] = {"color": fill["color"], "line": {"width": 0}}
     if "pattern" in fill:
         shape, ink = fill["pattern"]
-        solidity = {"/": 0.35, "x": 0.42, "|": 0.34}[shape]
+        solidity = {"/": 0.35, "\\": 0.35, "x": 0.42, "|": 0.34, "-": 0.34}[shape]
         marker["pattern"] = {"shape": shape, "fgcolor": ink, "bgcolor": fill["color"], "size": 5, "solidity": solidity}
         marker["line"] = {"width": 1, "color": ink}
     if kind == "recover":
@@ -157,6 +166,18 @@ def _caught(shown: Lanes) -> dict[str, Any]:
     return {"type": "scatter", "mode": "lines", "name": "caught", "x": x, "y": y, "line": line, "hoverinfo": "skip"}
 
 
+def _hands(shown: Lanes) -> dict[str, Any]:
+    """A row of dots over a block while hands are in: at a pin, a link, a piece or a wedge, on the way down."""
+    x: list[float | None] = []
+    y: list[float | None] = []
+    for b in shown.blocks:
+        if b.hands:
+            x += [round(b.start, 3), round(b.end, 3), None]
+            y += [b.lane + LINE - HANDS, b.lane + LINE - HANDS, None]
+    line = {"color": "$ink", "width": 3, "dash": "3px,3px"}
+    return {"type": "scatter", "mode": "lines", "name": "hands in", "x": x, "y": y, "line": line, "hoverinfo": "skip"}
+
+
 def _calls(shown: Lanes) -> dict[str, Any]:
     """Each call, in the leader's lane."""
     return {
@@ -165,7 +186,11 @@ def _calls(shown: Lanes) -> dict[str, Any]:
         "name": "call",
         "x": [round(time, 3) for time, _ in shown.calls],
         "y": [LINE - 0.25] * len(shown.calls),
-        "marker": {"symbol": "triangle-right", "size": 9, "color": "$call"},
+        "marker": {
+            "symbol": [f"triangle-{'down' if down else 'right'}" for down in shown.down],
+            "size": 9,
+            "color": "$call",
+        },
         "customdata": [[n, as_text(who), f"{time:.1f} s"] for n, (time, who) in enumerate(shown.calls, 1)],
         "meta": {"crowded": {"marker": {"symbol": "line-ns-open", "size": 10}}},
         "hovertemplate": "<b>call %{customdata[0]}</b><br>%{customdata[1]}<br>at %{customdata[2]}<extra></extra>",
@@ -209,10 +234,15 @@ def _words(shown: Lanes) -> dict[str, Any]:
     }
 
 
-_SHORT = {"stop": "stop", "re-set": "re-set", "waits": "last wait"}
+_SHORT = {
+    "stop": "stop", "re-set": "re-set", "packing": "packing out", "waits": "last wait", "room": "room",
+    "stands:": "stands",
+}  # fmt: skip
 
 
 def _layout(shown: Lanes, count: int) -> dict[str, Any]:
+    staged = bool(shown.stages)
+    lines = stage_marks.bounds(shown.stages, "y", -_top(staged), count)
     bands = [
         {
             "type": "rect", "xref": "x", "yref": "y", "x0": round(h.start, 3), "x1": round(h.end, 3), "y0": -0.5,
@@ -236,18 +266,18 @@ def _layout(shown: Lanes, count: int) -> dict[str, Any]:
         barmode="overlay",
         bargap=0,
         margin=dict(MARGIN),
-        height=height(count, 1000),
+        height=height(count, 1000, staged),
         xaxis=time_axis(shown.end),
         yaxis=axis(
-            range=[count, -TOP], fixedrange=True, showgrid=False, showline=False, ticks="",
+            range=[count, -_top(staged)], fixedrange=True, showgrid=False, showline=False, ticks="",
             tickvals=[n + 0.62 for n in range(count)],
             ticktext=names,
         ),
-        shapes=bands,
+        shapes=bands + lines,
         annotations=[],
         meta={
             "narrow": {
-                "height": height(count, 390),
+                "height": height(count, 390, staged),
                 "margin": dict(NARROW_MARGIN),
                 "yaxis": {"showticklabels": False},
                 "xaxis": {"nticks": 6},

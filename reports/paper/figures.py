@@ -7,8 +7,8 @@ twice, by the same rules: in the page by `assets/charts.js`, for pictures by `fi
     trace.meta.length              "x", "y" or "xy": so do these of a trace
     trace.meta.width               so does the width of its bars
     trace.meta.hover               {"us": ..., "si": ...}: its hover template
-    trace.meta.fit                 a text trace; each point's customdata is [from, to, text], shown where it fits:
-                                   "within" that time, or "beside" the one shown before
+    trace.meta.fit                 a text trace; each point's customdata is [from, to, text, shorter, ...], of which the
+                                   first that fits is shown: "within" that time, or "beside" the one shown before
     trace.meta.crowded             what is laid over a trace where the calls (layout.meta.calls) stand close
     layout.meta.notes              annotations, their text as {"us": ..., "si": ...}, their `length` as of a trace,
                                    their `narrow` laid over them where there is little width
@@ -181,11 +181,16 @@ def _show_what_fits(trace: dict[str, Any], way: str, layout: dict[str, Any], wid
     a_second = (width - layout["margin"]["l"] - layout["margin"]["r"]) / (last - first)
     size = trace["textfont"]["size"]
     texts, free_from = [], float("-inf")
-    for begin, end, text in trace["customdata"]:
-        wide = size * em(text) + 6
-        fits = (end - begin) * a_second >= wide if way == "within" else begin * a_second >= free_from
-        texts.append(text if fits else "")
-        free_from = begin * a_second + wide + 4 if fits else free_from
+    for begin, end, *said in trace["customdata"]:
+        wide = {text: size * em(text) + 6 for text in said}
+        fits = (
+            t
+            for t in said
+            if (begin * a_second >= free_from if way == "beside" else (end - begin) * a_second >= wide[t])
+        )
+        text = next(fits, "")
+        texts.append(text)
+        free_from = begin * a_second + wide[text] + 4 if text else free_from
     trace["text"] = texts
 
 

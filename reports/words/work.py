@@ -34,3 +34,21 @@ STEPS: dict[str, Doing] = {
     What.PLACE: Doing("work", "places a piece", "placing timber"),
     What.DRIVE: Doing("seat", "drives the wedges", "driving wedges"),
 }  # by the record's word for it: `Step.doing` of a device that works in steps
+
+# On the way down, while room is made: what is said of the same step, and of those that there are only then.
+STEPS_DOWN: dict[str, Doing] = {
+    What.TURNS_BACK: Doing("room", "turns the collar back", "turning the collar back"),
+    What.SWAP: Doing("room", "moves the pin down", "moving the pin down"),
+    What.REHOOK: Doing("room", "hooks the chain lower", "hooking the chain lower"),
+    What.CLICK: Doing("room", "lets the strap out", "letting the strap out"),
+    What.PLACE: Doing("room", "takes timber off, or puts a piece back", "taking timber off"),
+    What.DRIVE: Doing("room", "draws or drives the wedges", "at the wedges"),
+}
+DOWN = {
+    "collar": "turn it back",
+    "pin": "pin out, and in at a hole further down",
+    "chain": "unhook it, and hook it on lower",
+    "strap": "let it out, click by click",
+    "crib": "draw the wedges, take timber off, drive wedges again",
+}  # by `Device.kind`: how it is let down once the load is clear of it
+HANDS_AT = ("pin", "chain", "crib")  # hands are in while one of these is let down
