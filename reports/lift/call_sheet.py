@@ -18,6 +18,7 @@ from reports.views.shape import tie_end
 from reports.words.plain import NOT_KNOWN, clock, count, limit
 from reports.words.stops import stops_of
 from reports.words.work import KINDS
+from sim.check.sideways.bearings import over_the_need
 from sim.model.scenario import Lifter, Point, Scenario, Station
 from sim.model.units import INCH, Units, show
 from sim.record.measures import measure
@@ -183,6 +184,7 @@ def plan(scenario: Scenario) -> str:
         x, y = on((0.0, 0.0, 0.0))
         parts.append(f'<path d="M{x},{min(hy) - 16:.1f} V{max(hy) + 16:.1f}" class="pivot"/>')
         parts.append(f'<text x="{min(hx) - 18:.1f}" y="{y + 5}" text-anchor="end" font-size="14">pivot</text>')
+        parts += _chocks(scenario, x, max(hy) + 16)
     nx, ny = on(scenario.need.point)
     parts.append(f'<path d="M{nx - 6},{ny} l6,-6 6,6 -6,6 Z"/>')
     for where in stands:
@@ -196,6 +198,16 @@ def plan(scenario: Scenario) -> str:
     share = f"{200 * half / PLAN_WIDE:.0f}%"
     size = f'viewBox="{PLAN_WIDE / 2 - half:.0f} 0 {2 * half:.0f} {PLAN_HIGH:g}" style="width: {share}"'
     return f'<svg {size} role="img" aria-label="{escape(title)}" class="plan">{"".join(parts)}</svg>'
+
+
+def _chocks(scenario: Scenario, x: float, y: float) -> list[str]:
+    """Where the lifters push the pivot to: a wedge on that side of it, and the words."""
+    found: list[str] = []
+    for way in over_the_need(scenario).chocks:
+        to, anchor = (1, "start") if way == "ahead" else (-1, "end")
+        found.append(f'<path d="M{x + 3 * to:.1f},{y:.1f} h{16 * to} l{-16 * to},-12 Z" class="ram"/>')
+        found.append(f'<text x="{x + 24 * to:.1f}" y="{y:.1f}" text-anchor="{anchor}" font-size="14">chock here</text>')
+    return found
 
 
 def _numbers(feet: list[tuple[float, float]]) -> list[str]:

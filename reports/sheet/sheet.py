@@ -10,9 +10,11 @@ from typing import Any
 from markupsafe import Markup
 
 from reports.paper.page import either, in_both, render
+from reports.sheet.above import HEADS, above, chock_words, rows
 from reports.sheet.views import view
 from reports.words import sheet as words
 from reports.words import sheet_sides as sides
+from reports.words.first_call import SOURCE, first_call
 from sim.check import Sheet
 from sim.check.plan import PlanLine
 from sim.model.scenario import Scenario
@@ -73,6 +75,12 @@ def write_sheet(sheet: Sheet, scenario: Scenario) -> str:
         quick=quick,
         assumed=[words_of(each, units) for each in sheet.assumed],
         factor=f"{sheet.design_factor:g}",
+        above=Markup(above(scenario, WIDE)),
+        above_heads=HEADS,
+        above_rows=_both(sheet, units, lambda u: rows(scenario, u)),
+        chock=chock_words(scenario),
+        first_call=list(first_call(scenario)),
+        first_call_source=SOURCE,
         hinged=scenario.load.motion == "hinged",
         size=size,
     )
