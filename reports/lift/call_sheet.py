@@ -25,7 +25,7 @@ from sim.record.measures import measure
 from sim.record.record import Record
 
 PLAN_WIDE, PLAN_HIGH = 720.0, 210.0  # the plan from above, in its own units
-ASIDE = 84.0  # left and right of what stands on it: the word pivot
+ASIDE = 112.0  # left and right of what stands on it: the words pivot, and chock here
 NUMBER = 22.0  # across a numbered mark on it
 
 
