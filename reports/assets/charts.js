@@ -83,6 +83,7 @@ window.lc = window.lc || {};
       layout.annotations.push(own);
     }
     if (window_ && meta.end) layout.xaxis.range = window_;
+    if (meta.pressed) Object.assign(layout.xaxis, trueTicks(layout.xaxis, meta.pressed));
     for (const trace of data) {
       const asks = trace.meta || {};
       asChosen(trace, station);
@@ -96,6 +97,30 @@ window.lc = window.lc || {};
     if (matchMedia("(pointer: coarse)").matches) layout.dragmode = false; // a finger scrolls the page
     const style = getComputedStyle(root);
     return coloured({ data, layout }, (name) => style.getPropertyValue(`--${name}`).trim() || name);
+  }
+
+  // What is pressed together on the time axis, and the true times that it says (as figures.py: _true_ticks).
+  const TICK_STEPS = [0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1200, 1800, 3600]; // [s]
+  const pressedAt = (time, pressed) =>
+    pressed.reduce((at, [start, to, shown]) => at - (time > start ? (Math.min(time, to) - start) * (1 - shown / (to - start)) : 0), time);
+  const trueTime = (at, pressed) => {
+    let time = at;
+    for (const [start, to, shown] of pressed) {
+      if (time > start) time = time < start + shown ? start + ((time - start) * (to - start)) / shown : time + to - start - shown;
+    }
+    return time;
+  };
+  function trueTicks(axis, pressed) {
+    const [first, last] = axis.range;
+    const step = TICK_STEPS.find((each) => (last - first) / each <= axis.nticks) || 7200;
+    const end = trueTime(last, pressed);
+    const ticks = [];
+    for (let n = 0; n <= Math.floor(end / step); n += 1) {
+      const time = n * step, at = pressedAt(time, pressed);
+      if (at >= first && at <= last && !pressed.some(([start, to]) => start < time && time < to)) ticks.push([at, time]);
+    }
+    const said = (time) => `${time.toLocaleString("en-US", { maximumFractionDigits: 1 })} s`;
+    return { tickmode: "array", tickvals: ticks.map(([at]) => at), ticktext: ticks.map(([, time]) => said(time)) };
   }
 
   const drawn = new WeakMap();
@@ -142,14 +167,15 @@ window.lc = window.lc || {};
   let time = null;
   function placeCursor(chart) {
     const axis = chart._fullLayout?.xaxis;
-    if (time === null || !axis || !figures[chart.dataset.figure].layout.meta?.end) return;
+    const meta = figures[chart.dataset.figure].layout.meta;
+    if (time === null || !axis || !meta?.end) return;
     let line = chart.parentElement.querySelector(".cursor");
     if (!line) {
       line = document.createElement("div");
       line.className = "cursor";
       chart.parentElement.append(line);
     }
-    const x = axis.l2p(time);
+    const x = axis.l2p(pressedAt(time, meta.pressed || []));
     line.hidden = x < 0 || x > axis._length;
     const { t, h } = chart._fullLayout._size;
     Object.assign(line.style, { transform: `translateX(${axis._offset + x - 1}px)`, top: `${t}px`, height: `${h}px` });
@@ -166,9 +192,9 @@ window.lc = window.lc || {};
     chart.addEventListener("click", (event) => {
       const axis = chart._fullLayout.xaxis;
       const at = axis.p2l(event.clientX - chart.getBoundingClientRect().left - axis._offset);
-      const { end } = figures[chart.dataset.figure].layout.meta || {};
+      const { end, pressed } = figures[chart.dataset.figure].layout.meta || {};
       if (end && at >= 0 && at <= end)
-        document.dispatchEvent(new CustomEvent("lc:time", { detail: { time: at, source: "chart" } }));
+        document.dispatchEvent(new CustomEvent("lc:time", { detail: { time: trueTime(at, pressed || []), source: "chart" } }));
     });
   }
 

@@ -11,7 +11,9 @@ from typing import Any
 
 import numpy as np
 
-from reports.paper.figures import LABEL_PX, Figure, as_text, axis, checked, layout, time_axis
+from reports.lift.lanes import stages_of
+from reports.lift.stage_marks import bounds, made_gap
+from reports.paper.figures import CLEAR, LABEL_PX, Figure, as_text, axis, checked, layout, time_axis
 from reports.words.plain import limit
 from sim.model.units import show_up
 from sim.record.gaps import largest_gaps
@@ -22,7 +24,6 @@ from sim.record.series import Array, Flags, PlaceSeries, Series
 MARGIN = {"l": 188, "r": 14, "t": 24, "b": 40}  # left and right as the timeline has them: one time axis
 NARROW_MARGIN = {"l": 58, "r": 10, "t": 24, "b": 40}
 HEIGHT = 430
-CLEAR = "rgba(0,0,0,0)"
 WAYS = {"here": {"visible": True}, "beside": {"visible": False}}  # a trace of the chosen station, or of another
 GAP_WAYS = {
     "here": {
@@ -156,6 +157,8 @@ def _traces(place: PlaceSeries, lift: Measured, tops: tuple[list[float], list[fl
         )  # fmt: skip
     lines[1] |= {"fill": "tonexty", "fillcolor": "$gapfill"}
     lines[2] |= {"fillcolor": "$gapfill"}
+    made = made_gap(place, lift, lines[2]) | {"meta": {"station": place.name, "role": "made", "length": "y"} | WAYS}
+    lines += [made] if made["x"] else []
     hatched = [_hatch(place, yaxis, span) for yaxis, span in zip(("y", "y2"), tops, strict=True)]
     return lines + [h for h in hatched if h["x"]] + _peak(place, lift, tops[1][1])
 
@@ -198,11 +201,19 @@ def _largest(place: PlaceSeries, lift: Measured) -> Peak:
     return max((lift.largest_gap(place, kind) for kind in KINDS), key=lambda p: p.value)
 
 
+def _kind(place: PlaceSeries, lift: Measured, peak: Peak) -> str:
+    """Which kind it was, where that is the question: on the way down one is made on purpose."""
+    if not lift.scenario.stages:
+        return ""
+    return f" {next(kind for kind in KINDS if lift.largest_gap(place, kind) == peak)}"
+
+
 def _peak_note(place: PlaceSeries, lift: Measured, top: float) -> dict[str, Any]:
     """The words over it."""
     peak = _largest(place, lift)
     if peak.value <= 0:
         return {}
+    kind = _kind(place, lift, peak)
     share = peak.time / lift.end
     return {
         "x": round(peak.time, 3), "y": top, "length": "y", "xref": "x", "yref": "y2", "yanchor": "top",
@@ -210,7 +221,7 @@ def _peak_note(place: PlaceSeries, lift: Measured, top: float) -> dict[str, Any]
         "xanchor": "left" if share < 0.33 else "right" if share > 0.67 else "center",
         "font": {"size": 13, "color": "$ink"}, "bgcolor": "$paper", "borderpad": 1,
         "text": {
-            units: f"<b>{show_up(peak.value, 'length', units)}</b> in call {lift.call_at(peak.time)}"
+            units: f"<b>{show_up(peak.value, 'length', units)}</b>{kind} in call {lift.call_at(peak.time)}"
             for units in ("us", "si")
         },
     }  # fmt: skip
@@ -256,7 +267,8 @@ def _layout(lift: Measured, tops: dict[str, Any]) -> dict[str, Any]:
                 "line": {"color": "$rule", "width": 0.7},
             }
             for t in np.round(lift.call_times, 3).tolist()
-        ],
+        ]
+        + bounds(stages_of(lift.leader, lift.end), "paper", 1, 0),
         meta={
             "lengths": ["yaxis", "yaxis2"],
             "tops": tops,

@@ -27,7 +27,7 @@ def timeline_key(kinds: set[str]) -> list[tuple[Markup, str]]:
     return [call, *extra, caught, *([hands] if "hands" in kinds else [])]
 
 
-def gap_key(any_open: bool, several: bool, peak: bool = True) -> list[tuple[Markup, str]]:
+def gap_key(any_open: bool, several: bool, peak: bool = True, made: bool = False) -> list[tuple[Markup, str]]:
     """The marks of the gap chart."""
     marks = [
         (_line("demand", 2, "7 4"), "demand"),
@@ -43,6 +43,8 @@ def gap_key(any_open: bool, several: bool, peak: bool = True) -> list[tuple[Mark
     ]
     if peak:
         marks.append((_svg('<path d="M12 2l6 6-6 6-6-6z" fill="var(--ink)"/>'), "largest gap"))
+    if made:
+        marks.append((_pattern("\\", "gap", "paper", 12), "gap made on purpose, on the way down"))
     if any_open:
         marks.append((_pattern("/", "others", "paper", 12), "open: holds nothing"))
     if several:

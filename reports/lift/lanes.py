@@ -5,6 +5,7 @@ Read from the event record alone. A block lasts from one row of a person to the 
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -13,6 +14,7 @@ import pandas as pd
 from reports.words.work import STEPS, STEPS_DOWN
 from sim.record.measured import Measured
 from sim.record.record import LEADER, Record
+from sim.record.series import Stretch, less
 from sim.record.what import CALLS, SAID_CAUGHT, What
 
 # What a row begins: the kind of block, and what the person is doing, in words.
@@ -129,7 +131,7 @@ def lanes_of(record: Record) -> Lanes:
         calls=list(zip(called["time_s"].tolist(), called["note"].tolist(), strict=True)),
         down=(called["what"] == What.CALLS_DOWN).tolist(),
         holds=[Hold(start, start + seconds, station) for start, seconds, station in lift.holds()],
-        caught=_caught(record, names, lift.end),
+        caught=_caught(record, names, lift),
         end=lift.end,
         outcome=record.outcome,
         stages=spans,
@@ -250,8 +252,8 @@ def _others(leader: pd.DataFrame, events: pd.DataFrame) -> list[LaneBlock]:
     return blocks
 
 
-def _caught(record: Record, names: dict[str, int], end: float) -> list[tuple[int, float, float]]:
-    """When all that a catcher keeps up was caught."""
+def _caught(record: Record, names: dict[str, int], lift: Measured) -> list[tuple[int, float, float]]:
+    """When all that a catcher keeps up was caught; a gap that is being made is not."""
     mine: dict[str, set[tuple[str, str]]] = {}
     for where in record.scenario.places:
         for device, catcher in zip(where.capture, where.catchers, strict=True):
@@ -259,22 +261,29 @@ def _caught(record: Record, names: dict[str, int], end: float) -> list[tuple[int
     stretches = []
     rows = record.events[record.events["station"] != ""]
     for catcher, devices in mine.items():
-        own = rows[rows["station"].isin({station for station, _ in devices})]
-        held, since = set[tuple[str, str]](), None
-        for row in _rows(own):
-            here = {each for each in devices if each[0] == row.station}
-            if row.what in SAID_CAUGHT and (row.station, row.device) in devices:
-                held.add((row.station, row.device))
-            elif row.caught:
-                held |= here
-            elif row.what in (What.MOVES, What.SETTLES, What.FALLS) or (row.who == catcher and row.what in CATCHER):
-                held -= here
-            if held == devices and since is None:
-                since = row.time_s
-            elif held != devices and since is not None:
-                if row.time_s > since:
-                    stretches.append((names[catcher], since, row.time_s))
-                since = None
-        if since is not None and end > since:
-            stretches.append((names[catcher], since, end))
+        stations = {station for station, _ in devices}
+        held = _all_held(_rows(rows[rows["station"].isin(stations)]), catcher, devices, lift.end)
+        made = [stretch for station in stations for stretch in lift.made(lift.places[station])]
+        stretches += [(names[catcher], start, end) for start, end in sorted(less(held, made))]
     return stretches
+
+
+def _all_held(rows: list[_Row], catcher: str, devices: set[tuple[str, str]], end: float) -> Iterator[Stretch]:
+    """From when to when all these devices, each (station, device), were caught."""
+    held, since = set[tuple[str, str]](), None
+    for row in rows:
+        here = {each for each in devices if each[0] == row.station}
+        if row.what in SAID_CAUGHT and (row.station, row.device) in devices:
+            held.add((row.station, row.device))
+        elif row.caught:
+            held |= here
+        elif row.what in (What.MOVES, What.SETTLES, What.FALLS) or (row.who == catcher and row.what in CATCHER):
+            held -= here
+        if held == devices and since is None:
+            since = row.time_s
+        elif held != devices and since is not None:
+            if row.time_s > since:
+                yield since, row.time_s
+            since = None
+    if since is not None and end > since:
+        yield since, end

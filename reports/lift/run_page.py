@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from reports.lift.gaps import gap_figure, most, open_stretches
 from reports.lift.key import gap_key, kinds_in, timeline_key
 from reports.lift.lanes import Lanes, lanes_of
+from reports.lift.pressed import pressed, pressed_time
 from reports.lift.tables import call_rows
 from reports.lift.timeline import timeline_figure
 from reports.paper.page import render
@@ -53,7 +54,7 @@ def write_run_page(
     """
     scenario = record.scenario
     lanes = lanes_of(record)
-    places = Measured(record).places
+    places, time = Measured(record).places, pressed_time(record)
     return render(
         "run.html",
         units=scenario.units,
@@ -67,7 +68,11 @@ def write_run_page(
         drawing_html=drawing.section(record, summary) if drawing_html is None else drawing_html,
         drawing_style=drawing.STYLE,
         drawing_scripts=drawing.SCRIPTS,
-        figures={"timeline": timeline_figure(record, lanes), "gaps": gap_figure(record)},
+        figures={
+            "timeline": pressed(timeline_figure(record, lanes), time),
+            "gaps": pressed(gap_figure(record), time),
+        },
+        time_cut=time.said(),
         timeline_alt=timeline_alt(lanes, summary),
         gap_alt=gap_alt(summary),
         timeline_key=timeline_key(kinds_in(lanes)),
@@ -75,6 +80,7 @@ def write_run_page(
             any(open_stretches(place) for place in places.values()),
             len(places) > 1,
             peak=summary["largest_gap"]["station"] is not None,
+            made=summary["largest_made_gap"]["station"] is not None,
         ),
         chosen=most(record),
         rows=call_rows(record),

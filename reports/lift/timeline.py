@@ -9,8 +9,9 @@ from __future__ import annotations
 from typing import Any
 
 from reports.lift import stage_marks
+from reports.lift.lane_names import lane_name
 from reports.lift.lanes import LaneBlock, Lanes, lanes_of
-from reports.paper.figures import LABEL_PX, NARROW, Figure, as_text, axis, checked, em, layout, time_axis
+from reports.paper.figures import LABEL_PX, NARROW, Figure, as_text, axis, checked, layout, time_axis
 from sim.model.units import Units, show_up
 from sim.record.record import Record
 
@@ -20,8 +21,6 @@ HANDS = 0.72  # how high over a line the dots are that say that hands are in, in
 LANE_PX = {"wide": 34, "narrow": 48}
 MARGIN = {"l": 188, "r": 14, "t": 6, "b": 38}
 NARROW_MARGIN = {"l": 10, "r": 10, "t": 6, "b": 38}
-NAME_EM = {"wide": 14.2, "narrow": 27.0}  # room for a person's name and role
-BOLD = 1.12  # times as wide
 
 # kind: name in the key, height in lanes, how it is filled
 KINDS: dict[str, tuple[str, float, dict[str, Any]]] = {
@@ -251,12 +250,12 @@ def _layout(shown: Lanes, count: int) -> dict[str, Any]:
         }
         for h in shown.holds
     ]  # fmt: skip
-    names = [_name(lane.name, lane.role, "wide") for lane in shown.lanes]
+    names = [lane_name(lane.name, lane.role, "wide") for lane in shown.lanes]
     above = [
         {
             "xref": "paper", "x": 0, "xanchor": "left", "yref": "y", "y": lane + 0.03, "yanchor": "top",
             "showarrow": False,
-            "text": _name(who.name, who.role, "narrow"), "font": {"size": 11, "color": "$ink"}, "bgcolor": "$paper",
+            "text": lane_name(who.name, who.role, "narrow"), "font": {"size": 11, "color": "$ink"}, "bgcolor": "$paper",
             "borderpad": 0,
             "opacity": 0.92,
         }
@@ -287,25 +286,3 @@ def _layout(shown: Lanes, count: int) -> dict[str, Any]:
             "end": shown.end,
         },
     )  # fmt: skip
-
-
-def _name(name: str, role: str, room: str) -> str:
-    """A person and what they are at: two lines at the side, one above the lane."""
-    if room == "wide":
-        return f"<b>{_cut(name, NAME_EM[room] / BOLD)}</b><br>{_cut(role, NAME_EM[room])}"
-    name = _cut(name, NAME_EM[room] / BOLD)
-    left = NAME_EM[room] - BOLD * em(name)
-    return f"<b>{name}</b> " + (_cut(role, left) if left > 6 else "")
-
-
-def _cut(words: str, room: float) -> str:
-    """No wider than that many em; names often differ at their ends, so the middle goes."""
-    if em(words) > room:
-        tail = len(words)
-        while em(words[-tail:]) > 0.45 * room:
-            tail -= 1
-        lead = len(words) - tail
-        while em(words[:lead]) > 0.55 * room - 1:
-            lead -= 1
-        words = f"{words[:lead].rstrip()}…{words[len(words) - tail :].lstrip()}"
-    return as_text(words)

@@ -7,10 +7,9 @@ from typing import Any
 
 import numpy as np
 
-from reports.lift.gaps import CLEAR
 from reports.lift.tables import call_rows
 from reports.many.many_compared import median_lanes, page_parts
-from reports.paper.figures import LABEL_PX, Figure, as_text, axis, checked, layout
+from reports.paper.figures import CLEAR, LABEL_PX, Figure, as_text, axis, checked, layout
 from reports.paper.page import render
 from reports.words.compared import listed
 from reports.words.plain import clock, limit, together

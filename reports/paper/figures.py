@@ -10,6 +10,8 @@ twice, by the same rules: in the page by `assets/charts.js`, for pictures by `fi
     trace.meta.fit                 a text trace; each point's customdata is [from, to, text, shorter, ...], of which the
                                    first that fits is shown: "within" that time, or "beside" the one shown before
     trace.meta.crowded             what is laid over a trace where the calls (layout.meta.calls) stand close
+    layout.meta.pressed            [[from, to, shown], ...]: stretches of time that are shown so much shorter (see
+                                   lift/pressed.py); the ticks of the time axis say true times
     layout.meta.notes              annotations, their text as {"us": ..., "si": ...}, their `length` as of a trace,
                                    their `narrow` laid over them where there is little width
     layout.meta.narrow             what is laid over the layout where there is little width
@@ -33,6 +35,7 @@ FONT = 'system-ui, "Segoe UI", Roboto, "Helvetica Neue", Arial, "Noto Sans", san
 NARROW = 640  # px
 SIZE = {"us": (0.0254, " in", ".2f"), "si": (0.001, " mm", ".1f")}
 LABEL_PX = 12
+CLEAR = "rgba(0,0,0,0)"
 CROWDED_PX = 8  # a call
 
 
@@ -138,6 +141,8 @@ def finished(figure: Figure, units: Units, width: int, height: int) -> Figure:
         shown.update(ticksuffix=suffix, hoverformat=form)
         if "range" in shown:
             shown["range"] = [end / unit for end in shown["range"]]
+    if "pressed" in meta:
+        figure["layout"]["xaxis"].update(_true_ticks(figure["layout"]["xaxis"], meta["pressed"]))
     for note in meta.get("notes", ()):
         beside = note.get("narrow", {}) if width < NARROW else {}
         note = {key: value for key, value in note.items() if key != "narrow"} | beside | {"text": note["text"][units]}
@@ -157,6 +162,25 @@ def finished(figure: Figure, units: Units, width: int, height: int) -> Figure:
             trace["hovertemplate"] = asks["hover"][units]
     coloured: Figure = _coloured(figure, LIGHT)
     return coloured
+
+
+TICK_STEPS = (0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1200, 1800, 3600)  # [s]
+
+
+def _true_ticks(axis: dict[str, Any], pressed: list[list[float]]) -> dict[str, Any]:
+    """Where the time axis says which time: at round ones, none in what is pressed together, none twice."""
+    first, last = axis["range"]
+    step = next((s for s in TICK_STEPS if (last - first) / s <= axis["nticks"]), 7200)
+    end = last + sum(to - start - shown for start, to, shown in pressed)
+    ticks: list[tuple[float, str]] = []
+    for n in range(int(end / step) + 1):
+        time, at = n * step, n * step
+        for start, to, shown in pressed:
+            if n * step > start:
+                at -= (min(time, to) - start) * (1 - shown / (to - start))
+        if first <= at <= last and not any(start < time < to for start, to, _ in pressed):
+            ticks.append((at, f"{time:,.1f}".removesuffix(".0") + " s"))
+    return {"tickmode": "array", "tickvals": [at for at, _ in ticks], "ticktext": [said for _, said in ticks]}
 
 
 def _crowded(meta: dict[str, Any], layout: dict[str, Any], width: int) -> bool:

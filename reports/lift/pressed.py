@@ -1,0 +1,106 @@
+"""A chart of a lift in which a long stand is drawn shorter than it is, so that it does not squeeze the rest.
+
+Everything on the time axis moves: what is drawn stays one straight line, for nothing happens in what is pressed
+together. The axis says true times; `assets/charts.js` turns them back and forth as `PressedTime` does.
+"""
+
+from __future__ import annotations
+
+import copy
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from reports.lift.lanes import StageSpan, stages_of
+from reports.paper.figures import Figure
+from reports.words.plain import clock
+from sim.record.record import LEADER, Record
+
+SHARE = 0.08  # how much of the rest of the lift a stand is shown as, at the most
+LEAST = 2.0  # times as long as that it has to be, for it to be pressed
+
+
+@dataclass(frozen=True)
+class PressedTime:
+    """Stretches of time and how long each is shown: [(from, to, shown), ...] in order, none overlapping [s]."""
+
+    stretches: tuple[tuple[float, float, float], ...] = ()
+
+    def at(self, time: float) -> float:
+        """Where on the axis a time stands [s]."""
+        moved = time
+        for start, end, shown in self.stretches:
+            if time > start:
+                moved -= (min(time, end) - start) * (1 - shown / (end - start))
+        return moved
+
+    def said(self) -> str:
+        """What a reader is told; "" where nothing is pressed."""
+        if not self.stretches:
+            return ""
+        times = " and ".join(clock(end - start) for start, end, _ in self.stretches)
+        return f"The time axis is cut: {times} in which nothing moves, while the load stands, drawn shorter."
+
+
+def pressed_time(record: Record) -> PressedTime:
+    """The long stands of a lift: in a stage that holds, the longest time in which nothing happens."""
+    events = record.events
+    times = np.unique(events["time_s"].to_numpy(dtype=np.float64))
+    stands = [_longest(times, span) for span in stages_of(events[events["who"] == LEADER], float(times[-1]))]
+    still = [(start, end) for start, end in stands if end > start]
+    shown = SHARE * (float(times[-1]) - sum(end - start for start, end in still))
+    return PressedTime(tuple((start, end, shown) for start, end in still if end - start > LEAST * shown > 0))
+
+
+def _longest(times: Any, span: StageSpan) -> tuple[float, float]:
+    """From when to when nothing happens in a hold; (0, 0) in another stage."""
+    inside = times[(times >= span.start) & (times <= span.end)]
+    if span.do != "hold" or len(inside) < 2:
+        return 0.0, 0.0
+    longest = int(np.argmax(np.diff(inside)))
+    return float(inside[longest]), float(inside[longest + 1])
+
+
+def pressed(figure: Figure, time: PressedTime) -> Figure:
+    """The same chart with its times moved, and told to say true ones."""
+    if not time.stretches:
+        return figure
+    figure = copy.deepcopy(figure)
+    layout, meta = figure["layout"], figure["layout"]["meta"]
+    for trace in figure["data"]:
+        _press(trace, time)
+    marks = [*layout["shapes"], *meta.get("notes", ()), *meta.get("peaks", {}).values()]
+    for mark in {id(mark): mark for mark in marks}.values():  # the chosen station's note stands among both
+        if mark.get("xref") == "x":
+            mark |= {key: time.at(mark[key]) for key in ("x", "x0", "x1") if key in mark}
+    layout["shapes"] += [_cut(time, *stretch) for stretch in time.stretches]
+    end = time.at(meta["end"])
+    layout["xaxis"] |= {"range": [-0.012 * end, 1.012 * end]}
+    meta |= {
+        "calls": [time.at(t) for t in meta["calls"]], "end": end, "pressed": [list(each) for each in time.stretches],
+    }  # fmt: skip
+    return figure
+
+
+def _press(trace: dict[str, Any], time: PressedTime) -> None:
+    if trace["type"] == "bar":
+        starts, ends = trace["base"], [b + x for b, x in zip(trace["base"], trace["x"], strict=True)]
+        trace["base"] = [time.at(t) for t in starts]
+        trace["x"] = [time.at(end) - time.at(start) for start, end in zip(starts, ends, strict=True)]
+        return
+    if "%{x}" in trace.get("hovertemplate", ""):
+        trace["customdata"] = [None if t is None else f"{t:.1f} s" for t in trace["x"]]
+        trace["hovertemplate"] = trace["hovertemplate"].replace("%{x}", "%{customdata}")
+    trace["x"] = [None if t is None else time.at(t) for t in trace["x"]]
+    if "fit" in trace.get("meta", {}):
+        trace["customdata"] = [[time.at(begin), time.at(end), *said] for begin, end, *said in trace["customdata"]]
+
+
+def _cut(time: PressedTime, start: float, end: float, shown: float) -> dict[str, Any]:
+    """Two strokes through the axis, where it is cut."""
+    at = time.at(start) + shown / 2
+    return {
+        "type": "path", "xref": "x", "yref": "paper", "xsizemode": "pixel", "ysizemode": "pixel", "xanchor": at,
+        "yanchor": 0, "path": "M -7 -6 L -1 6 M 1 -6 L 7 6", "line": {"color": "$ink", "width": 1.6},
+    }  # fmt: skip
