@@ -19,15 +19,16 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, PlainTextResponse, Response
 from starlette.routing import Route, WebSocketRoute
 from starlette.websockets import WebSocket, WebSocketDisconnect
+from uvicorn.protocols.http.auto import AutoHTTPProtocol
 
 from reports.live.gate import Gate
 from reports.live.messages import Allowance, read
 from reports.live.room import Room
 from reports.live.seat import BEAT, Page
-from reports.live.silent import Impatient
 
 MOST_PAGES = 200
 MOST_FRAME = 4096  # bytes of one frame from a page; a larger one closes its socket before it is read
+SILENT = 5.0  # how long a whole request is waited for [s]
 
 
 @dataclass
@@ -178,3 +179,17 @@ async def _say(live: Live, scored: Callable[[], None]) -> None:
     """Say that all is scored and stored, once it is."""
     await live.room.scored.wait()
     scored()
+
+
+class Impatient(AutoHTTPProtocol):  # type: ignore[misc,valid-type]
+    """The server's own protocol, which waits for a first request for ever; this one does not."""
+
+    def connection_made(self, transport: asyncio.Transport) -> None:
+        """Somebody has connected."""
+        super().connection_made(transport)
+        self.loop.call_later(SILENT, self.give_up)
+
+    def give_up(self) -> None:
+        """Close it, if no request has come; one that has become a socket is the socket's."""
+        if self.cycle is None and self.transport.get_protocol() is self:
+            self.transport.close()

@@ -25,7 +25,7 @@ def over_gap_limit(table: pd.DataFrame, scenario: Scenario) -> Flags:
 
 
 def values_of(table: pd.DataFrame, measure: str) -> Array:
-    """A measure of each lift: shape (n,)."""
+    """A measure of each lift, in its own unit [m, s, N or 1]: shape (n,)."""
     return judged_gap(table) if measure == JUDGED else table[measure].to_numpy(dtype=np.float64)
 
 

@@ -170,7 +170,7 @@ def test_a_bad_page_loses_its_socket_and_nothing_else_happens(served: Served, wh
 
 def test_connections_that_say_nothing_keep_nobody_out(served: Served, monkeypatch: pytest.MonkeyPatch) -> None:
     """450 of them, and some that stop in the middle of a request: a while later the page is served; a socket stays."""
-    monkeypatch.setattr("reports.live.silent.SILENT", 1.0)
+    monkeypatch.setattr("reports.live.server.SILENT", 1.0)
 
     async def all_of_it() -> dict[str, Any]:
         async with served.socket() as good:
