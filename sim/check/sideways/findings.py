@@ -15,10 +15,11 @@ from sim.check.figures import times_up
 from sim.check.findings import Check, Finding, Level, finding
 from sim.check.sideways.equilibrium import Equilibrium, Push, on_its_lifters
 from sim.check.stations import StationLoad
+from sim.check.ties import NOTHING, in_line
 from sim.model.devices import EXACT
 from sim.model.motion import AnyFloats
-from sim.model.scenario import Lifter, Station
-from sim.model.sentences import down, up
+from sim.model.scenario import Lifter, Station, Tie
+from sim.model.sentences import Part, down, up
 
 FRICTION = (0.3, 0.4)  # steel on concrete, the code's least and most; of 260 pairs tested, most were near the least
 FRICTION_SOURCE = "EN 12812:2004, informative annex: steel on concrete; HSE RR071 (2003)"
@@ -36,6 +37,8 @@ def sideways_findings(course: Course, stations: dict[str, StationLoad]) -> Itera
         yield from _pivot(course, found)
     for lifter, pushed in zip(scenario.lifters, pushes, strict=True):
         yield from _foot(lifter, pushed)
+        if lifter.tie is not None:
+            yield from _tied(course, lifter, lifter.tie, pushed)
     if len(pushes) == 2:
         yield from _unalike(pushes, scenario.lifters, found)
     for station in scenario.stations:
@@ -109,6 +112,26 @@ def _foot(lifter: Lifter, pushed: Push) -> Iterator[Finding]:
         yield finding(
             "caution", Check.LIFTER_FOOT_SLIDES, lifter.name, needed, FRICTION[0], "", FRICTION_SOURCE, **said
         )
+
+
+def _tied(course: Course, lifter: Lifter, tie: Tie, pushed: Push) -> Iterator[Finding]:
+    """What a lifter's tie must hold so that its foot stays, against its working load limit."""
+    along, across = (np.asarray(part, dtype=np.float64) for part in pushed.foot.force[:2])
+    thrust, cosine = np.hypot(along, across), in_line(tie, lifter.base, along, across)
+    most, name = float(thrust.max()), f"{lifter.name} tie"
+    if most < NOTHING:
+        return
+    if float(cosine[thrust >= NOTHING].min()) <= EXACT:
+        yield finding("stop", Check.TIE_PULLS_WRONG, name, source="statics", thrust=up(most, "force"))
+        return
+    held = float((thrust / np.where(thrust >= NOTHING, cosine, 1.0)).max())
+    static, factor = up(held, "force"), course.scenario.limits.design_factor
+    if tie.working_load_limit is None:
+        yield finding("caution", Check.TIE_UNRATED, name, held, None, "N", "not given in the file", static=static)
+    elif not held * factor <= tie.working_load_limit:
+        said: dict[str, Part] = {"factor": f"{factor:g}", "most": down(tie.working_load_limit, "force"), "static": static}
+        source, limit = tie.limit_source, tie.working_load_limit
+        yield finding("stop", Check.TIE_OVER_AT_REST, name, held * factor, limit, "N", source, **said)
 
 
 def _unalike(pushes: list[Push], lifters: tuple[Lifter, ...], found: Equilibrium) -> Iterator[Finding]:

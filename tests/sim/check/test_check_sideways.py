@@ -111,3 +111,32 @@ def test_a_high_load_on_one_or_two_jacks_can_roll(jacks):
     assert found(lift(15 * MM, *on, *beside, load=load))["LOAD_CAN_ROLL"].level == "caution"
     low = replace(load, cg=(0.0, 0.0, 0.9))
     assert not found(lift(15 * MM, *on, load=low))
+
+
+@pytest.mark.parametrize(
+    ("tie", "name", "level"),
+    [
+        (Tie("chain"), "TIE_UNRATED", "caution"),
+        (Tie("chain", working_load_limit=10.0), "TIE_OVER_AT_REST", "stop"),
+        (Tie("chain", working_load_limit=1e5), None, None),
+        (Tie("chain", working_load_limit=1e5, anchor=(2.0, 3.0, 0.0)), "TIE_PULLS_WRONG", "stop"),
+    ],
+)
+def test_a_lifters_tie_is_held_against_what_its_foot_pushes_with(tie, name, level):
+    """Not known, too weak, strong enough, and made fast on the side that the foot kicks out to."""
+    leaning = hinged(left=(0.0, 0.3), right=(0.0, -0.3), tie=tie)
+    of_tie = [f for f in check(leaning).findings if f.subject == "left lifter tie"]
+    assert [(f.check.name, f.level) for f in of_tie] == ([(name, level)] if name else [])
+
+
+def test_a_lifters_tie_out_of_line_holds_more_than_the_thrust():
+    """By the cosine between the two: 60 degrees off is twice the thrust."""
+    at = math.radians(60)
+    foot = (2.0, 0.8, 0.0)
+    anchor = (foot[0] + math.sin(at), foot[1] - math.cos(at), 0.0)
+    straight, off = (
+        next(f.value for f in check(hinged(left=(0.0, 0.3), right=(0.0, -0.3), tie=tie)).findings
+             if f.check.name == "TIE_UNRATED")
+        for tie in (Tie("chain"), Tie("chain", anchor=anchor))
+    )  # fmt: skip
+    assert off == pytest.approx(2 * straight)
