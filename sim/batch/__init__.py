@@ -15,7 +15,7 @@ All lifts of a batch are at the same call, each at a time of its own. A call goe
    open, caught. A call leaves arrays of (instants, sides or places, lifts).
 5. From these alone the call is measured (`measured/so_far.py`). Largest gaps are the largest over instants; a gap's
    time over the limit is worked out from one instant to the next (`measured/gaps.py`). A drop is a plain function of u,
-   the stop and which place (`Loss.onto` in `measured/drops.py`), and dear: about how large it is, to within a
+   the stop and which place (`measured/falling.py`), and dear: about how large it is, to within a
    hundredth, is fitted (`measured/likely.py`), and it is worked out at the few instants that may then be the largest
    (`measured/ranked.py`). Lifts that have ended are written down (`measured/results.py`) and left out of the arrays.
 

@@ -34,6 +34,9 @@ class Meeting:
     rest: Array  # where it comes to rest below where it was [m]
     peak: Array  # axial force at the lowest point [N]; nan: not known
     known: Flags  # whether all that gives is known
+    left: (
+        Array  # how far the lowest point is above the start, along that line [m]; below nothing: the start comes first
+    )
 
 
 def compliance(tie: Tie | None) -> float | None:
@@ -115,8 +118,9 @@ def meet(
     longer = compliance(tie)
     nothing = np.zeros_like(u)
     fall = head_down(nothing)
+    above = contact if about is None else contact - line.demand(about / 2)
     if give is None:
-        return Meeting(fall, fall, fall, np.full_like(u, np.nan), np.zeros(u.shape, dtype=bool))
+        return Meeting(fall, fall, fall, np.full_like(u, np.nan), np.zeros(u.shape, dtype=bool), above)
     x, y, _ = motion.moved(where.head, met)
     lean = ((x - where.base[0]) ** 2 + (y - where.base[1]) ** 2) / (line.start + contact) ** 2  # cos^2 of its angle
     alone, together = nothing + give, give + force * lean * (longer or 0.0)
@@ -131,4 +135,4 @@ def meet(
     known = ~over & ~rigid & tied
     lowest = np.where(rigid, 0.0, together * factor)
     peak = np.where(rigid, np.nan, force * factor)
-    return Meeting(fall, head_down(lowest), head_down(np.where(rigid, 0.0, together)), peak, known)
+    return Meeting(fall, head_down(lowest), head_down(np.where(rigid, 0.0, together)), peak, known, above - lowest)

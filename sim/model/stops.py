@@ -9,11 +9,14 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sim.model.devices import EXACT
 from sim.model.motion import AnyFloats, Floats
 
+Array = NDArray[np.float64]
 Thing = TypeVar("Thing")
+CHORDS = 12  # to come from any two events that are a few seconds apart to within a nanosecond
 
 
 def highest(values: Iterable[AnyFloats]) -> AnyFloats:
@@ -51,6 +54,38 @@ def first_largest(things: Sequence[Thing], size: Callable[[Thing], float]) -> Th
     sizes = [size(each) for each in things]
     most = max(sizes)
     return next(each for each, its in zip(things, sizes, strict=True) if its > most - EXACT)
+
+
+def crossing(value: Callable[[Array], Array], since: tuple[Array, Array], until: tuple[Array, Array]) -> Array:
+    """When something that is below nothing at first, and above it then, comes through it.
+
+    A chord from end to end, again and again; an end that stays twice counts half (the Illinois rule).
+
+    Parameters
+    ----------
+    value : callable
+        What comes through, at times of shape (n,) [s].
+    since, until : two ndarrays of shape (n,) each
+        Between which times it does, once in each [s]; and what it is at them.
+
+    Returns
+    -------
+    ndarray of shape (n,)
+        The times [s], as near as numbers go.
+    """
+    (begin, low), (end, high) = since, until
+    time, stays = end, np.zeros(len(end))
+    for _ in range(CHORDS):
+        with np.errstate(divide="ignore", invalid="ignore"):
+            time = np.where(high > low, end - (end - begin) * high / (high - low), time)
+        there = value(time)
+        under = there < 0
+        low, high = np.where(under, there, low), np.where(under, high, there)
+        begin, end = np.where(under, time, begin), np.where(under, end, time)
+        low = np.where(~under & (stays > 0), low / 2, low)
+        high = np.where(under & (stays < 0), high / 2, high)
+        stays = np.where(under, -1, 1)
+    return time
 
 
 def about_the_other(u_both: Floats, other: Floats | None) -> Floats:

@@ -14,6 +14,7 @@ from sim.model.devices import EXACT
 from sim.model.loads import axial_force, effort, fall_energy, share_met
 from sim.model.meeting import Flags, meet
 from sim.model.scenario import Lifter, Station
+from sim.model.stops import crossing
 from sim.record.holding import Stops, Who, foremost, without
 from sim.record.measured import Measured
 from sim.record.series import Array
@@ -37,6 +38,7 @@ class Onto:
     rest: Array  # [m]
     peak: Array  # axial force on what it meets [N]; nan: not known, or the start
     known: Flags  # whether all that gives is known
+    left: Array  # how far the lowest point is above the start [m]; below nothing: the start comes first
 
 
 @dataclass(frozen=True)
@@ -79,11 +81,36 @@ def drops_of(lift: Measured, lifter: Lifter, lifter_holds: bool) -> Drops:
 
 def _work_out(lift: Measured, lifter: Lifter, lifter_holds: bool) -> Drops:
     places = lift.could_stop(lifter, lifter_holds)
-    first = _onto(lift, lifter, places, lift.stops(lifter, places))
-    again = lift.stops(lifter, places, rank=1)
-    second = _onto(lift, lifter, places, again, but=_onto(lift, lifter, places, again).who)
+    first, second = (_looked_at(lift, lifter, places, rank) for rank in (0, 1))
     energy = fall_energy(lift.scenario.load, lift.motion, lifter.share, first.u, first.stop)
     return Drops(lifter, tuple(places), first, second, energy)
+
+
+def _looked_at(lift: Measured, lifter: Lifter, places: list[Where], rank: int) -> Onto:
+    """What meets the load first (rank 0), or if that did not hold (1), at all instants that matter.
+
+    A place that gives down to the start stops the side there, and so the drop grows as the load rises; once it does
+    not give so far, the drop may shrink. That instant, too, is looked at where it may be the largest.
+    """
+
+    def onto(stops: Stops) -> Onto:
+        first = _onto(lift, lifter, places, stops)
+        return _onto(lift, lifter, places, stops, but=first.who) if rank else first
+
+    found = onto(lift.stops(lifter, places, rank))
+    after, before = slice(1, -1, 2), slice(2, None, 2)  # of one instant, and of the next
+    leaves = (found.who[after] == found.who[before]) | (found.who[after] < 0)
+    leaves &= (found.left[after] < 0) & (found.left[before] > 0)
+    leaves &= found.rise[before] > found.drop.max(initial=0.0) + EXACT
+    if not leaves.any():
+        return found
+    once = found.times[::2]
+    also = crossing(
+        lambda times: onto(lift.stops_just_at(lifter, places, times)).left[::2],
+        (once[:-1][leaves], found.left[after][leaves]),
+        (once[1:][leaves], found.left[before][leaves]),
+    )
+    return onto(lift.stops(lifter, places, rank, also))
 
 
 def _onto(lift: Measured, lifter: Lifter, places: list[Where], stops: Stops, but: Who | None = None) -> Onto:
@@ -94,8 +121,9 @@ def _onto(lift: Measured, lifter: Lifter, places: list[Where], stops: Stops, but
     fall = rise - lift.motion.rise(lifter.head, stop)
     unknown, known = np.full_like(fall, np.nan), np.ones(fall.shape, dtype=bool)
     above = np.any(stops.held > 0, axis=0)
+    left = np.where(who < 0, -rise, np.inf)
     found = Onto(
-        stops.times, stops.u, stops.other, rise, above, who, stop, fall, fall.copy(), fall.copy(), unknown, known
+        stops.times, stops.u, stops.other, rise, above, who, stop, fall, fall.copy(), fall.copy(), unknown, known, left
     )
     carries = [lift.carries(where, stops.times) for where in places]
     for n, where in enumerate(places):
@@ -115,6 +143,7 @@ def _onto(lift: Measured, lifter: Lifter, places: list[Where], stops: Stops, but
         found.rest[more] = np.where(still, 0.0, met.rest)[mine]
         found.peak[more] = np.where(still, _standing(lift, share, where, first, other), met.peak)[mine]
         found.known[more] = (met.known | still)[mine]
+        found.left[more] = np.where(still, np.inf, met.left)[mine]
     return found
 
 

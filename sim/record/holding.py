@@ -108,17 +108,22 @@ def stops_at(mine: Series, other: Series | None, holds: Sequence[Holding], once:
         begins = np.concatenate([once[:0], *(h.begins() for h in holds)])
         once = np.unique(np.concatenate([once, begins[(begins > once[0]) & (begins < once[-1])]]))
     while True:
-        u = both_sides_of(mine, once)
-        others = None if other is None else both_sides_of(other, once)
-        each = np.array([h.stops(once, u, others) for h in holds]).reshape(len(holds), len(u))
-        found = Stops(np.repeat(once, 2), u, others, each)
+        found = stops_just_at(mine, other, holds, once)
         _, who = found.first()
         if rank:
             _, who = found.second(who)
-        handovers = _handovers(once, each, who)
+        handovers = _handovers(once, found.each, who)
         if not len(handovers):
             return found
         once = np.unique(np.concatenate([once, handovers]))
+
+
+def stops_just_at(mine: Series, other: Series | None, holds: Sequence[Holding], once: Array) -> Stops:
+    """The same at these instants (n,) alone [s]."""
+    u = both_sides_of(mine, once)
+    others = None if other is None else both_sides_of(other, once)
+    each = np.array([h.stops(once, u, others) for h in holds]).reshape(len(holds), len(u))
+    return Stops(np.repeat(once, 2), u, others, each)
 
 
 def _handovers(once: Array, each: Array, who: Who) -> Array:

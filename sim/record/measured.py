@@ -17,9 +17,9 @@ from numpy.typing import NDArray
 from sim.model.devices import EXACT
 from sim.model.motion import motion_of
 from sim.model.scenario import Lifter, Scenario, Station
-from sim.record.holding import Holding, Stops, stops_at
+from sim.record.holding import Holding, Stops, stops_at, stops_just_at
 from sim.record.record import LEADER, Record
-from sim.record.series import Array, PlaceSeries, Stretch, place_series, side_series
+from sim.record.series import Array, PlaceSeries, Series, Stretch, place_series, side_series
 from sim.record.what import CALLS, SAID_CAUGHT, STANDS, What
 
 Kind = Literal["passing", "standing", "made"]
@@ -138,11 +138,27 @@ class Measured:
         mine = [where for where in self.scenario.places if where.side in (lifter.side, "both")]
         return [where for where in mine if lifter_holds or not isinstance(where, Lifter)]
 
-    def stops(self, lifter: Lifter, places: Sequence[Lifter | Station], rank: int = 0) -> Stops:
-        """Where a side is and where each of these places would stop it, at all instants that matter (`stops_at`)."""
+    def stops(
+        self, lifter: Lifter, places: Sequence[Lifter | Station], rank: int = 0, also: Array | None = None
+    ) -> Stops:
+        """Where a side is and where each of these places would stop it, at all instants that matter (`stops_at`).
+
+        Looked `also` at are some times between two events, of shape (k,) [s].
+        """
+        once = np.unique(np.concatenate([self.instants, also])) if also is not None else self.instants
+        return stops_at(*self._held(lifter, places), once, rank)
+
+    def stops_just_at(self, lifter: Lifter, places: Sequence[Lifter | Station], once: Array) -> Stops:
+        """The same at these times (k,) alone [s]."""
+        return stops_just_at(*self._held(lifter, places), once)
+
+    def _held(
+        self, lifter: Lifter, places: Sequence[Lifter | Station]
+    ) -> tuple[Series, Series | None, Sequence[Holding]]:
+        """U of a side and of the other one, and what these places hold."""
         other = next((s for name, s in self.sides.items() if name != lifter.name), None)
         holds = [Holding(w, self.places[w.name], self.motion.line(w.head, w.base)) for w in places]
-        return stops_at(self.sides[lifter.name], other, holds, self.instants, rank)
+        return self.sides[lifter.name], other, holds
 
     def carries(self, where: Lifter | Station, twice: Array) -> NDArray[np.bool_]:
         """Whether the load came down onto a place and its side was not stroked since, before and after each instant.

@@ -1,9 +1,9 @@
 """The largest drops of many lifts: how far a side would come down if its pressure, or its whole lifter, were lost.
 
-At every instant of a call each place of the side would stop it at some u; the highest of them does, and what it then
-gives is worked out by the story's own function (`sim/model/meeting.py`), where that may be the largest (`ranked.py`).
-The drop may be largest between two instants: where one place takes over from another. The same again for the largest
-drop if that place did not hold.
+At every instant of a call the side would come down onto one of its places, or to the start (`falling.py`): how far is
+worked out where that may be the largest (`ranked.py`).
+The drop may be largest between two instants: where one place takes over from another, or where what it gives ceases
+to reach the start. The same again for the largest drop if that place did not hold.
 """
 
 from __future__ import annotations
@@ -13,14 +13,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sim.batch.measured.falling import Candidates, Down, Falling
 from sim.batch.measured.ranked import Instants
-from sim.batch.measured.stops import SECOND, foremost, stop_at, takeover, without
-from sim.batch.parts.arrays import Array, Flags, These, Whole, those
-from sim.batch.parts.layout import Layout
+from sim.batch.measured.stops import SECOND, takeover
+from sim.batch.parts.arrays import Array, Flags, These, Whole, of_some, those
 from sim.batch.timeline import Window
 from sim.model.devices import EXACT
-from sim.model.loads import share_met
-from sim.model.meeting import meet
+from sim.model.stops import crossing
 
 TURNS = 20  # at most, to close in on where one place takes over from another
 
@@ -44,23 +43,21 @@ class DropsSoFar:
 
 
 @dataclass(frozen=True, slots=True)
-class Candidates:
-    """Instants of some lifts at which the drop may be the largest: all of shape (k,)."""
+class Stretches:
+    """Parts of the time between an instant and the next: all of shape (k,)."""
 
+    at: These
     lift: These
-    time: Array
-    u: Array  # (sides, k) [rad or m]
-    held: Array  # (places, k) where each place would stop the side; at most `EXACT`: it holds nothing above the start
-    stands: Flags  # (places, k) whether the load stands on it
+    begin: Array  # [s]
+    end: Array  # [s]
+    held: Flags  # whether anything holds the side above the start as it begins
 
 
 @dataclass(frozen=True, slots=True)
 class Loss:
     """One side of the load, and what is lost of it: the pressure, or the whole lifter with its own capture."""
 
-    layout: Layout
-    side: int
-    places: tuple[int, ...]  # what could stop it
+    falling: Falling  # onto what could stop it then
 
     def see(
         self,
@@ -82,31 +79,29 @@ class Loss:
         rank : int
             FIRST: if the station holds; SECOND: if it does not.
         largest : two Instants
-            Where the drop may be the largest; and between which instants it may (`ranked.Ranked.largest`).
+            At which the drop may be the largest; and between which and the next ones it may (`ranked.Ranked.largest`).
         call : int
             The number of the call.
         next_call : ndarray of shape (n,)
             When the next one goes out [s].
         """
-        instants, takeovers = largest
-        found = [self._at(window, *instants, np.zeros(len(instants.at)))]
-        if len(takeovers.at):
-            found += self._takeovers(window, *takeovers, rank)
-        if sum(len(f.lift) for f in found):
-            self._take(drops, found, rank, call)
+        instants, stretches = largest
+        found = [self.falling.at(window, *instants, np.zeros(len(instants.at)))]
+        between, even = self._takeovers(window, *stretches, rank)
+        self._take(drops, found + between, rank, call)
+        self._take(drops, self._leaves_the_start(window, even, drops.drop, rank), rank, call)
         drops.call[(drops.time == next_call) & (drops.drop > 0)] = call + 1
 
     def _take(self, drops: DropsSoFar, found: Sequence[Candidates], rank: int, call: int) -> None:
         """The largest of each lift, at the first time that it comes up."""
+        if not sum(len(f.lift) for f in found):
+            return
         lift, time = np.concatenate([f.lift for f in found]), np.concatenate([f.time for f in found])
         u, held = (np.concatenate(each, axis=1) for each in ([f.u for f in found], [f.held for f in found]))
         stands = np.concatenate([f.stands for f in found], axis=1)
-        above = (held > EXACT).any(axis=0)
+        drop, stop, onto, _ = self.falling.down(u, held, stands, rank)
         if rank == SECOND:
-            held = without(held, self.first_met(u, held, stands))
-        drop, stop, onto = self.onto(u, held, stands)
-        if rank == SECOND:
-            drop = np.where(above, drop, 0.0)
+            drop = np.where((held > EXACT).any(axis=0), drop, 0.0)
         largest = drops.drop.copy()
         np.maximum.at(largest, lift, drop)
         clearly = largest > drops.drop + EXACT
@@ -114,77 +109,54 @@ class Loss:
         k = those((drop > largest[lift] - EXACT) & clearly[lift])
         k = k[np.argsort(-time[k], kind="stable")]  # the last one written is the first in time
         to = lift[k]
-        drops.time[to], drops.u[to], drops.stop[to], drops.onto[to] = time[k], u[self.side, k], stop[k], onto[k]
+        drops.time[to], drops.u[to], drops.stop[to], drops.onto[to] = time[k], u[self.falling.side, k], stop[k], onto[k]
         drops.call[to] = call
 
-    def first_met(self, u: Array, held: Array, stands: Flags) -> Whole:
-        """By which place the side is stopped: (k,), as `onto`."""
-        stop, who = foremost(held)
-        several = those(((held > EXACT) & (held > stop - EXACT)).sum(axis=0) > 1)
-        if len(several):
-            who[several] = self.onto(u[:, several], held[:, several], stands[:, several])[2]
-        return who
-
-    def onto(self, u: Array, held: Array, stands: Flags) -> tuple[Array, Array, Whole]:
-        """How far the side comes down, where it is first met, and by which place: (k,) each.
-
-        Of several places that meet it at once the one that gives most counts, as in `sim/record/drops.py`.
-        """
-        layout, lifter = self.layout, self.layout.lifters[self.side]
-        other = u[1 - self.side] if len(u) > 1 else None
-        stays = layout.lifters[1 - self.side] if len(u) > 1 else None
-        stop, onto = foremost(held)
-        rise = layout.motion.rise
-        drop = rise(lifter.head, u[self.side]) - rise(lifter.head, stop)
-        foremost_stop = stop.copy()
-        for n, p in enumerate(self.places):
-            at = those((held[n] > EXACT) & (held[n] > foremost_stop - EXACT))
-            if not len(at):
-                continue
-            where, mine, first = layout.places[p], u[self.side, at], held[n, at]
-            share = share_met(layout.scenario.load, lifter, stays, where)
-            about = None if other is None else other[at]
-            met = meet(layout.scenario.load, layout.motion, lifter, share, where, mine, first, about)
-            further = np.where(stands[n, at] & (mine - first <= EXACT), 0.0, met.drop)
-            more = (onto[at] == n) | (further > drop[at] + EXACT)
-            onto[at[more]], stop[at[more]], drop[at[more]] = n, first[more], further[more]
-        return drop, stop, onto
-
-    def _takeovers(self, window: Window, at: These, lift: These, rank: int) -> list[Candidates]:
+    def _takeovers(self, window: Window, at: These, lift: These, rank: int) -> tuple[list[Candidates], Stretches]:
         """Where one place, or the start, takes over from another after these instants, as in `sim/record/holding.py`.
 
         What each holds runs evenly, but where that would stop the load does not quite: the instant is closed in on.
+        With it the stretches between those instants, in each of which nothing takes over.
         """
         begin, end = window.time[at, lift], window.time[at + 1, lift]
-        first, then = (self._at(window, at + k, lift, np.zeros(len(at))).held for k in (0, 1))
-        found = []
+        first, then = (self.falling.at(window, at + k, lift, np.zeros(len(at))).held for k in (0, 1))
+        found, even = [], []
         for _ in range(TURNS):
             time = takeover(begin, end, first, then, rank)
-            k = those(np.isfinite(time))
+            k, same = those(np.isfinite(time)), those(np.isinf(time) & (end > begin))
+            even.append((at[same], lift[same], begin[same], end[same], (first[:, same] > EXACT).any(axis=0)))
             if not len(k):
                 break
             at, lift, begin, end, time, first, then = (
                 at[k], lift[k], begin[k], end[k], time[k], first[:, k], then[:, k]
             )  # fmt: skip
-            since, until = window.time[at, lift], window.time[at + 1, lift]
-            there = self._at(window, at, lift, (time - since) / (until - since))
+            there = self.falling.after(window, at, lift, time)
             found.append(there)
             at, lift = np.tile(at, 2), np.tile(lift, 2)
             begin, end = np.concatenate([begin, time]), np.concatenate([time, end])
             first, then = np.concatenate([first, there.held], axis=1), np.concatenate([there.held, then], axis=1)
-        return found
+        return found, Stretches(*(np.concatenate(each) for each in zip(*even, strict=True)))
 
-    def _at(self, window: Window, at: These, lift: These, share: Array) -> Candidates:
-        """How these lifts stand at these instants, or by a share between 0 and 1 on the way to the next: (k,) each."""
-        then = np.minimum(at + 1, len(window.time) - 1)
+    def _leaves_the_start(self, window: Window, even: Stretches, largest: Array, rank: int) -> list[Candidates]:
+        """Where what gives ceases to reach the start in a stretch, if that may be the largest (`sim/record/drops.py`).
 
-        def even(values: Array) -> Array:
-            start: Array = values[at, lift]
-            return start + share * (values[then, lift] - start)
+        Up to there the side would come down all that it has risen: that is more than the largest only in a stretch in
+        which the rise comes to be.
+        """
 
-        u = np.array([even(window.u[:, side]) for side in range(len(self.layout.lifters))])
-        held, stands = np.zeros((len(self.places), len(at))), np.zeros((len(self.places), len(at)), dtype=bool)
-        for n, p in enumerate(self.places):
-            held[n] = stop_at(self.layout, p, self.side, even(window.held[:, p]), window.open[at, p, lift], u)
-            stands[n] = window.stands[at, p, lift]
-        return Candidates(lift, even(window.time), u, held, stands)
+        def down(some: Stretches, time: Array) -> Down:
+            there = self.falling.after(window, some.at, some.lift, time)
+            return self.falling.down(there.u, there.held, there.stands, rank)
+
+        most = largest[even.lift] + EXACT
+        low, high = (self.falling.risen(window.u[even.at + k, self.falling.side, even.lift]) for k in (0, 1))
+        some = of_some(even, those(((low <= most) | ~even.held) & (most < high)))
+        if not len(some.at):
+            return []
+        first, then = down(some, some.begin), down(some, some.end)
+        k = those(((first.onto == then.onto) | (first.onto < 0)) & (first.left < 0) & (then.left > 0))
+        if not len(k):
+            return []
+        some, low, high = of_some(some, k), first.left[k], then.left[k]
+        time = crossing(lambda time: down(some, time).left, (some.begin, low), (some.end, high))
+        return [self.falling.after(window, some.at, some.lift, time)]

@@ -39,6 +39,7 @@ class Ranked:
     above: tuple[Array, Array]  # how far above them the side is; less than nothing: there is none [rad or m]
     drops: tuple[Array, Array]  # about how far it would drop [m]
     who: tuple[Numbers, Numbers]  # the number of the place, or START
+    rises: Array  # about how far it has risen [m]
     error: float  # how far off the drops are at the most [m]
     places: int  # how many were looked at
 
@@ -47,8 +48,9 @@ class Ranked:
 
         Returns
         -------
-        instants, takeovers : Instants
-            At these instants; between these and the next ones, where one place takes over from another.
+        instants, stretches : Instants
+            At these instants; between these and the next ones, where one place takes over from another, or where what
+            it gives ceases to reach the start.
         """
         about, who, n = self.drops[rank], self.who[rank], len(best)
         enough = np.maximum(best, about.max(axis=0) - self.error) - self.error - EXACT
@@ -60,6 +62,8 @@ class Ranked:
             if self.places == 2:
                 unsure |= np.min([x.ravel()[k] for x in self.who for k in rows], axis=0) == START
             changes = changes[unsure | (either > enough[changes % n])]
+        reaches = (about[:-1] >= self.rises[:-1] - 2 * self.error) & (who[1:] != START) & (self.rises[1:] > enough)
+        changes = np.union1d(changes, np.flatnonzero(reaches))
         found = np.flatnonzero(about > enough)
         before = found - n  # coming down to the start from the same u is no other drop
         again = (before >= 0) & (about.ravel()[found] == about.ravel()[before])
@@ -70,7 +74,7 @@ class Ranked:
     def of_the_start(cls, u: Array, drops: Array, error: float) -> Ranked:
         """Nothing but the start."""
         start = np.full(u.shape, START, np.int8)
-        return cls((u, np.full(u.shape, -1.0)), (drops, np.full(u.shape, -NOWHERE)), (start, start), error, 0)
+        return cls((u, np.full(u.shape, -1.0)), (drops, np.full(u.shape, -NOWHERE)), (start, start), drops, error, 0)
 
     def with_place(self, place: int, above: Array, drops: Array, error: float) -> Ranked:
         """The same with one place more; of several met at once the one that gives most comes first."""
@@ -90,6 +94,7 @@ class Ranked:
             (np.where(closer, above, first), np.where(closer, first, second)),
             (np.where(closer, drops, most), np.where(closer, most, next_most)),
             (np.where(closer, mine, who), np.where(closer, who, next_who)),
+            self.rises,
             max(self.error, error),
             self.places + 1,
         )

@@ -8,7 +8,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.batch.measured.drops import DropsSoFar, Loss
+from sim.batch.measured.drops import DropsSoFar
+from sim.batch.measured.falling import Falling
 from sim.batch.measured.gaps import PASSING, STANDING, GapsSoFar
 from sim.batch.measured.so_far import SoFar
 from sim.batch.parts.arrays import Array, These, Whole, of_some, those
@@ -102,7 +103,7 @@ class Results:
         }
         for key, losses in self.so_far.losses.items():
             drops = self.so_far.drops[key]
-            each = [_drop_columns(x, of_some(d, these)) for x, (d, _) in zip(losses, drops, strict=True)]
+            each = [_drop_columns(x.falling, of_some(d, these)) for x, (d, _) in zip(losses, drops, strict=True)]
             best = each[0]
             for other in each[1:]:
                 more = other["m"] > best["m"] + EXACT
@@ -153,10 +154,10 @@ def _gap_columns(names: list[str], gaps: GapsSoFar) -> dict[str, Any]:
     }
 
 
-def _drop_columns(loss: Loss, drops: DropsSoFar) -> dict[str, Any]:
+def _drop_columns(falling: Falling, drops: DropsSoFar) -> dict[str, Any]:
     """The largest drop of one side."""
-    lifter, layout, none = loss.layout.lifters[loss.side], loss.layout, drops.drop <= EXACT
-    names = np.array([*(layout.places[p].name for p in loss.places), ""], dtype=object)
+    lifter, layout, none = falling.layout.lifters[falling.side], falling.layout, drops.drop <= EXACT
+    names = np.array([*(layout.places[p].name for p in falling.places), ""], dtype=object)
     energy = fall_energy(layout.scenario.load, layout.motion, lifter.share, drops.u, drops.stop)
     return {
         "m": np.where(none, 0.0, drops.drop),

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sim.batch.measured.drops import DropsSoFar, Loss
+from sim.batch.measured.falling import Falling
 from sim.batch.measured.gaps import GapsSoFar, see_gaps, see_levels, see_open, see_rams_only
 from sim.batch.measured.ranked import FittedSide, Instants
 from sim.batch.measured.stops import FIRST, SECOND, stop_at
@@ -34,8 +35,8 @@ class SoFar:
         """Nothing yet."""
         fitted = [FittedSide(layout, side) for side in range(len(layout.lifters))]
         losses = {
-            "drop_lifter_lost": [Loss(layout, f.side, f.stations) for f in fitted],
-            "drop_pressure_lost": [Loss(layout, f.side, layout.places_of[f.side]) for f in fitted],
+            "drop_lifter_lost": [Loss(Falling(layout, f.side, f.stations)) for f in fitted],
+            "drop_pressure_lost": [Loss(Falling(layout, f.side, layout.places_of[f.side])) for f in fitted],
         }
         drops = {key: [(DropsSoFar.of(n), DropsSoFar.of(n)) for _ in each] for key, each in losses.items()}
         return cls(layout, GapsSoFar.of(len(layout.places), n), losses, drops, fitted)

@@ -206,6 +206,22 @@ def test_a_drop_that_is_largest_between_two_rows_is_simulated_alike() -> None:
         assert simulated["drop_pressure_lost_time_s"] % 1 == pytest.approx(0.875, abs=1e-6)
 
 
+def test_a_drop_that_is_largest_where_its_give_ceases_to_reach_the_start_is_simulated_alike() -> None:
+    """The load rises 10 mm/s from 0.5 s on; its own collar, which gives 1 mm at rest, starts at 1.2 s, at 40 mm/s.
+
+    Holding c of u mm it gives d (1 + sqrt(1 + 2 (u - c) / d)): down to the start while c^2 < 2 d u. So up to 1.3 s,
+    when u is 8 and c is 4 mm, the load comes down all that it has risen: 8 mm. At 1.2 s that is 7 mm, and at 1.333 s,
+    when the collar meets it, 2 mm are left."""
+    own = lifter(collar(react=0.7, turns=20.0), give=1 * MM)
+    rigid = station(collar(react=0.7, turns=30.0))  # meets it earlier: 8 mm is what it would be if this did not hold
+    alone, beside = lift(0.01, own), lift(0.01, own, rigid)
+    for scenario, drop in ((alone, "drop_pressure_lost"), (beside, "drop_pressure_lost_next")):
+        assert not differences(scenario, seed=0, first=0, n=1)
+        story = row_of(simulate(scenario, 0, 0))
+        assert story[f"{drop}_m"] == pytest.approx(8 * MM, abs=1e-9)
+    assert row_of(simulate(alone, 0, 0))["drop_pressure_lost_time_s"] == pytest.approx(1.3, abs=1e-8)
+
+
 def test_a_collar_that_comes_past_a_crib_just_when_its_turner_looks_up_bends_the_line_there() -> None:
     """The collar, 4 mm slack, is turned from 0.25 s on at 4 mm/s, and would be at the load at 1.25 s; the load has gone
     up 10 mm from 0.5 s to 0.8 s meanwhile. Up to 1.25 s the crib holds 0 mm there, and the rams alone the load."""
