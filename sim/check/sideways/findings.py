@@ -129,8 +129,8 @@ def _tied(course: Course, lifter: Lifter, tie: Tie, pushed: Push) -> Iterator[Fi
     if tie.working_load_limit is None:
         yield finding("caution", Check.TIE_UNRATED, name, held, None, "N", "not given in the file", static=static)
     elif not held * factor <= tie.working_load_limit:
-        said: dict[str, Part] = {"factor": f"{factor:g}", "most": down(tie.working_load_limit, "force"), "static": static}
         source, limit = tie.limit_source, tie.working_load_limit
+        said: dict[str, Part] = {"factor": f"{factor:g}", "most": down(limit, "force"), "static": static}
         yield finding("stop", Check.TIE_OVER_AT_REST, name, held * factor, limit, "N", source, **said)
 
 

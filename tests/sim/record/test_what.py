@@ -62,6 +62,9 @@ def of_every_kind() -> dict[str, Scenario]:
         "a thread that ends": lift(20 * MM, lifter(), station(collar(reach=8 * MM)), gap_limit=20 * MM),
         "too few calls": lift(40 * MM, lifter(), station(collar()), max_calls=2),
         "out of travel": lift(15 * MM, lifter(collar(), travel=10 * MM), station(collar()), reset=reset(60, 2 * MM)),
+        "slow at work": lift(
+            40 * MM, lifter(collar(turns=0.5), name="ram"), rule="keep-pace", mishaps=(Mishap("slow", 2, "ram collar", factor=3.0),)
+        ),
         "and down again": lift(15 * MM, lifter(collar()), stages=UP_AND_DOWN),
         "the packing out": lift(
             15 * MM, lifter(collar(), travel=12 * MM), station(collar()), reset=reset(60, 2 * MM), stages=UP_AND_DOWN
