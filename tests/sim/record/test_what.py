@@ -63,7 +63,10 @@ def of_every_kind() -> dict[str, Scenario]:
         "too few calls": lift(40 * MM, lifter(), station(collar()), max_calls=2),
         "out of travel": lift(15 * MM, lifter(collar(), travel=10 * MM), station(collar()), reset=reset(60, 2 * MM)),
         "slow at work": lift(
-            40 * MM, lifter(collar(turns=0.5), name="ram"), rule="keep-pace", mishaps=(Mishap("slow", 2, "ram collar", factor=3.0),)
+            40 * MM,
+            lifter(collar(turns=0.5), name="ram"),
+            rule="keep-pace",
+            mishaps=(Mishap("slow", 2, "ram collar", factor=3.0),),
         ),
         "and down again": lift(15 * MM, lifter(collar()), stages=UP_AND_DOWN),
         "the packing out": lift(
