@@ -16,10 +16,16 @@
   function look() {
     const query = new URLSearchParams({ ...asked(), token: desk.dataset.token });
     find("working").hidden = false;
-    find("lift").src = `/run/${name}/lift?${query}#drawing`;
+    find("lift").src = `/run/${name}/lift?${query}`;
     reckon(query);
   }
   framed(() => turned(find("strip")));
+  find("lift").addEventListener("load", () => {
+    // The frame shows its drawing; an address with a mark in it would scroll the desk around it too.
+    const { contentWindow: inside, contentDocument: page } = find("lift");
+    const drawing = page?.getElementById("drawing");
+    if (drawing) inside.scrollTo(0, drawing.getBoundingClientRect().top + inside.scrollY);
+  });
 
   async function reckon(query) {
     const mine = (latest += 1);

@@ -212,6 +212,25 @@ def test_a_slider_gives_another_lift_that_is_kept_as_an_option(page, desk, tmp_p
     assert option.variant_title == "One stroke a call" and option.leader.strokes == 1
 
 
+def test_on_a_telephone_a_slider_leaves_the_page_where_it_is(page, desk, tmp_path):
+    """The drawing in the frame is shown anew; what is under the thumb stays there."""
+    (tmp_path / "trailer.toml").write_text(example("trailer"), encoding="utf-8")
+    page.set_viewport_size({"width": 390, "height": 844})
+    page.goto(f"{desk}/run/trailer.toml?token=word")
+    page.wait_for_selector("#working", state="hidden")
+    drawn = "() => document.getElementById('lift').contentWindow.scrollY > 0"
+    page.wait_for_function(drawn)
+    slider = page.locator("[data-path='leader.strokes'] input")
+    slider.scroll_into_view_if_needed()
+    stood = slider.bounding_box()["y"]
+    slider.focus()
+    page.keyboard.press("Home")
+    frame = page.frame_locator("#lift")
+    frame.locator("h1#answer").filter(has_text="after 3").wait_for(timeout=LONG)
+    page.wait_for_function(drawn)
+    assert slider.bounding_box()["y"] == stood
+
+
 def test_ways_are_chosen_for_one_picture(page, desk, tmp_path):
     """Pressed in and out; the picture follows."""
     (tmp_path / "trailer.toml").write_text(example("trailer"), encoding="utf-8")
