@@ -162,7 +162,7 @@ def compare(
         list[Path],
         typer.Argument(metavar="FILE...", help="A scenario with variants, or several scenarios.", show_default=False),
     ],
-    n: Annotated[int, Option("-n", min=0, max=10**6, help="Replications of each; 0: a usual number.")] = 0,
+    n: Annotated[int, Option("-n", min=0, max=10**6, help="Lifts of each; 0: a usual number.")] = 0,
     seed: Seed = 0,
     workers: Workers = 0,
     cluster: Cluster = "",
@@ -181,7 +181,7 @@ def compare(
 @app.command()
 def study(
     file: ScenarioFile,
-    n: Annotated[int, Option("-n", min=1, max=10**6, help="How many replications.")] = 10_000,
+    n: Annotated[int, Option("-n", min=1, max=10**6, help="How many lifts.")] = 10_000,
     within: Annotated[
         float, Option(min=0, max=0.5, help="Half-width wanted for the chance of a gap: a pilot fixes -n.")
     ] = 0.0,
@@ -304,7 +304,7 @@ def lesson(
     units: Annotated[str | None, Option(help="us or si; else the scenario's.")] = None,
     pictures: Annotated[bool, Option("--pictures", help="Write pictures for slides too.")] = False,
     answers: Annotated[bool, Option("--answers", help="With the page of worked answers.")] = False,
-    seed: Annotated[int, Option(min=0, help="Roll the questions' numbers again.")] = 0,
+    seed: Annotated[int, Option(min=0, help="Another question set.")] = 0,
 ) -> None:
     """Write a lesson to put before a class; without NAME, list them."""
     from reports.commands.lesson import lesson, list_lessons

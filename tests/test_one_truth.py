@@ -17,15 +17,23 @@ from typing import Any
 
 import pandas as pd
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
+from reports.lift.run_page import write_run_page
+from reports.many.cadence_page import write_cadence_page
+from reports.views.still import svg, time_to_show
 from reports.words.drops import how_far
 from reports.words.plain import clock
 from sim.check import check
+from sim.many.cadence import cadence
+from sim.many.study import study
 from sim.model.scenario import Scenario
 from sim.model.units import show, show_up
 from sim.record.measures import measure
-from sim.story.lift import simulate_fixed
+from sim.stored.store import json_text
+from sim.story.lift import simulate, simulate_fixed
+from sim.written.reading import parse
 from tests.commands import run
 from tests.random_lifts import lifts
 
@@ -164,3 +172,87 @@ def test_a_drawn_lift_s_check_has_the_drops_of_its_run(scenario: Scenario) -> No
     for drop in DROPS:
         for key in (k.split(".")[1] for k in IN_THE_CHECK if k.startswith(f"largest_drop_{drop}")):
             assert same(drops[drop][key], summary[f"largest_drop_{drop}"][key]), key
+
+
+# --- what stops a lift stops it everywhere
+
+PAGES = {  # what writes a page of a lift, each by its command
+    "check": ("check", "weak.toml", "--page", "sheet.html"),
+    "run": ("run", "weak.toml"),
+    "compare": ("compare", "weak.toml", "-n", "2"),
+    "study": ("study", "weak.toml", "-n", "8", "--workers", "1", "--no-changes"),
+    "lesson": ("lesson", "the-chase", "--scenario", "weak.toml"),
+}
+
+
+@pytest.fixture
+def weak(tmp_path: Path) -> Path:
+    """A folder with a lift that the check stops: its lifters are rated at a twelfth of what they were."""
+    text = (files("sim.examples") / "trailer.toml").read_text("utf-8")
+    (tmp_path / "weak.toml").write_text(text.replace('rated_load = "12000 lb"', 'rated_load = "1000 lb"'), "utf-8")
+    return tmp_path
+
+
+def begins_with_stops(page: str) -> bool:
+    """Before any figure of the page its stops are said, as its first and only largest heading, and again in print."""
+    body = re.sub(r"<(script|style|header|nav).*?</\1>", " ", page[page.index("<body") :], flags=re.DOTALL)
+    heading = re.search(r"<h1[^>]*>(.*?)</h1>", body, re.DOTALL)
+    before = re.sub(r"<[^>]+>", " ", body[: heading.start()]) if heading else ""
+    assert heading and "do-not-again" in page, "no heading, or nothing on each printed page"
+    return "Do not lift like this" in heading[1] and not re.search(r"\d", before)
+
+
+@pytest.mark.parametrize("command", PAGES)
+def test_every_page_of_a_lift_with_stops_begins_with_them(command: str, weak: Path) -> None:
+    """Screen and print alike."""
+    done = run(weak, *PAGES[command])
+    assert done.returncode in (0, 1), done.stderr
+    pages = sorted(weak.rglob("*.html"))
+    assert pages
+    for page in pages:
+        assert begins_with_stops(page.read_text("utf-8")), page.name
+
+
+def test_the_call_sheet_the_cadence_and_the_pictures_of_a_lift_with_stops_begin_with_them(weak: Path) -> None:
+    """The sheet is overprinted; a picture cannot be had without what stops its lift."""
+    assert run(weak, "run", "weak.toml").returncode == 0
+    assert run(weak, "runs", "sheet", "--page", "call.html").returncode == 0
+    assert begins_with_stops((weak / "call.html").read_text("utf-8"))
+    scenario = parse((weak / "weak.toml").read_text("utf-8"), "weak.toml")
+    assert begins_with_stops(write_cadence_page(cadence(scenario, paces=(0.0,), limits=(0.003,), n=20, workers=1)))
+    record = simulate_fixed(scenario)
+    assert "Do not lift like this" in svg(record, time_to_show(record))
+
+
+@pytest.mark.parametrize("command", [name for name in PAGES if name != "lesson"])
+def test_every_json_of_a_lift_with_stops_begins_with_them(command: str, weak: Path) -> None:
+    """`stops` is the first key, of each lift that there is; and so in what is stored."""
+    given = [word for word in PAGES[command] if not word.endswith(".html") and word != "--page"]
+    result = said(weak, *given)
+    for each in result.values() if command == "compare" else [result]:
+        assert next(iter(each)) == "stops" and each["stops"], command
+        assert {finding["level"] for finding in each["stops"]} == {"stop"}
+    for stored in weak.rglob("summary.json"):
+        first = json.loads(stored.read_text("utf-8"))
+        assert next(iter(first)) == "stops" and first["stops"], command
+
+
+@settings(max_examples=50, suppress_health_check=[HealthCheck.too_slow])
+@given(lifts(mishaps=False), st.integers(0, 1))
+def test_a_drawn_lift_is_the_same_in_run_study_page_and_json(scenario: Scenario, replication: int) -> None:
+    """Fifty lifts: each key of the summary in its column of the study, and the page's answer in the same figures."""
+    record = simulate(scenario, SEED, replication)
+    summary, row = measure(record), study(scenario, 2, SEED, helps=False, workers=1).table.iloc[replication]
+    stored = json.loads(json_text(summary))
+    for key, place, value in flat(summary):
+        if key in IN_THE_STUDY:
+            assert same(value, row[IN_THE_STUDY[key].replace("*", place)]), key
+    for key, place, value in flat(stored):
+        assert same(value, dict(((k, n), v) for k, n, v in flat(summary))[key, place]), key
+    page = write_run_page(record, summary, drawing_html="")
+    words = re.sub(r"\s+", " ", html.unescape(re.sub(r"<[^>]+>", " ", page)))
+    shown = [clock(summary["duration_s"]), show(summary["settled_rise_m"], "length", scenario.units)]
+    if summary["calls"]:
+        shown.append(show_up(summary["largest_gap"]["gap_m"], "length", scenario.units))
+    for figure in shown:
+        assert figure in words, figure

@@ -165,7 +165,7 @@ class LiftDrawing {
       + `${this.figures.length(rise)} of ${this.figures.length(need.rise)} · widest gap now ${this.figures.up(widest[0])}${where}`;
     put(this.status, text);
     put(this.note, `The same scale for all, ×${this.cards.length ? this.cards[0].magnified.times : 1} that of the drawing. `
-      + `The limit is ${this.geometry.gap_limit_said[this.figures.units]}; a gap over it carries ▲. Gaps count from the first call on: before it slack is taken up.`);
+      + `The limit is ${this.geometry.gap_limit_said[this.figures.units]}; ▲ = over the limit. Gaps count from the first call on: before it slack is taken up.`);
     if (!this.playing) for (const view of this.views) view.svg.setAttribute("aria-label", `${view.label}. ${text}`);
     this.element.dataset.time = this.time;
     this.element.dataset.pointRiseM = rise;

@@ -88,7 +88,7 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
             grid(computed, units, type_px, "gap"),
             "Small charts of gap against rise, one a device. With pins the gap climbs like the teeth of a saw, the "
             f"taller the wider the holes are apart, up to {f.up(worst['largest_standing_m'])} standing; with "
-            "cribbing and wedges beside the pin, or with a threaded collar, nothing is left standing open.",
+            "cribbing and wedges beside the pin, or with a threaded collar, no gap is left after capture.",
             "Gap at the strut against rise. Line: the gap while the load goes up and is captured. Dots: what "
             "stands open once all is "
             "caught. Dashes: what would be left if the load stopped there. Level dashes: left on average, half "

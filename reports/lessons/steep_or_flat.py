@@ -35,7 +35,7 @@ def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list
     upright = computed.facts["upright_N"]
     limit = computed.facts["limit_N"]
     return [
-        Readout("bears upright", f.force(upright), "the side's load on this strut"),
+        Readout("vertical load", f.force(upright), "the side's load on this strut"),
         Readout("along the strut", f.force(it["axial_N"]), f"{it['axial_N'] / upright:.3f} times"),
         Readout(
             "thrust at the foot, pull in the tie", f.force(it["thrust_N"]), f"{it['thrust_N'] / upright:.3f} times"

@@ -24,7 +24,7 @@ def moving(computed: Computed, units: Units, setting: dict[str, float], type_px:
     boxes = ((0.80, 1.0), (0.58, 0.78), (0.24, 0.44), (0.0, 0.22))
     for at, (rule, words) in enumerate(RULE_WORDS.items()):
         it = row_of(board.tables["runs"], {**setting, "rule": rule})
-        title = f"{words}: {board.f.time(it['duration_s'])}, the gap comes to {board.f.up(it['largest_slow_gap_m'])}"
+        title = f"{words}: {board.f.time(it['duration_s'])}, the gap reaches {board.f.up(it['largest_slow_gap_m'])}"
         lanes = lanes_panel(board, (0, 1, *boxes[2 * at]), setting, rule, title)
         gap_panel(board, (0, 1, *boxes[2 * at + 1]), setting, rule, lanes, x_title=SINCE if at else "")
     return board
@@ -46,7 +46,7 @@ def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list
     grows = kept["grows_m"]
     return [
         Readout("the slow catcher keeps up from", f.time(needs), "from call to call"),
-        Readout("the crew is called every", f.time(kept["period_s"]), "if nobody holds"),
+        Readout("time between calls", f.time(kept["period_s"]), "without holds"),
         Readout("so the gap grows by", f.up(grows), "a call" if grows > 0 else "it keeps up"),
         Readout("stopping until caught costs", f.time(held["duration_s"] - kept["duration_s"])),
         Readout("and saves", f.length(kept["largest_slow_gap_m"] - held["largest_slow_gap_m"]), "of the largest gap"),
@@ -74,7 +74,7 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
     behind = Board(computed, units, type_px, (4.6, 8.2, 1.9, 3.6))
     growth_panel(behind, WHOLE, "How much the gap grows from call to call")
     calls = Board(computed, units, type_px, (4.6, 9, 1.9, 3.6))
-    calls_panel(calls, WHOLE, setting["pace_s"], "The gap at each call, if nobody holds")
+    calls_panel(calls, WHOLE, setting["pace_s"], "The gap at each call, without holds")
     price = Board(computed, units, type_px, (4.8, 1.0, 1.9, 5.0), keyed=True)
     price_panel(price, WHOLE, setting["pace_s"], "What stopping until caught costs, and saves")
     needs = slowest_that_keeps_up(computed.facts["gained_m"], computed.facts["climb"] / setting["factor"])
@@ -87,8 +87,8 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
             f"pace, the slow catcher never stops turning and the gap grows to {f.up(kept['largest_slow_gap_m'])}; "
             f"stopping until caught it stays under {f.up(held['largest_slow_gap_m'])}.",
             f"The first calls of the same lift under two rules. Keeping the pace takes {f.time(kept['duration_s'])} "
-            f"and the gap comes to {f.up(kept['largest_slow_gap_m'])}; stopping until caught takes "
-            f"{f.time(held['duration_s'])} and it comes to {f.up(held['largest_slow_gap_m'])}. {where}.",
+            f"and the gap reaches {f.up(kept['largest_slow_gap_m'])}; stopping until caught takes "
+            f"{f.time(held['duration_s'])} and it reaches {f.up(held['largest_slow_gap_m'])}. {where}.",
             computed.tables["lanes"],
         ),
         Picture(

@@ -15,7 +15,7 @@ from reports.paper import page
 from reports.paper.svg_paper import spread
 from reports.views import captions
 from reports.views.shape import tie_end
-from reports.words.plain import NOT_KNOWN, clock, count, limit
+from reports.words.plain import NOT_KNOWN, all_of, clock, count, limit
 from reports.words.stops import stops_of
 from reports.words.work import KINDS
 from sim.check.sideways.bearings import over_the_need
@@ -69,7 +69,7 @@ def _what(scenario: Scenario, summary: dict[str, Any], units: Units) -> list[tup
         ("Load", f"{weight}; it {how}"),
         ("Raise", f"{show(need.rise, 'length', units)} at the point, and no more"),
         (
-            "This lift came to",
+            "Result",
             f"{summary['outcome'].replace('-', ' ')}, {settled} once settled, in {clock(summary['duration_s'])}",
         ),
     ]
@@ -154,7 +154,7 @@ def _stops(scenario: Scenario, units: Units) -> list[str]:
     gap, drop = limit(limits.gap, units), limit(limits.drop, units)
     return [
         "The load, a foot or the ground moves as nobody planned; a sound nobody expected; a word not understood.",
-        f"A gap over {gap}, or more than {drop} to fall if something let go: the limits you set.",
+        f"A gap over {gap}, or more than {drop} to fall if something let go: {all_of(limits, 'gap', 'drop')}.",
         f"A ram at the end of its travel ({travel}): {again}.",
         f"{show(scenario.need.rise, 'length', units)} reached, or {count(scenario.leader.max_calls, 'call')} made.",
     ]

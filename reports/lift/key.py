@@ -62,9 +62,9 @@ def fan_key() -> list[tuple[Markup, str]]:
     ]
 
 
-def over_key() -> list[tuple[Markup, str]]:
+def over_key(limit: str) -> list[tuple[Markup, str]]:
     """The marks of how many lifts have a larger gap."""
-    return [(_line("gap", 2), "lifts with a larger gap"), (_line("limit", 1.5, "7 4"), "the limit you set")]
+    return [(_line("gap", 2), "lifts with a larger gap"), (_line("limit", 1.5, "7 4"), limit)]
 
 
 def doubt_key(at_once: bool) -> list[tuple[Markup, str]]:
@@ -82,7 +82,7 @@ def cadence_key(found: bool) -> list[tuple[Markup, str]]:
     """The marks of the ways to call."""
     marks = [
         (_line("edge", 1.5, "6 4"), "no other is both faster and closer"),
-        (_svg('<circle cx="12" cy="8" r="5" fill="var(--d)"/>'), "within the risk you set"),
+        (_svg('<circle cx="12" cy="8" r="5" fill="var(--d)"/>'), "within the risk asked for"),
         (
             _svg('<circle cx="12" cy="8" r="4" fill="none" stroke="var(--d)" stroke-width="2"/>'),
             "over it, or not raised",

@@ -50,7 +50,9 @@ class Afterwards:
         record = rehearsal.record(self.seed, self.replication)
         summary = score(rehearsal, self.seed, self.replication)
         summary["rehearsal"] |= self.settings
-        self.summary = summary | {"stops": stops_json(record.scenario), "provenance": provenance(record.scenario)}
+        self.summary = {
+            "stops": stops_json(record.scenario), **summary, "provenance": provenance(record.scenario),
+        }  # fmt: skip
         self.report = write_run_page(record, self.summary, beside=said(self.summary))
         files: dict[str, str | bytes] = {
             "scenario.toml": record.scenario.text,

@@ -57,7 +57,7 @@ def frontier_figure(found: Cadence) -> Figure:
             "x": [w.time.value for w in frontier], "y": [w.gap for w in frontier],
             "line": {"color": "$edge", "width": 1.5, "dash": "dash"}, "meta": {"length": "y"},
         },
-        _points(inside, "within the risk you set", "circle", "$d"),
+        _points(inside, "within the risk asked for", "circle", "$d"),
         _points(outside, "over it, or not raised", "circle-open", "$d"),
     ]  # fmt: skip
     if found.best is not None:

@@ -12,7 +12,7 @@ from reports.many.many_compared import median_lanes, page_parts
 from reports.paper.figures import CLEAR, LABEL_PX, Figure, as_text, axis, checked, layout
 from reports.paper.page import render
 from reports.words.compared import listed
-from reports.words.plain import clock, limit, together
+from reports.words.plain import clock, limit, together, whose
 from reports.words.stops import stops_of
 from sim.many.compared import Compared
 from sim.model.scenario import Scenario
@@ -50,11 +50,12 @@ def compare_figure(records: Sequence[Record], names: Sequence[str] = ()) -> Figu
     )
     top = 1.18 * max(0.001, *(max(each) for each in limits), *(float(gap.max()) for _, gap, _ in paths))
     traces: list[dict[str, Any]] = []
-    for number, (name, (wanted, at_call), path) in enumerate(zip(names, limits, paths, strict=True), 1):
+    named = zip(names, limits, paths, records, strict=True)
+    for number, (name, (wanted, at_call), path, record) in enumerate(named, 1):
         traces += _panel(number, name, *path, right, top)
         traces += [
             _level(number, at_call, right, "dashdot", "leader's gap limit"),
-            _level(number, wanted, right, "dash", "the limit you set"),
+            _level(number, wanted, right, "dash", whose(record.scenario.limits, "gap")),
         ]
     return checked({"data": [t for t in traces if t["x"]], "layout": _layout(records, names, right, top)})
 
@@ -144,7 +145,8 @@ def _layout(records: Sequence[Record], names: Sequence[str], right: float, top: 
         narrow[y] = {"domain": [max(0.0, up - tall), up], "showticklabels": True, "nticks": 4}
     notes = [_title(n, name, record) for n, (name, record) in enumerate(zip(names, records, strict=True), 1)]
     last = records[-1].scenario  # beside its panel stand the names of the limits
-    levels = [("leader's", last.leader.gap_limit), ("you set", last.limits.gap)]
+    theirs = "default" if last.limits.is_default("gap") else "you set"
+    levels = [("leader's", last.leader.gap_limit), (theirs, last.limits.gap)]
     lower, upper = sorted(levels, key=lambda each: each[1])
     notes += [_limit_note(*lower, "top", count), _limit_note(*upper, "bottom", count)]
     return layout(

@@ -15,7 +15,7 @@ from reports.paper.page import either, render
 from reports.words import doubt as doubts
 from reports.words import study as words
 from reports.words.doubt import GAP, TIME
-from reports.words.plain import together
+from reports.words.plain import together, whose
 from reports.words.stops import stops_of
 from sim.many.judged import gap_measure, measures_of, values_of
 from sim.many.studied import Study
@@ -36,6 +36,8 @@ def write_study_page(study: Study, file: str) -> str:
         figures["fan"] = fan_figure(study)
     if study.doubt and study.doubt.marked and study.doubt.values:
         figures |= {f"doubt-{name}": doubt_figure(study.doubt, a) for name, a in (("time", TIME), ("gap", GAP))}
+    limit_named = whose(study.scenario.limits, "gap")
+    doubt = doubt_key(bool(study.doubt and study.doubt.at_once))
     return render(
         "study.html",
         units=units,
@@ -61,7 +63,8 @@ def write_study_page(study: Study, file: str) -> str:
             )
             for (name, low, high, us), (_, _, _, si) in _in_both(lambda u: doubts.rows(study, u))
         ],
-        keys={"fan": fan_key(), "over": over_key(), "doubt": doubt_key(bool(study.doubt and study.doubt.at_once))},
+        limit_named=limit_named,
+        keys={"fan": fan_key(), "over": over_key(limit_named), "doubt": doubt},
         waits=words.waits(study),
         helps=[
             (
@@ -162,7 +165,7 @@ def over_figure(study: Study) -> Figure:
                 {
                     "type": "scatter", "mode": "lines", "name": "limit", "x": [limit, limit], "y": [0, 100],
                     "line": {"color": "$limit", "width": 1.5, "dash": "dash"}, "meta": {"length": "x"},
-                    "hovertemplate": "the limit you set: %{x}<extra></extra>",
+                    "hovertemplate": f"{whose(study.scenario.limits, 'gap')}: %{{x}}<extra></extra>",
                 },
             ],
             "layout": layout(

@@ -32,7 +32,7 @@ def label(sheet: Sheet, places: Sequence[Lifter | Station], force: float) -> lis
         lifter = sheet.lifters[place.name]
         lines.append(pair(f"{figure(lifter.angle_start, 'angle', u)}, {carried(force, u)}" for u in both))
         thrust = math.hypot(lifter.thrust_along, lifter.thrust_across)
-        lines.append(pair(f"foot pushes {carried(thrust, u)}" for u in both))
+        lines.append(pair(f"push at the foot {carried(thrust, u)}" for u in both))
         return lines
     station = sheet.stations[place.name]
     lines.append(pair(f"{figure(station.angle_start, 'angle', u)}, {carried(force, u)}*" for u in both))
@@ -41,7 +41,7 @@ def label(sheet: Sheet, places: Sequence[Lifter | Station], force: float) -> lis
         lines.append(pair(f"tie {carried(tie.tension_static, u)}*" for u in both))
     else:
         thrust = math.hypot(station.thrust_along, station.thrust_across)
-        lines.append(pair(f"foot pushes {carried(thrust, u)}*" for u in both))
+        lines.append(pair(f"push at the foot {carried(thrust, u)}*" for u in both))
     return lines
 
 

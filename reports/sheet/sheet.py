@@ -15,6 +15,7 @@ from reports.sheet.views import view
 from reports.words import sheet as words
 from reports.words import sheet_sides as sides
 from reports.words.first_call import SOURCE, first_call
+from reports.words.plain import whose
 from sim.check import Sheet
 from sim.check.plan import PlanLine
 from sim.model.scenario import Scenario
@@ -74,7 +75,7 @@ def write_sheet(sheet: Sheet, scenario: Scenario) -> str:
         tables=tables,
         quick=quick,
         assumed=[words_of(each, units) for each in sheet.assumed],
-        factor=f"{sheet.design_factor:g}",
+        factor=f"{sheet.limits.design_factor:g} is {whose(sheet.limits, 'design_factor')}",
         above=Markup(above(scenario, WIDE)),
         above_heads=HEADS,
         above_rows=_both(sheet, units, lambda u: rows(scenario, u)),

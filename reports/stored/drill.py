@@ -9,6 +9,7 @@ from typing import Any
 from reports.drill.debrief_page import write_debrief_page
 from reports.lift.run_page import write_run_page
 from reports.stored.run import Files
+from reports.words.stops import stops_json
 from sim.drill.debriefed import Debrief
 from sim.record.record import as_csv
 from sim.stored.store import json_text, provenance, save, slug
@@ -22,7 +23,11 @@ def store_debrief(found: Debrief, files: Sequence[Path], runs: Path, page: bool)
 
 def debrief_files(found: Debrief, logs: dict[str, bytes], page: bool) -> Files:
     """The files of a drill's folder: plan, logs, events, summary, the page, each drill's lift on its own."""
-    summary: dict[str, Any] = {**found.as_json(), "provenance": provenance(found.scenario)}
+    summary: dict[str, Any] = {
+        "stops": stops_json(found.scenario),
+        **found.as_json(),
+        "provenance": provenance(found.scenario),
+    }
     files: Files = {"scenario.toml": found.scenario.text, "summary.json": json_text(summary) + "\n", **logs}
     for n, drill in enumerate(found.drills, 1):
         files[f"events-{n}.csv"] = as_csv(drill.record.events)

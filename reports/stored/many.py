@@ -58,12 +58,12 @@ def _answered(found: Cadence) -> list[str]:
 
 def _summary(scenario: Scenario, kind: str, data: dict[str, Any], said: list[str]) -> str:
     head = {
+        "stops": stops_json(scenario),
         "format": data["format"],
         "title": f"{scenario.title}: {kind}",
         "outcome": kind,
         "variant": scenario.variant,
         "said": said,
-        "stops": stops_json(scenario),
     }
     whole = {**head, kind: data, "provenance": provenance(scenario)}
     return json_text(whole) + "\n"

@@ -31,10 +31,9 @@ def result_of(record: Record) -> LiftResult:
     """Measure a lift and check it, worst moments taken from the lift as it went."""
     apart = Measured(record)
     sheet = check(record.scenario, record, apart)
-    summary = measure(record, apart)
+    summary = {"stops": stops_json(record.scenario)} | measure(record, apart)
     summary |= {
         "findings": [each.as_json(record.scenario.units) for each in sheet.findings],
-        "stops": stops_json(record.scenario),
         "assumed": [words(each, record.scenario.units) for each in record.scenario.assumed],
         "provenance": provenance(record.scenario),
     }
@@ -61,12 +60,15 @@ def compare_files(
 ) -> tuple[dict[str, dict[str, Any]], Files]:
     """The summaries of a scenario and its variants, or of several scenarios, by name; and the files of their folder."""
     records = [record for _, record in named]
-    summaries = [measure(r) for r in records]
+    summaries = [{"stops": stops_json(r.scenario)} | measure(r) for r in records]
     by_name = {name: s for (name, _), s in zip(named, summaries, strict=True)}
-    scenario = records[0].scenario
-    head = {"format": summaries[0]["format"], "title": f"{scenario.title}: compared", "outcome": "compared"}
-    for record, summary in zip(records, summaries, strict=True):
-        summary["stops"] = stops_json(record.scenario)
+    scenario, stops = records[0].scenario, [stop for each in summaries for stop in each["stops"]]
+    head = {
+        "stops": stops,
+        "format": summaries[0]["format"],
+        "title": f"{scenario.title}: compared",
+        "outcome": "compared",
+    }
     if many is not None:
         for n, summary in enumerate(summaries):
             ways = {"as_asked": many.as_asked[n], "same_people": many.same_people[n]}

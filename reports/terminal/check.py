@@ -11,6 +11,7 @@ from rich.text import Text
 
 from reports.words import sheet as words
 from reports.words import sheet_sides as sides
+from reports.words.plain import whose
 from reports.words.stops import do_not, stops_of
 from sim.check import CAUTION, Sheet
 from sim.model.scenario import Scenario
@@ -25,13 +26,12 @@ def show(sheet: Sheet, console: Console) -> None:
     units = sheet.units
     console.print(Text(words.tally(sheet), style="bold"))
     show_findings(sheet, console, least="note")
-    console.print(Text("\nWhat to lift, and no more", style="bold"))
+    console.print(Text("\nLift plan", style="bold"))
     for line in sides.plan_lines(sheet.need.lines):
         console.print(Padding(Text(f"{line.subject}: {line.what} = {line.formula}"), (0, 0, 0, 2)))
         console.print(Padding(Text(line.numbers.words(units)), (0, 0, 0, 6)))
-    console.print(
-        Text(f"\nLifters (a margin is what may be carried over what is; {sheet.design_factor:g} is set)", style="bold")
-    )
+    least = f"{sheet.limits.design_factor:g} is {whose(sheet.limits, 'design_factor')}"
+    console.print(Text(f"\nLifters (a margin is what may be carried over what is; {least})", style="bold"))
     _table(console, ("", *sheet.lifters), [[name, *values] for name, values in words.lifter_rows(sheet, units)])
     for title, heads, rows in (
         (words.STATIONS, words.STATION_HEADS, words.station_rows(sheet, units)),

@@ -25,7 +25,7 @@ def show_comparison(summaries: dict[str, dict[str, Any]], units: Units, console:
 COMPARED: dict[str, Callable[[dict[str, Any], Units], str]] = {
     "outcome": lambda s, units: s["outcome"],
     "largest gap": lambda s, units: show_up(s["largest_gap"]["gap_m"], "length", units),
-    "left standing": lambda s, units: show_up(s["largest_standing_gap"]["gap_m"], "length", units),
+    "left after capture": lambda s, units: show_up(s["largest_standing_gap"]["gap_m"], "length", units),
     "a station open": lambda s, units: f"{sum(x['open_time_s'] for x in s['stations'].values()):.0f} s",
     "drop, lifter lost, if the station holds": lambda s, units: show_up(
         s["largest_drop_lifter_lost"]["drop_m"], "length", units

@@ -62,7 +62,7 @@ def figures(summary: dict[str, Any], scenario: Scenario) -> list[tuple[str, str]
     rows = [
         ("largest gap", gap_words(summary["largest_gap"], units) + (f" ({kind})" if kind else "")),
         ("  passing, not caught yet", gap_words(summary["largest_passing_gap"], units)),
-        ("  standing, once caught", gap_words(summary["largest_standing_gap"], units)),
+        ("  left after capture", gap_words(summary["largest_standing_gap"], units)),
         *([("  made, on the way down", gap_words(summary["largest_made_gap"], units))] if staged else []),
         ("pumps", ", ".join(f"{n} at the {name}" for name, n in summary["pumps"].items())),
         ("rise", rise_words(summary, units) if staged else _settled(summary, units)),

@@ -24,9 +24,7 @@ def show_study(study: Study, console: Console, file: str) -> None:
     show_stops(console, study.scenario)
     console.print(Text(words.headline(study, study.scenario.units), style="bold"))
     if study.n < study.wanted:
-        console.print(
-            Text(f"Stopped early: {study.n:,} of {study.wanted:,} replications were finished and count here.")
-        )
+        console.print(Text(f"Stopped early: {study.n:,} of {study.wanted:,} lifts were finished and count here."))
     beside = doubts.beside(study, study.scenario.units)
     console.print(Text(f"Simulated by {study.told_by}. {words.SIMULATION_ONLY}{beside}"))
     console.print()
@@ -55,7 +53,7 @@ def show_study(study: Study, console: Console, file: str) -> None:
 def _measures(study: Study) -> Table:
     units = study.scenario.units
     table = Table(show_edge=False, pad_edge=False)
-    for head in ("", "mean", "sd", "1 in 20 below", "middle", "1 in 20 above", "(between)"):
+    for head in ("", "mean", "spread", "1 in 20 below", "middle", "1 in 20 above", "(between)"):
         table.add_column(head, justify="left" if not head else "right")
     for name, (said, dimension) in measures_of(study.scenario).items():
         s = study.spreads[name]

@@ -15,6 +15,7 @@ from reports.paper.palette import LIGHT
 from reports.paper.svg_paper import Paper, cut, spread
 from reports.views import shape
 from reports.words.plain import limit
+from reports.words.stops import do_not, stops_of
 from sim.model.devices import EXACT
 from sim.model.motion import motion_of
 from sim.model.scenario import Lifter, Point, Station
@@ -83,7 +84,8 @@ class Still:
     def document(self) -> str:
         """The whole SVG."""
         say = self._words()
-        self.paper.text(12, 28, cut(self.scenario.title, self.width - 24, 19), size=19, bold=True)
+        first = ". ".join(filter(None, (do_not(stops_of(self.scenario)), self.scenario.title)))
+        self.paper.text(12, 28, cut(first, self.width - 24, 19), size=19, bold=True)
         self.paper.text(12, 52, cut(say, self.width - 24, 15), size=15)
         self.paper.shape(
             "line",

@@ -88,7 +88,7 @@ def _largest_gap(summary: dict[str, Any], units: Units) -> str:
         held = max((summary[f"largest_{each}_gap"] for each in ("passing", "standing")), key=itemgetter("gap_m"))
         passed = _gap(held, units) if held["station"] else "none"
         return f"the largest gap that was made was {_gap(gap, units)}, the largest that passed or stood {passed}"
-    that = {"passing": " that passed", "standing": " left standing", "": ""}[kind]
+    that = {"passing": " that passed", "standing": " left after capture", "": ""}[kind]
     made = summary["largest_made_gap"] if kind else gap
     also = f", the largest that was made {_gap(made, units)}" if kind and made["station"] else ""
     return f"the largest gap{that} was {_gap(gap, units)}{also}"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from reports.words.doubt import percent
-from reports.words.plain import clock, count, limit
+from reports.words.plain import all_of, clock, count, limit
 from reports.words.study import SIMULATION_ONLY
 from sim.many.cadence import Cadence, Way, is_looser
 from sim.model.units import Units
@@ -35,9 +35,10 @@ def answer(found: Cadence, units: Units) -> str:
         )
     block = "" if found.best.gap_limit is None else ", by a gauge block, never a finger or hand"
     words = way_words(found.best, units)
+    held = all_of(limits, "gap", "drop").replace("the limits you set", "your limits", 1)
     than = "" if found.looser else ", no looser than your own gap limit"
     return (
-        f"The fastest that stayed within your limits in this model{than}: {words}{block}; "
+        f"The fastest that stayed within {held} in this model{than}: {words}{block}; "
         f"{clock(found.best.time.value)} on average."
     )
 
@@ -65,6 +66,14 @@ def how_sure(found: Cadence, units: Units) -> str:
     )
 
 
+def _against(utilisation: float) -> str:
+    """How a catcher's time stands to the operators'."""
+    apart = 100 * abs(utilisation - 1)
+    if apart < 0.5:
+        return "as long as the operators take"
+    return f"{apart:.0f} % {'slower' if utilisation > 1 else 'quicker'} than the operators"
+
+
 def why(found: Cadence) -> list[str]:
     """Who is the bottleneck, and where chasing stops keeping up."""
     if not found.busy:
@@ -74,7 +83,7 @@ def why(found: Cadence) -> list[str]:
         f"The operators can take a call every {found.operators:.1f} s. The bottleneck is the {first.station} "
         f"({first.device}): what one call gives takes its catcher {first.seconds:.1f} s"
         + (" once the load is at rest" if first.from_stop else "")
-        + f", {100 * first.utilisation:.0f} % of that."
+        + f", {_against(first.utilisation)}."
     ]
     if first.utilisation > 1:
         lines.append(

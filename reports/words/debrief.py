@@ -9,7 +9,7 @@ from typing import Any
 from reports.words.answer import answer
 from reports.words.drops import how_far
 from reports.words.observed import but_for_slack, measured
-from reports.words.plain import clock, count, limit
+from reports.words.plain import all_of, clock, count, limit
 from sim.drill.against import Predicted, Trend
 from sim.drill.crew import Known
 from sim.drill.debriefed import Debrief
@@ -79,7 +79,7 @@ def happened(drill: Drill, units: Units) -> list[tuple[str, str]]:
         ("from the last caught to the call", spread_words(drill.caught_to_call)),
         ("waited for", waited(s)),
         ("largest passing gap", _or_none(s["largest_passing_gap"]["gap_m"], units)),
-        ("largest gap left standing", _or_none(s["largest_standing_gap"]["gap_m"], units)),
+        ("largest gap left after capture", _or_none(s["largest_standing_gap"]["gap_m"], units)),
         ("calls over the limit", str(s["over_limit_calls"])),
         ("largest drop, lifter lost", how_far(s["largest_drop_lifter_lost"]).words(units)),
         ("largest level difference", show_up(s["largest_level_difference_m"], "length", units)),
@@ -235,13 +235,13 @@ def advice(found: Debrief, units: Units) -> str:
     """What cadence would advise with the crew's own times."""
     if not found.asked_advice:
         return "Not asked: no times were fitted, or the plan was left out."
-    way = found.advice
+    way, limits = found.advice, all_of(found.scenario.limits, "gap", "drop")
     if way is None:
-        return "With the crew's own times no way to call keeps within the limits you set."
+        return f"With the crew's own times no way to call keeps within {limits}."
     gaps = "whatever the gaps" if way.gap_limit is None else f"gap limit {limit(way.gap_limit, units)}"
     pace = "as soon as all are ready" if way.pace == 0 else f"a pace of {way.pace:g} s"
     return (
-        f"With the crew's own times the fastest way to call within the limits you set: {pace}, {gaps}; "
+        f"With the crew's own times the fastest way to call within {limits}: {pace}, {gaps}; "
         f"{clock(way.time.value)} on average. The plan has a pace of {found.scenario.leader.pace:g} s and a "
         f"gap limit of {limit(found.scenario.leader.gap_limit, units)}."
     )

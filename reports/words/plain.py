@@ -6,6 +6,7 @@ import math
 import re
 from fractions import Fraction
 
+from sim.model.scenario import Limits
 from sim.model.units import SHOWN, Units
 
 NOT_KNOWN = "not known"
@@ -49,3 +50,16 @@ def limit(length: float, units: Units) -> str:
 def together(words: str) -> str:
     """The same words, no line broken between a number and its unit."""
     return re.sub(r"(?<=[0-9]) (?=(?:in|mm|lb|kN|J|ft-lb|h|min|s)\b|%)", "\u00a0", words)
+
+
+def whose(limits: Limits, name: str) -> str:
+    """One limit: "the limit you set", or "the default limit"."""
+    return "the default limit" if limits.is_default(name) else "the limit you set"
+
+
+def all_of(limits: Limits, *names: str) -> str:
+    """Several: "the limits you set", "the default limits", or both."""
+    default = [limits.is_default(name) for name in names or limits.NAMES]
+    if all(default):
+        return "the default limits"
+    return "the limits you set and the default ones" if any(default) else "the limits you set"

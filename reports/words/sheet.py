@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from reports.words.plain import NOT_KNOWN, count
+from reports.words.plain import NOT_KNOWN, all_of, count
 from reports.words.sheet_sides import gathered
 from sim.check import Sheet, at_least
 from sim.check.figures import times_down, times_up
@@ -17,7 +17,7 @@ def tally(sheet: Sheet) -> str:
     counts = ", ".join(count(said.count(level), level) for level in ("stop", "caution", "note"))
     if sheet.stopped:
         return f"Do not lift like this: {counts}"
-    return counts if "caution" in said else f"{counts}; what is known is within the limits you set"
+    return counts if "caution" in said else f"{counts}; what is known is within {all_of(sheet.limits)}"
 
 
 def takes(sheet: Sheet, rise: float, units: Units) -> str:
@@ -88,13 +88,13 @@ def lifter_rows(sheet: Sheet, units: Units) -> list[Row]:
         row("axial force, end", *force("axial_end")),
         row("axial force, worst", *force("axial_worst")),
         row("rated load", *(figure(x.rated_load, "force", units, down=True) for x in loads)),
-        row("margin", *(times(x.margin, sheet.design_factor) for x in loads)),
-        row("if one side bore all", *force("alone")),
+        row("margin", *(times(x.margin, sheet.limits.design_factor) for x in loads)),
+        row("if one lifter takes everything", *force("alone")),
         row(
             "from horizontal, start, least",
             *(f"{figure(x.angle_start, 'angle', units)}, {figure(x.angle_least, 'angle', units)}" for x in loads),
         ),
-        row("its foot pushes", *(push(x.thrust_along, x.thrust_across, units) for x in loads)),
+        row("push at the foot", *(push(x.thrust_along, x.thrust_across, units) for x in loads)),
         row("travel needed", *(figure(x.travel_needed, "length", units, up=True) for x in loads)),
         row("travel left then", *(figure(x.travel_left, "length", units, down=True) for x in loads)),
         row(
@@ -127,13 +127,13 @@ STATIONS = "Stations: what each would carry if its side's lifter were lost"
 TIES = "Ties: what holds the feet in"
 STATION_HEADS = (
     "station", "if lost", "at rest", "rated", "margin", "drop along it", "give", "peak", "margin at peak",
-    "from horizontal", "its foot pushes",
+    "from horizontal", "push at the foot",
 )  # fmt: skip
 
 
 def station_rows(sheet: Sheet, units: Units) -> list[list[str]]:
     """A row for each station, under `STATION_HEADS`."""
-    rows, least = [], sheet.design_factor
+    rows, least = [], sheet.limits.design_factor
     for name, x in sheet.stations.items():
         drop = "none onto it" if not x.stops_first else figure(x.drop_along, "length", units, up=True)
         peak = carried(x.peak, units)
@@ -155,7 +155,7 @@ TIE_HEADS = ("tie of", "kind", "limit", "limit from", "at rest", "margin", "at t
 
 def tie_rows(sheet: Sheet, units: Units) -> list[list[str]]:
     """A row for each tie, under `TIE_HEADS`."""
-    least = sheet.design_factor
+    least = sheet.limits.design_factor
     return [
         [
             name, x.kind, figure(x.working_load_limit, "force", units, down=True), x.limit_source or NOT_KNOWN,
@@ -171,7 +171,7 @@ CRIB_HEADS = ("crib", "carries", "capacity", "margin", "contacts x stress", "hig
 
 def crib_rows(sheet: Sheet, units: Units) -> list[list[str]]:
     """A row for each crib, under `CRIB_HEADS`."""
-    rows, least = [], sheet.design_factor
+    rows, least = [], sheet.limits.design_factor
     for name, x in sheet.cribs.items():
         pieces = [f"{n} x {figure(float(mm) / 1e3, 'length', units)}" for mm, n in x.pieces_added.items()]
         pieces += [f"wedges for {figure(x.wedge, 'length', units, up=True)}"] if x.wedge > 1e-9 else []
@@ -187,7 +187,7 @@ def crib_rows(sheet: Sheet, units: Units) -> list[list[str]]:
     return rows
 
 
-GROUND_HEADS = ("foot of", "stands with", "at a peak", "base area", "pressure", "ground bears", "area needed")
+GROUND_HEADS = ("foot of", "load on the foot", "at a peak", "base area", "pressure", "ground bears", "area needed")
 
 
 def ground_rows(sheet: Sheet, units: Units) -> list[list[str]]:
@@ -209,11 +209,11 @@ def quick_rows(sheet: Sheet, units: Units) -> list[Row]:
         x = sheet.drops[loss]
         words = at_least(x.drop, x.give_known).words(units)
         if x.drop > 0:
-            onto = f"onto {x.onto}, if it holds" if x.onto else "nothing above the start stops it"
+            onto = f"onto {x.onto}, if it holds" if x.onto else "no capture above the start"
             words += f" at call {x.call}, {onto}; {figure(x.energy, 'energy', units)}"
         rows.append((f"largest drop, {name}", [words]))
     grip = "" if pivot.grip_needed is None else f"; unchocked, it needs friction of {times_up(pivot.grip_needed)}"
-    rows.append(("the lifters' lean pushes the load", [push(pivot.along, pivot.across, units) + grip]))
+    rows.append(("side push from the leaning lifters", [push(pivot.along, pivot.across, units) + grip]))
     if quick.half_weight is not None and quick.out_by is not None:
         words = f"{figure(quick.half_weight, 'force', units)}; here {figure(quick.at_the_end, 'force', units)}"
         out = "the same" if abs(quick.out_by) < 0.005 else f"{quick.out_by:+.0%}"
@@ -222,6 +222,6 @@ def quick_rows(sheet: Sheet, units: Units) -> list[Row]:
         rows.append(("the lifters carry at the start", [figure(quick.at_the_end, "force", units)]))
     if quick.goes_first is not None and quick.further_out > 0:
         first = quick.goes_first
-        words = f"{first.subject}, {first.what}: margin {times(first.times, sheet.design_factor)}"
+        words = f"{first.subject}, {first.what}: margin {times(first.times, sheet.limits.design_factor)}"
         rows.append((f"first to go with the CG {figure(quick.further_out, 'length', units)} further out", [words]))
     return rows

@@ -13,7 +13,7 @@ from sim.model.units import Units, show, show_up
 from sim.record.what import DONE, HELD
 
 Summary = dict[str, Any]
-KINDS = {"passing": "passing, not caught yet", "standing": "standing, once caught", "made": "made, on the way down"}
+KINDS = {"passing": "passing, not caught yet", "standing": "left after capture", "made": "made, on the way down"}
 
 
 def plan_words(stage: Stage, units: Units) -> str:

@@ -20,9 +20,9 @@ def headline(study: Study, units: Units) -> str:
     gap, time = study.spreads[gap_measure(study.scenario)], study.spreads["duration_s"]
     over = study.chances[0]
     return (
-        f"{study.n:,} lifts: the {largest_gap(study.scenario)} is "
-        f"{show_up(gap.quantiles[0.5].value, 'length', units)} in the middle one "
-        f"and over {show_up(gap.quantiles[0.95].value, 'length', units)} in one of twenty; the chance that it is over "
+        f"{study.n:,} lifts: {largest_gap(study.scenario)} median "
+        f"{show_up(gap.quantiles[0.5].value, 'length', units)}; 1 lift in 20 has "
+        f"more than {show_up(gap.quantiles[0.95].value, 'length', units)}; the chance that it is over "
         f"{limit(over.limit or 0.0, units)} is {share(over.chance)}; "
         f"a lift takes {clock(time.mean.value)} on average{_made(study, units)}."
     )

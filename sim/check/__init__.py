@@ -81,7 +81,7 @@ def check(scenario: Scenario, record: Record | None = None, apart: Measured | No
         estimates=reckoned.estimates,
         assumed=scenario.assumed,
         units=scenario.units,
-        design_factor=scenario.limits.design_factor,
+        limits=scenario.limits,
         findings=in_order(_findings(course, reckoned)),
     )
 

@@ -156,17 +156,17 @@ def _counted(layers: list[float], per_layer: int) -> dict[str, int]:
 
 def crib_findings(course: Course, name: str, crib: CribLoad) -> Iterator[Finding]:
     """Capacity, species, height."""
-    factor = course.scenario.limits.design_factor
+    factor, by = course.scenario.limits.design_factor, course.scenario.limits.factor_said
     load = up(crib.carries, "force")
     if crib.capacity is None:
         yield finding("caution", Check.CRIB_UNSIZED, name, crib.carries, None, "N", "not given in the file", load=load)
     else:
         if not crib.carries * factor <= crib.capacity:
-            said: dict[str, Part] = {"load": load, "factor": f"{factor:g}", "capacity": down(crib.capacity, "force")}
+            said: dict[str, Part] = {"load": load, "factor": by, "capacity": down(crib.capacity, "force")}
             value, source = crib.carries * factor, crib.stress_source
             yield finding("stop", Check.CRIB_OVER, name, value, crib.capacity, "N", source, **said)
         elif crib.peak is not None and not crib.peak * factor <= crib.capacity:
-            said = {"peak": up(crib.peak, "force"), "factor": f"{factor:g}", "capacity": down(crib.capacity, "force")}
+            said = {"peak": up(crib.peak, "force"), "factor": by, "capacity": down(crib.capacity, "force")}
             value, source = crib.peak * factor, crib.stress_source
             yield finding("stop", Check.CRIB_OVER_AT_PEAK, name, value, crib.capacity, "N", source, **said)
         yield from _species(name, crib)

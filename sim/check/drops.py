@@ -14,9 +14,6 @@ from sim.model.sentences import Part, Sentence, down, up
 from sim.record.gaps import largest_gaps
 from sim.record.measures import worst_of
 
-DROP_SOURCE = "limits.drop (common practice where it is not written)"
-GAP_SOURCE = "limits.gap (common practice where it is not written)"
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Drop:
@@ -77,11 +74,12 @@ def drop_findings(course: Course, found: dict[str, Drop]) -> Iterator[Finding]:
                 worst.drop,
                 limits.drop,
                 "m",
-                DROP_SOURCE,
+                limits.source("drop"),
                 far=at_least(worst.drop, worst.give_known),
                 loss={"pressure_lost": "the pressure", "lifter_lost": "the whole lifter"}[loss],
                 call=str(worst.call),
-                onto=f"onto {worst.onto}, if it holds" if worst.onto else "with nothing above the start to stop it",
+                onto=f"onto {worst.onto}, if it holds" if worst.onto else "with no capture above the start",
+                whose=limits.word("drop"),
                 most=down(limits.drop, "length"),
             )
     gaps = largest_gaps(course.measured)  # made ones are made on purpose
@@ -89,6 +87,8 @@ def drop_findings(course: Course, found: dict[str, Drop]) -> Iterator[Finding]:
     if not largest["gap_m"] <= limits.gap + EXACT:
         gap = largest["gap_m"]
         said: dict[str, Part] = {
-            "wide": up(gap, "length"), "call": str(largest["call"]), "most": down(limits.gap, "length")
+            "wide": up(gap, "length"), "call": str(largest["call"]), "most": down(limits.gap, "length"),
+            "whose": limits.word("gap"),
         }  # fmt: skip
-        yield finding("caution", Check.GAP_OVER, largest["station"], gap, limits.gap, "m", GAP_SOURCE, **said)
+        source = limits.source("gap")
+        yield finding("caution", Check.GAP_OVER, largest["station"], gap, limits.gap, "m", source, **said)

@@ -112,8 +112,8 @@ class Check(Enum):
     GROUND_EDGE = (
         "a foot stands {near} from a hole or edge that is {deep} deep: nearer than it is deep, no bearing applies"
     )
-    FOOT_UNSIZED = "base area not known: it stands with {force}"
-    FOOT_UNSIZED_NEEDS = "base area not known: it stands with {force}, and {area} would be needed"
+    FOOT_UNSIZED = "base area not known: load on the foot {force}"
+    FOOT_UNSIZED_NEEDS = "base area not known: load on the foot {force}, and {area} would be needed"
     FOOT_OVER = "presses with {got} on ground that bears {most}: {area} of base are needed"
     FOOT_OVER_AT_PEAK = "would press with {got} at the peak of a drop on ground that bears {most}"
     FOOT_UNCLASSED = "presses with {got} on {soil}, which has no class"
@@ -167,8 +167,8 @@ class Check(Enum):
     )
     CG_BESIDE = "the centre of gravity is {off} beside the lifters' line: it would roll, which the model leaves out"
     # drops and gaps
-    DROP_OVER = "would drop by {far} if {loss} were lost at call {call}, {onto}; the limit is {most}"
-    GAP_OVER = "its gap would reach {wide} at call {call}; the limit is {most}"
+    DROP_OVER = "would drop by {far} if {loss} were lost at call {call}, {onto}; the {whose} is {most}"
+    GAP_OVER = "its gap would reach {wide} at call {call}; the {whose} is {most}"
     # the way down
     LIFT_STUCK = "ends stuck: {reason}"
     SIDE_STARTS_UNHELD = "begins {far} above what holds it there: it hangs on its ram"
@@ -190,7 +190,7 @@ class Check(Enum):
         "something beside it, kept close, would"
     )
     SIDE_DROPS_COMING_DOWN = (
-        "would drop by {far} on the way down, if {loss} were lost at call {call}, {onto}; the limit is {most}"
+        "would drop by {far} on the way down, if {loss} were lost at call {call}, {onto}; the {whose} is {most}"
     )
     # people
     PEOPLE_FEW = "{needed} are needed to lead, to pump and at every device, and {here} are there"
@@ -209,13 +209,10 @@ class Check(Enum):
     HANDLE_EFFORT = "asks for {got} at the handle at worst, friction apart; {most} is the most that may be asked"
     # quick estimates
     HALF_WEIGHT = "half the weight at the lifting end would be {half}; here it is {real}, {out}"
-    CG_FURTHER_OUT = (
-        "were the centre of gravity {off} further out, the margin to go first is that of {first} ({margin}): "
-        "{times} times"
-    )
+    CG_FURTHER_OUT = "weakest item if the centre of gravity is {off} farther out: {first} ({margin}), margin {times}"
     CG_FURTHER_OUT_BEFORE = (
-        "were the centre of gravity {off} further out, the margin to go first is that of {first} ({margin}): "
-        "{times} times, {before} as reckoned"
+        "weakest item if the centre of gravity is {off} farther out: {first} ({margin}), margin {times} "
+        "(planned {before})"
     )
 
 

@@ -14,12 +14,11 @@ from sim.check.findings import ASSUMED, MAKER, Check, Finding, Level, finding
 from sim.model.devices import EXACT
 from sim.model.loads import axial_force, effort, lifter_force
 from sim.model.pump import ram_pressure, ram_travel
-from sim.model.scenario import Lifter
+from sim.model.scenario import Lifter, Limits
 from sim.model.sentences import Part, down, up
 from sim.record.series import Array
 
 RATED = f"{MAKER}; 29 CFR 1910.244(a)(1)"
-ANGLE_SOURCE = "limits.lifter_angle (common practice where it is not written)"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -158,15 +157,15 @@ def largest(values: Array) -> float:
 def lifter_findings(course: Course, name: str, load: LifterLoad) -> Iterator[Finding]:
     """Rating, angle, travel, pressure; and what if this side carried all of it."""
     scenario = course.scenario
-    factor = scenario.limits.design_factor
     lifter = next(x for x in scenario.lifters if x.name == name)
-    yield from _rating(name, load, factor)
+    yield from _rating(name, load, scenario.limits)
     low, high = scenario.limits.lifter_angle
     if not (low - EXACT <= load.angle_least and max(load.angle_start, load.angle_end) <= high + EXACT):
         off = load.angle_least if load.angle_least < low else max(load.angle_start, load.angle_end)
         shown = (down if load.angle_least < low else up)(off, "angle")
         limit = math.degrees(low if load.angle_least < low else high)
-        yield finding("caution", Check.LIFTER_LEANS, name, math.degrees(off), limit, "deg", ANGLE_SOURCE, angle=shown)
+        source = scenario.limits.source("lifter_angle")
+        yield finding("caution", Check.LIFTER_LEANS, name, math.degrees(off), limit, "deg", source, angle=shown)
     if load.travel_left < -EXACT:
         need, has = up(load.travel_needed, "length"), down(load.travel, "length")
         source = "29 CFR 1910.244(a)(2)(ii): the positive stop is not overrun"
@@ -180,7 +179,7 @@ def lifter_findings(course: Course, name: str, load: LifterLoad) -> Iterator[Fin
         yield finding("stop", Check.PUMP_RELIEVES, name, load.pressure_worst, relief, "Pa", source, got=got, most=most)
 
 
-def _rating(name: str, load: LifterLoad, factor: float) -> Iterator[Finding]:
+def _rating(name: str, load: LifterLoad, limits: Limits) -> Iterator[Finding]:
     """Against its rated load: its part, and all of it."""
     force = load.axial_worst
     if force < 0:
@@ -193,13 +192,13 @@ def _rating(name: str, load: LifterLoad, factor: float) -> Iterator[Finding]:
         yield finding("caution", Check.LIFTER_UNRATED, name, force, None, "N", "not given in the file", worst=worst)
         return
     limit, rated = load.rated_load, down(load.rated_load, "force")
+    factor, by = limits.design_factor, limits.factor_said
     if not force * factor <= limit:
-        by = f"{factor:g}"
         yield finding(
             "stop", Check.LIFTER_OVER, name, force * factor, limit, "N", RATED, worst=worst, factor=by, rated=rated
         )
     elif load.peak is not None and not load.peak * factor <= limit:
-        over: dict[str, Part] = {"peak": up(load.peak, "force"), "factor": f"{factor:g}", "rated": rated}
+        over: dict[str, Part] = {"peak": up(load.peak, "force"), "factor": by, "rated": rated}
         yield finding("stop", Check.LIFTER_OVER_AT_PEAK, name, load.peak * factor, limit, "N", RATED, **over)
     if load.share < 1 and not load.alone <= limit:
         alone, source = up(load.alone, "force"), f"{ASSUMED}; {MAKER}"

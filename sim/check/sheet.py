@@ -17,6 +17,7 @@ from sim.check.plan import Plan, plan_json
 from sim.check.stations import StationLoad
 from sim.check.ties import TieLoad
 from sim.model.cautions import CAUTION
+from sim.model.scenario import Limits
 from sim.model.sentences import Sentence, words
 from sim.model.units import Units
 
@@ -36,7 +37,7 @@ class Sheet:
     estimates: Estimates
     assumed: tuple[str | Sentence, ...]
     units: Units  # of the scenario
-    design_factor: float  # the least margin, as set
+    limits: Limits  # what it is held against; the design factor is the least margin
     findings: tuple[Finding, ...]  # stops first, then cautions, then notes
 
     def of_level(self, level: Level) -> tuple[Finding, ...]:
@@ -52,7 +53,9 @@ class Sheet:
         """Plain data: keys end in their unit, null is not known."""
         names = ("lifters", "stations", "ties", "cribs", "ground", "pivot", "drops", "estimates")
         return {
+            "stops": [each.as_json(self.units) for each in self.of_level("stop")],
             **readable(True),
+            "limits_by_default": [name for name in self.limits.NAMES if self.limits.is_default(name)],
             "findings": [each.as_json(self.units) for each in self.findings],
             "need": plan_json(self.need, self.units),
             **{name: as_json(getattr(self, name)) for name in names},

@@ -24,7 +24,6 @@ from sim.record.series import Array
 
 IMPACT = "impact factor 1 + sqrt(1 + 2h/d) (Akin, Rice University)"
 ENDS_SOURCE = "what the file says of the device"
-ANGLE_SOURCE = "limits.strut_angle (common practice where it is not written)"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -160,7 +159,7 @@ def station_findings(course: Course, station: Station, load: StationLoad) -> Ite
         yield finding("caution", Check.STATION_UNRATED, name, worst, None, "N", source, static=static, lost=lost)
     else:
         limit, rated = station.rated_load, down(station.rated_load, "force")
-        over: dict[str, Part] = {"lost": lost, "factor": f"{factor:g}", "rated": rated}
+        over: dict[str, Part] = {"lost": lost, "factor": course.scenario.limits.factor_said, "rated": rated}
         if not worst * factor <= limit:
             yield finding(
                 "stop", Check.STATION_OVER_AT_REST, name, worst * factor, limit, "N", MAKER, static=static, **over
@@ -190,9 +189,8 @@ def _angle(course: Course, station: Station, load: StationLoad) -> Iterator[Find
         if not low - EXACT <= angle <= high + EXACT:
             limit, off = math.degrees(low if angle < low else high), math.degrees(angle)
             shown = (down if angle < low else up)(angle, "angle")
-            yield finding(
-                "caution", Check.STRUT_LEANS, station.name, off, limit, "deg", ANGLE_SOURCE, angle=shown, when=when
-            )
+            source = course.scenario.limits.source("strut_angle")
+            yield finding("caution", Check.STRUT_LEANS, station.name, off, limit, "deg", source, angle=shown, when=when)
             return
 
 

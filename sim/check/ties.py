@@ -140,7 +140,7 @@ def _limit(course: Course, station: Station, subject: str, held: TieLoad) -> Ite
     if limit is None:
         yield finding("caution", Check.TIE_UNRATED, subject, rest, None, "N", "not given in the file", static=static)
         return
-    over: dict[str, Part] = {"factor": f"{factor:g}", "most": down(limit, "force")}
+    over: dict[str, Part] = {"factor": course.scenario.limits.factor_said, "most": down(limit, "force")}
     if not rest * factor <= limit:
         yield finding("stop", Check.TIE_OVER_AT_REST, subject, rest * factor, limit, "N", source, static=static, **over)
     elif held.tension_peak is None:

@@ -8,7 +8,7 @@ from operator import itemgetter
 import numpy as np
 
 from sim.check.course import STEPS, Course, Descent
-from sim.check.drops import DROP_SOURCE, GAP_SOURCE, at_least
+from sim.check.drops import at_least
 from sim.check.findings import ASSUMED, COMMON, Check, Finding, finding
 from sim.check.lifters import stroke_travel
 from sim.model.devices import EXACT, Device
@@ -133,7 +133,7 @@ def _hands(course: Course, descent: Descent) -> Iterator[Finding]:
     seconds, limit = hands_in_on_rams_alone(descent.lift), course.scenario.limits.gap
     if seconds > EXACT:
         time, most = _seconds(max(1.0, seconds)), down(limit, "length")
-        source = f"{COMMON}; {GAP_SOURCE}"
+        source = f"{COMMON}; {course.scenario.limits.source('gap')}"
         yield finding(
             "caution", Check.STAGE_HANDS_ON_RAMS, descent.subject, seconds, 0.0, "s", source, time=time, most=most
         )
@@ -198,17 +198,18 @@ def _most_let_down(course: Course, place: Lifter | Station, device: Device) -> f
 
 def _drops(course: Course) -> Iterator[Finding]:
     """The largest drop on the way down, where it is over the limit, and less than one that is said already."""
-    limit = course.scenario.limits.drop
+    limits = course.scenario.limits
+    limit = limits.drop
     for loss, sides in (("the pressure", course.pressure_drops), ("the whole lifter", course.drops)):
         worst = max((_worst(course, side) for side in sides.values()), key=itemgetter(0))
         largest = max(float(side.first.drop.max(initial=0.0)) for side in sides.values())
         drop, time, onto, known, side = worst
         if limit + EXACT < drop < largest - EXACT:
             yield finding(
-                "caution", Check.SIDE_DROPS_COMING_DOWN, f"{side} side", drop, limit, "m", DROP_SOURCE,
+                "caution", Check.SIDE_DROPS_COMING_DOWN, f"{side} side", drop, limit, "m", limits.source("drop"),
                 far=at_least(drop, known), loss=loss, call=str(course.measured.call_at(time)),
-                onto=f"onto {onto}, if it holds" if onto else "with nothing above the start to stop it",
-                most=down(limit, "length"),
+                onto=f"onto {onto}, if it holds" if onto else "with no capture above the start",
+                most=down(limit, "length"), whose=limits.word("drop"),
             )  # fmt: skip
 
 

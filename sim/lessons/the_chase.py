@@ -233,8 +233,8 @@ def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]
         ),
         Question(
             f"Computed with one catcher who takes {factor:g} times as long: keeping the pace takes {s(t_kept)} and the "
-            f"gap comes to {f(g_kept)}; "
-            f"stopping until caught takes {s(t_held)} and it comes to {f(g_held)}. What does stopping cost, and "
+            f"gap reaches {f(g_kept)}; "
+            f"stopping until caught takes {s(t_held)} and it reaches {f(g_held)}. What does stopping cost, and "
             "what does it save?",
             "cost = the longer time - the shorter; saved = the larger gap - the smaller",
             f"{s(t_held)} - {s(t_kept)}; {f(g_kept)} - {f(g_held)}",

@@ -50,7 +50,7 @@ def events(scenario: Scenario, table: pd.DataFrame) -> dict[str, tuple[float | N
 
     return {
         "a gap over the limit": (gap, over_gap_limit(table, scenario)),
-        "a gap over the limit left standing": (gap, over("largest_standing_gap_m", gap)),
+        "a gap over the limit left after capture": (gap, over("largest_standing_gap_m", gap)),
         "a drop over the limit, lifter lost": (drop, over("drop_lifter_lost_m", drop)),
         "a drop over the limit, pressure lost": (drop, over("drop_pressure_lost_m", drop)),
         "a call with a gap over the leader's limit": (

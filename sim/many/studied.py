@@ -18,7 +18,7 @@ FORMAT = 1
 MEASURES = {  # column: what it is called, and its dimension
     "largest_gap_m": ("largest gap", "length"),
     "largest_passing_gap_m": ("largest gap while being captured", "length"),
-    "largest_standing_gap_m": ("largest gap left standing", "length"),
+    "largest_standing_gap_m": ("largest gap left after capture", "length"),
     "drop_lifter_lost_m": ("largest drop, lifter lost, if the station holds", "length"),
     "drop_lifter_lost_next_m": ("lifter lost, otherwise: to the next stop or the start", "length"),
     "drop_pressure_lost_m": ("largest drop, pressure lost, if the station holds", "length"),
@@ -29,7 +29,7 @@ MEASURES = {  # column: what it is called, and its dimension
     "calls": ("calls", "count"),
     "over_limit_calls": ("calls over the limit", "count"),
     "passing_over_limit_s": ("over the limit while being captured", "time"),
-    "standing_over_limit_s": ("over the limit, left standing", "time"),
+    "standing_over_limit_s": ("over the limit, left after capture", "time"),
     "ram_only_s": ("nothing but a ram holding a side", "time"),
     "largest_level_difference_m": ("largest level difference", "length"),
     "settled_rise_m": ("rise once settled", "length"),

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any, Final, Literal
+from typing import Any, ClassVar, Final, Literal
 
 from sim.model.devices import Device
 from sim.model.draw import Draw
@@ -80,13 +80,32 @@ class Stage:
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """What the checks hold the lift against."""
+    """What the checks hold the lift against: what the file gives (`written`), and common practice for the rest."""
 
+    NAMES: ClassVar = ("gap", "drop", "design_factor", "strut_angle", "lifter_angle")
     gap: float = 0.0254
     drop: float = 0.0762
     design_factor: float = 1.5
     strut_angle: tuple[float, float] = (0.6981317007977318, 1.0471975511965976)
     lifter_angle: tuple[float, float] = (0.9599310885968813, 1.5707963267948966)
+    written: tuple[str, ...] = field(default=(), compare=False)
+
+    def is_default(self, name: str) -> bool:
+        """Whether nobody gave this one: it stands as the program has it."""
+        return name not in self.written and getattr(self, name) == getattr(Limits(), name)
+
+    def source(self, name: str) -> str:
+        """Where it comes from, as a finding says it."""
+        return f"limits.{name}" + (" (the default: common practice)" if self.is_default(name) else "")
+
+    def word(self, name: str) -> str:
+        """What it is called in a finding."""
+        return "default limit" if self.is_default(name) else "limit"
+
+    @property
+    def factor_said(self) -> str:
+        """The design factor as a finding says it."""
+        return f"{self.design_factor:g}" + (" (default)" if self.is_default("design_factor") else "")
 
 
 @dataclass(frozen=True, slots=True)

@@ -67,6 +67,17 @@ class Span:
         return high if low == high else f"{self.least.number(units)} to {high}"
 
 
+SPELLED = {"centre": "center", "kerb": "curb", "grey": "gray"}  # with US units, US spelling
+
+
+def spelled(words: str, units: Units) -> str:
+    """The words of ours as they are spelled where these units are used."""
+    if units == "us":
+        for british, american in SPELLED.items():
+            words = words.replace(british, american)
+    return words
+
+
 Part = Amount | InFormula | Span | str | int
 
 
@@ -83,7 +94,7 @@ class Sentence:
 
     def words(self, units: Units) -> str:
         """The text, its amounts in these units."""
-        return self.form.format(**{name: words(part, units) for name, part in self.parts})
+        return spelled(self.form, units).format(**{name: words(part, units) for name, part in self.parts})
 
     def amounts(self) -> Iterator[Amount]:
         """The amounts in it, in their order."""

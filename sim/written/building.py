@@ -130,7 +130,7 @@ def _limits(written: WrittenLimits, assumed: Assumed) -> Limits:
     for key in ("strut_angle", "lifter_angle"):
         if key in keys:
             keys[key] = tuple(keys[key])
-    limits = Limits(**keys)
+    limits = Limits(**keys, written=tuple(keys))
     said: dict[str, Part] = {
         "gap": near(limits.gap, "length"),
         "drop": near(limits.drop, "length"),

@@ -99,7 +99,7 @@ DEVICE: Labels = {
     "click": "What one click takes up",
     "click_time": "One click",
     "reach": "How far it can be taken up in all",
-    "pieces": "Pieces lying ready",
+    "pieces": "Cribbing pieces",
     "wedge": "Largest gap that a pair of wedges takes up",
     "place": "To place a piece",
     "drive": "To drive the wedges",

@@ -6,9 +6,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from reports.sheet.marks import Marks, Spot
+from reports.sheet.marks import Marks, Spot, pair
 from sim.model.devices.protocol import stands_alone
 from sim.model.scenario import Lifter, Scenario, Station
+from sim.model.sentences import spelled
 from sim.model.units import Units, show
 
 LETTER, ROWS = 2.1, 3  # how wide one is; of figures below one another
@@ -144,4 +145,4 @@ def _key(it: DrawnView) -> None:
         y += 5.4
     if it.scenario.load.weight_known:
         it.paper.parts.append(f'<circle class="cg full" cx="{x + 3.5:.1f}" cy="{y - 1:.1f}" r="1.5"/>')
-        it.paper.text((x + 9.5, y + 0.3), "the centre of gravity", "start")
+        it.paper.text((x + 9.5, y + 0.3), pair(spelled("the centre of gravity", u) for u in BOTH), "start")

@@ -130,7 +130,11 @@ def _tied(course: Course, lifter: Lifter, tie: Tie, pushed: Push) -> Iterator[Fi
         yield finding("caution", Check.TIE_UNRATED, name, held, None, "N", "not given in the file", static=static)
     elif not held * factor <= tie.working_load_limit:
         source, limit = tie.limit_source, tie.working_load_limit
-        said: dict[str, Part] = {"factor": f"{factor:g}", "most": down(limit, "force"), "static": static}
+        said: dict[str, Part] = {
+            "factor": course.scenario.limits.factor_said,
+            "most": down(limit, "force"),
+            "static": static,
+        }
         yield finding("stop", Check.TIE_OVER_AT_REST, name, held * factor, limit, "N", source, **said)
 
 

@@ -215,7 +215,7 @@ def test_a_lift_that_stops_before_its_first_call_claims_no_figures() -> None:
     assert (summary["calls"], summary["outcome"]) == (0, "stopped")
     page = Elements(write_run_page(record, summary, drawing_html=""))
     figures = page.text.partition("Largest gap")[2].partition("Pumps")[0]
-    assert re.fullmatch(r"none\s*no call was made; gap limit 5 mm\s*Left standing once caught\s*none\s*", figures)
+    assert re.fullmatch(r"none\s*no call was made; gap limit 5 mm\s*Gap left after capture\s*none\s*", figures)
     assert re.search(r"Largest drop, lifter lost\s*none", page.text)
     keys = [name for marks in (gap_key(False, True, peak) for peak in (True, False)) for _, name in marks]
     assert keys.count("largest gap") == 1  # only where there is one

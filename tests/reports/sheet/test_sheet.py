@@ -199,7 +199,7 @@ def test_the_terminal_leads_with_the_findings(width):
     show(sheet, Console(file=out, width=width, highlight=False))
     text = out.getvalue()
     assert text.index(tally(sheet)) == 0
-    assert text.index("bearing not known") < text.index("What to lift") < text.index("Lifters") < text.index("Stations")
+    assert text.index("bearing not known") < text.index("Lift plan") < text.index("Lifters") < text.index("Stations")
     assert all(len(line) <= width for line in text.splitlines())
     assert "Training and planning aid" in text and not PROMISES.search(text)
 

@@ -106,7 +106,7 @@ def test_a_centre_of_gravity_a_tenth_further_out_names_the_margin_that_goes_firs
     assert (quick.goes_first.subject, quick.further_out) == ("right lifter", pytest.approx(0.12))
     assert quick.goes_first_now.times == pytest.approx(1.6)
     assert quick.goes_first.times == pytest.approx(1.6 / 1.1, rel=0.01)
-    assert any("further out" in f.what.words("si") for f in sheet.of_level("caution"))
+    assert any("farther out" in f.what.words("si") for f in sheet.of_level("caution"))
 
 
 def test_a_straight_lifts_centre_of_gravity_shifts_between_its_lifters():

@@ -104,10 +104,10 @@ def test_the_margin_that_goes_first_reads_as_in_the_table() -> None:
     worst = check(scenario).lifters["left lifter"].axial_worst
     lifters = tuple(replace(x, rated_load=worst * 1.4999) for x in scenario.lifters)
     sheet = check(replace(scenario, lifters=lifters))
-    (quick,) = [f for f in sheet.findings if "goes first" in f.what.words("si") or "to go first" in f.what.words("si")]
+    (quick,) = [f for f in sheet.findings if "weakest item" in f.what.words("si")]
     assert sheet.estimates.goes_first is not None and sheet.estimates.goes_first_now is not None
-    assert f"{times_down(sheet.estimates.goes_first.times)} times" in quick.what.words("si")
-    assert "1.49 as reckoned" in quick.what.words("si")
+    assert f"margin {times_down(sheet.estimates.goes_first.times)} " in quick.what.words("si")
+    assert "(planned 1.49)" in quick.what.words("si")
     assert "1.49, below 1.5" in dict(lifter_rows(sheet, "si"))["margin"]
 
 
