@@ -159,13 +159,14 @@ class LiftDrawing {
     const need = this.geometry.need;
     const rise = this.views[0].rise(need, state.u);
     const widest = state.places.reduce((most, place, n) => (place.gap > most[0] ? [place.gap, n] : most), [0, -1]);
-    const where = widest[1] < 0 ? "" : ` at ${apart(this.geometry.places[widest[1]].name)}`;
+    const made = widest[1] >= 0 && state.places[widest[1]].made ? ", made on purpose," : "";
+    const where = widest[1] < 0 ? "" : `${made} at ${apart(this.geometry.places[widest[1]].name)}`;
     const whole = this.live ? "" : ` of ${LiftFigures.time(this.record.end)}`; // live, nobody knows how long it will be
     const text = `${LiftFigures.time(this.time)}${whole} · call ${state.call} · point risen `
       + `${this.figures.length(rise)} of ${this.figures.length(need.rise)} · widest gap now ${this.figures.up(widest[0])}${where}`;
     put(this.status, text);
     put(this.note, `The same scale for all, ×${this.cards.length ? this.cards[0].magnified.times : 1} that of the drawing. `
-      + `The limit is ${this.geometry.gap_limit_said[this.figures.units]}; ▲ = over the limit. Gaps count from the first call on: before it slack is taken up.`);
+      + `The limit is ${this.geometry.gap_limit_said[this.figures.units]}; ▲ = over the limit${this.record.called_down.size ? ", which one that is made on the way down never is" : ""}. Gaps count from the first call on: before it slack is taken up.`);
     if (!this.playing) for (const view of this.views) view.svg.setAttribute("aria-label", `${view.label}. ${text}`);
     this.element.dataset.time = this.time;
     this.element.dataset.pointRiseM = rise;

@@ -58,6 +58,7 @@ class LiftRecord {
     this.sides = new Map(geometry.sides.map((side) => [side.name, new LiftTrack()]));
     this.places = new Map(geometry.places.map((place) => [place.name, new LiftTrack()]));
     this.falls = new Map();
+    this.called_down = new Map(); // a side's name -> when it was called down, and when it had come down
     this.people = new Map(); // name -> track of what each was doing
     this.said = new LiftTrack(); // of the leader
     this.crew = new LiftTrack(); // of all the others
@@ -75,6 +76,10 @@ class LiftRecord {
       const before = [row.stop_before_u, row.drop_before_m], after = [row.stop_u, row.drop_m];
       this.falls.get(key).add(row.time_s, before, after, row);
       return;
+    }
+    if (row.side && (row.what === "frees" || row.what === "let down")) {
+      if (!this.called_down.has(row.side)) this.called_down.set(row.side, new LiftTrack());
+      this.called_down.get(row.side).add(row.time_s, [], [], row);
     }
     if (row.side && this.sides.has(row.side)) this.sides.get(row.side).add(row.time_s, [row.u], [row.u], row, row.aim);
     if (row.station && this.places.has(row.station)) {
@@ -105,21 +110,30 @@ class LiftRecord {
     const numbers = track.at(time);
     if (!numbers) return {demand: 0, captured: 0, gap: 0, over: false, open: false, hands: false, caught: true, doing: "ready"};
     const row = track.row(time);
-    const gap = Math.max(0, numbers[0] - numbers[1]);
+    const gap = Math.max(0, numbers[0] - numbers[1]), made = this.made(place, time);
     return {
-      demand: numbers[0], captured: numbers[1], gap, over: this.over(gap, this.geometry.gap_limit),
-      open: !!row.open, hands: !!row.hands, caught: !!row.caught, doing: this.doing(place, time),
+      demand: numbers[0], captured: numbers[1], gap, made, over: !made && this.over(gap, this.geometry.gap_limit),
+      open: !!row.open, hands: !!row.hands, caught: !!row.caught, doing: this.doing(place, time, made),
     };
   }
 
-  doing(place, time) {
+  made(place, time) {
+    /* Whether its gap is made on purpose: from when a side of it is called down until that has come down. */
+    return this.geometry.sides.some(({name, side}) => {
+      const track = this.called_down.get(name);
+      const mine = place.side === side || place.side === "both";
+      return mine && track && track.last(time) >= 0 && track.row(time).what === "frees";
+    });
+  }
+
+  doing(place, time, made) {
     /* What the people at a place's devices are doing there; one who is busy elsewhere is said to be. */
     const words = new Set();
     for (const device of place.devices) {
       const track = this.people.get(device.who);
       if (!track || track.last(time) < 0) continue;
       const row = track.row(time);
-      const what = this.geometry.doing[row.what] || row.what;
+      const what = (made && this.geometry.doing_down[row.what]) || this.geometry.doing[row.what] || row.what;
       if (row.station && row.station !== place.name) words.add(what === "waiting" ? "waiting" : `busy at ${apart(row.station)}`);
       else words.add(what);
     }

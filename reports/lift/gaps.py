@@ -11,7 +11,6 @@ from typing import Any
 
 import numpy as np
 
-from reports.lift.lanes import stages_of
 from reports.lift.stage_marks import bounds, made_gap
 from reports.paper.figures import CLEAR, LABEL_PX, Figure, as_text, axis, checked, layout, time_axis
 from reports.words.plain import limit
@@ -20,6 +19,7 @@ from sim.record.gaps import largest_gaps
 from sim.record.measured import KINDS, Measured, Peak
 from sim.record.record import Record
 from sim.record.series import Array, Flags, PlaceSeries, Series
+from sim.record.stages import stages_of
 
 MARGIN = {"l": 188, "r": 14, "t": 24, "b": 40}  # left and right as the timeline has them: one time axis
 NARROW_MARGIN = {"l": 58, "r": 10, "t": 24, "b": 40}

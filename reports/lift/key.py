@@ -23,7 +23,7 @@ def timeline_key(kinds: set[str]) -> list[tuple[Markup, str]]:
     down = (_svg('<path d="M6 3h12l-6 11z" fill="var(--call)"/>'), "call down")
     hands = (_line("ink", 3, "3 3"), "hands in")
     caught = (_svg('<path d="M0 12h24" stroke="var(--caught)" stroke-width="3.5"/>'), "caught")
-    extra = [down, *marks] if kinds & {"room", "lower"} else marks
+    extra = [down, *marks] if kinds & {"makes", "lower"} else marks
     return [call, *extra, caught, *([hands] if "hands" in kinds else [])]
 
 

@@ -15,6 +15,7 @@ from reports.words.work import STEPS, STEPS_DOWN
 from sim.record.measured import Measured
 from sim.record.record import LEADER, Record
 from sim.record.series import Stretch, less
+from sim.record.stages import StageSpan, stages_of
 from sim.record.what import CALLS, SAID_CAUGHT, What
 
 # What a row begins: the kind of block, and what the person is doing, in words.
@@ -89,16 +90,6 @@ class Hold:
     station: str  # the last to be caught
 
 
-@dataclass(frozen=True, slots=True)
-class StageSpan:
-    """A stage that was begun: what it does, from when to when [s]."""
-
-    number: int
-    do: str
-    start: float
-    end: float
-
-
 @dataclass(frozen=True)
 class Lanes:
     """A whole lift."""
@@ -136,15 +127,6 @@ def lanes_of(record: Record) -> Lanes:
         outcome=record.outcome,
         stages=spans,
     )
-
-
-def stages_of(leader: pd.DataFrame, end: float) -> list[StageSpan]:
-    """The stages that were begun, from the rows of the leader."""
-    begins = leader[leader["what"] == What.STAGE_BEGINS]
-    starts = begins["time_s"].tolist()
-    notes = [note.split() for note in begins["note"].tolist()]
-    spans = zip(notes, starts, [*starts, end][1:], strict=True)
-    return [StageSpan(int(number), do, start, until) for (number, do), start, until in spans]
 
 
 def _stands(span: StageSpan) -> LaneBlock:
@@ -242,7 +224,7 @@ def _others(leader: pd.DataFrame, events: pd.DataFrame) -> list[LaneBlock]:
             of = "re-set" if what == What.RE_SETS else "packing out"
             until, words = min((t for t in contact if t > times[n]), default=later), f"{of} of the {notes[n]}"
         elif what == What.ROOM:
-            until, words = rooms[times[n]], "room is made: waits until all hands are out"
+            until, words = rooms[times[n]], "making room: waits until all hands are out"
         elif what == What.HOLDS and not any(w in (*CALLS, What.RE_SETS) for w in whats[n + 1 :]):
             until, words = times[-1], f"waits until the last is caught: {notes[n]}"
         else:

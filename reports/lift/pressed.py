@@ -12,10 +12,10 @@ from typing import Any
 
 import numpy as np
 
-from reports.lift.lanes import StageSpan, stages_of
 from reports.paper.figures import Figure
 from reports.words.plain import clock
 from sim.record.record import LEADER, Record
+from sim.record.stages import StageSpan, stages_of
 
 SHARE = 0.08  # how much of the rest of the lift a stand is shown as, at the most
 LEAST = 2.0  # times as long as that it has to be, for it to be pressed

@@ -6,12 +6,12 @@ from typing import Any
 
 import numpy as np
 
-from reports.lift.lanes import StageSpan
 from reports.paper.figures import CLEAR, LABEL_PX
 from reports.words.stages import height
 from sim.model.scenario import Scenario
 from sim.record.measured import Measured
 from sim.record.series import PlaceSeries
+from sim.record.stages import StageSpan
 
 STRIP = 0.62  # how high the names stand above the call numbers, in lanes
 SHORT = {"raise": "up", "hold": "stand", "lower": "down"}

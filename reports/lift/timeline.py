@@ -31,7 +31,7 @@ KINDS: dict[str, tuple[str, float, dict[str, Any]]] = {
     "follow": ("stays with the load", 0.3, {"color": "$paper", "pattern": ("|", "$work")}),
     "seat": ("seats, drives wedges", 0.52, {"color": "$paper", "pattern": ("x", "$seat")}),
     "lower": ("valve open: comes down", 0.64, {"color": "$paper", "pattern": ("-", "$stroke")}),
-    "room": ("lets a device down: the gap is made", 0.52, {"color": "$paper", "pattern": ("\\", "$work")}),
+    "makes": ("lets a device down: the gap is made", 0.52, {"color": "$paper", "pattern": ("\\", "$work")}),
     "open": ("open: holds nothing", 0.64, {"color": "$paper", "pattern": ("/", "$open")}),
     "hold": ("hold", 0.5, {"color": "$band"}),
     "other": ("stop, re-set, room, last wait", 0.5, {"color": "$paper"}),
@@ -234,7 +234,7 @@ def _words(shown: Lanes) -> dict[str, Any]:
 
 
 _SHORT = {
-    "stop": "stop", "re-set": "re-set", "packing": "packing out", "waits": "last wait", "room": "room",
+    "stop": "stop", "re-set": "re-set", "packing": "packing out", "waits": "last wait", "making": "room",
     "stands:": "stands",
 }  # fmt: skip
 

@@ -19,11 +19,15 @@ from sim.record.record import LEADER, Record
 from sim.record.what import What
 
 LIFT, HOLD, STOP, CAUGHT = "lift", "hold", "stop", "caught"  # the words of the leader, and the catchers' answer
+UP, HANDS_IN, HANDS_OUT, DOWN = "up", "hands in", "hands out", "down"  # the words of the way down
 
 # Tone of each thing said: pairs of pitch [Hz] (0: silence) and length [s]. The page plays the same ones.
 TONES: dict[str, tuple[tuple[float, float], ...]] = {
     "call": ((660.0, 0.12), (880.0, 0.22)),  # up
     "hold": ((392.0, 0.45),),  # one, low and long
+    "hands": ((523.0, 0.12), (0.0, 0.06), (523.0, 0.12)),  # two alike
+    "down": ((880.0, 0.12), (660.0, 0.22)),  # a call turned round
+    "stage": ((523.0, 0.3),),
     "stop": ((330.0, 0.15), (0.0, 0.08), (330.0, 0.15), (0.0, 0.08), (330.0, 0.3)),  # three, low
     "end": ((523.0, 0.15), (659.0, 0.15), (784.0, 0.4)),
     "crew": ((1200.0, 0.05),),  # a short tick: a station says caught
@@ -55,6 +59,19 @@ def _leader_says(what: str, call: int, note: str) -> CaptionLine | None:
             return CaptionLine(f"Call {call}: {LIFT}.", f"Call {call}. {LIFT}.", "call")
         case What.LEVELS:
             return CaptionLine(f"Call {call}: {names} only, {LIFT}.", f"Call {call}. {names} only. {LIFT}.", "call")
+        case What.CALLS_DOWN:
+            text = f"Call {call}: {UP}, clear of what it rests on: {names}."
+            return CaptionLine(text, f"Call {call}. {UP}, to free it.", "call")
+        case What.ROOM:
+            return CaptionLine("Hands in: let the devices down.", f"{HANDS_IN}.", "hands")
+        case What.LOWERS:
+            return CaptionLine(f"Hands out. {DOWN.capitalize()}: open the valves.", f"{HANDS_OUT}. {DOWN}.", "down")
+        case What.STAGE_BEGINS:
+            number, _, do = note.partition(" ")
+            does = {"raise": "raise", "hold": "stand, on what was captured", "lower": "lower, step by step"}[do]
+            return CaptionLine(f"Stage {number}: {does}.", f"Stage {number}. {does}.", "stage")
+        case What.RUNS_OUT:
+            return CaptionLine(f"Packing out: {names}, run out again.", f"Packing out. {names}.", "hold")
         case What.HOLDS:
             return CaptionLine(f"Hold: waiting for {names}.", f"Hold. {names}.", "hold")
         case What.UNCAPTURABLE:
@@ -67,7 +84,7 @@ def _leader_says(what: str, call: int, note: str) -> CaptionLine | None:
         case What.PRESSURE_LOST | What.LIFTER_LOST:
             loss = "The pressure is lost" if what == What.PRESSURE_LOST else "The lifter is lost"
             return CaptionLine(f"{loss}; the load comes down, caught by {names}.", f"{STOP}. {loss}.", "stop")
-        case What.RAISED | What.STOPPED | What.NOT_REACHED | What.DROPPED:
+        case What.RAISED | What.LOWERED | What.STOPPED | What.NOT_REACHED | What.DROPPED | What.STUCK:
             outcome = what.replace("-", " ").capitalize()
             return CaptionLine(f"{outcome}: {note}.".replace("..", "."), f"{outcome}.", "end")
     return None
@@ -77,6 +94,12 @@ def _crew_says(what: str, who: str, station: str) -> CaptionLine | None:
     match what:
         case What.CAUGHT | What.SAYS_CAUGHT:
             return CaptionLine(f"{station}: {CAUGHT}.", f"{station}, {CAUGHT}.", "crew")
+        case What.LET_DOWN if station:
+            return CaptionLine(f"{station}: {HANDS_OUT}.", f"{station}, {HANDS_OUT}.", "crew")
+        case What.CLEAR:
+            return CaptionLine(f"{who}: clear.", f"{who}, clear.", "crew")
+        case What.LANDS if not station:
+            return CaptionLine(f"{who}: landed.", f"{who}, landed.", "crew")
         case What.MISSES:
             return CaptionLine(f"{who}: the call was missed.", f"{who}, missed.", "crew")
     return None

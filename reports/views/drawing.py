@@ -26,7 +26,7 @@ from reports.paper.page import packed
 from reports.views import shape, still
 from reports.views.captions import TONES, said
 from reports.words.plain import limit
-from reports.words.work import STEPS
+from reports.words.work import STEPS, STEPS_DOWN
 from sim.model.devices.protocol import EXACT, stands_alone
 from sim.model.motion import motion_of
 from sim.model.scenario import Lifter, Scenario, Station
@@ -36,11 +36,13 @@ from sim.record.measured import Measured
 from sim.record.measures import measure
 from sim.record.record import Record
 from sim.record.series import Array
+from sim.record.stages import stages_of
 from sim.record.what import What
 from sim.rehearsal.foretold import LOSSES
 
 STYLE = "drawing.css"
 SCRIPTS = ("drawing_record.js", "drawing_views.js", "drawing_cards.js", "drawing.js", "sound.js")
+STARTED = 2e-5  # [s]; the button of what has just begun goes to just after it; any other to just before
 PLACES = 10  # decimals of what the page is given: a tenth of EXACT, so that no gap is over its limit there alone
 
 Cell = str | float | None
@@ -54,7 +56,11 @@ DOING: dict[str, str] = {
     What.SLOWS: "slower from here on",
     What.SETTLES: "let go", What.SETTLED: "settled", What.IN_CONTACT: "in contact again",
     What.FALLS: "coming down", What.FELL: "has come down",
+    What.FREES: "freeing it", What.CLEAR: "clear: waiting for room", What.OPENS: "letting the load down",
+    What.LANDS: "landed", What.LET_DOWN: "waiting", What.TURNS_BACK: STEPS_DOWN[What.TURNS_BACK].doing,
 }  # fmt: skip
+# The same where a gap is being made.
+DOING_DOWN: dict[str, str] = {step: it.doing for step, it in STEPS_DOWN.items()}
 
 
 def geometry(scenario: Scenario) -> dict[str, Any]:
@@ -90,6 +96,7 @@ def geometry(scenario: Scenario) -> dict[str, Any]:
         "exact": EXACT,
         "lengths": {units: asdict(shown) for units, shown in SHOWN["length"].items()},
         "doing": DOING,
+        "doing_down": DOING_DOWN,
         "tones": TONES,
         "moments": [],
     }
@@ -101,14 +108,22 @@ def geometry_of(record: Record, summary: dict[str, Any] | None = None) -> dict[s
     largest = max((float(max(p.gap().before.max(), p.gap().after.max())) for p in lift.places.values()), default=0.0)
     drops = {key: summary[f"largest_drop_{key}"] for key in ("pressure_lost", "lifter_lost")}
     worst = max(drops.values(), key=lambda drop: drop["drop_m"])
-    moments = [{"label": "largest gap", "time_s": summary["largest_gap"]["time_s"]}]
+    moments = [{"label": "largest gap", "time_s": _moment(summary)}]
     moments += [{"label": "largest drop", "time_s": worst["time_s"]}]
+    spans = stages_of(lift.leader, lift.end)
+    moments += [{"label": f"stage {s.number}: {s.do}", "time_s": s.start + STARTED} for s in spans]
     return {
         **geometry(record.scenario),
         "gap_room": shape.MOST_ROOM * max(largest, 1.3 * record.scenario.leader.gap_limit, 0.002),
         "drop_room": shape.MOST_ROOM * max(worst["drop_m"], 0.002),
         "moments": [m for m in moments if m["time_s"] is not None],
     }
+
+
+def _moment(summary: dict[str, Any]) -> float | None:
+    """When to look at the largest gap: one that is made is there from then on, any other until then."""
+    time: float | None = summary["largest_gap"]["time_s"]
+    return None if time is None else time + STARTED * still.largest_is_made(summary)
 
 
 def rows(record: Record) -> dict[str, Sequence[Cell]]:

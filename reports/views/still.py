@@ -21,7 +21,7 @@ from sim.model.motion import motion_of
 from sim.model.scenario import Lifter, Point, Station
 from sim.model.units import FOOT, show, show_up
 from sim.record.drops import drops_of
-from sim.record.measured import Measured
+from sim.record.measured import Measured, during
 from sim.record.measures import measure
 from sim.record.record import LEADER, Record
 
@@ -32,8 +32,16 @@ CARD, CARD_HIGH, BAR = 190.0, 128.0, 56.0  # a station's card, and the magnified
 
 def time_to_show(record: Record, summary: dict[str, Any] | None = None) -> float:
     """The instant worth a picture: the largest gap, else the end [s]."""
-    time = (summary or measure(record))["largest_gap"]["time_s"]
-    return float(record.events["time_s"].iloc[-1]) if time is None else max(0.0, float(time) - 1e-6)
+    summary = summary or measure(record)
+    time = summary["largest_gap"]["time_s"]
+    if time is None:
+        return float(record.events["time_s"].iloc[-1])
+    return max(0.0, float(time) + (1e-6 if largest_is_made(summary) else -1e-6))
+
+
+def largest_is_made(summary: dict[str, Any]) -> bool:
+    """Whether the largest gap was made on the way down: it is there once it is made, any other until it is caught."""
+    return bool(summary["largest_gap"] == summary["largest_made_gap"])
 
 
 def svg(record: Record, time: float, width: int = 1280, height: int | None = None) -> str:
@@ -252,6 +260,8 @@ class Still:
         rows = self.record.events[(self.record.events["station"] == name) & (self.record.events["time_s"] <= self.time)]
         if not rows.empty and bool(rows["open"].iloc[-1]):  # whatever was caught before a lifter went holds nothing
             return "○ open"
+        if self._made(name):
+            return "made on purpose"
         return "● caught" if rows.empty or bool(rows["caught"].iloc[-1]) else "◐ not caught"
 
     # --- where things are
@@ -266,7 +276,10 @@ class Still:
         return held if own - held > EXACT else None
 
     def _over(self, name: str) -> bool:
-        return self.gaps[name] > self.scenario.leader.gap_limit + EXACT
+        return not self._made(name) and self.gaps[name] > self.scenario.leader.gap_limit + EXACT
+
+    def _made(self, name: str) -> bool:
+        return bool(during(self.lift.made(self.lift.places[name]), np.array([self.time]))[0])
 
     def _all_places(self) -> list[Lifter | Station]:
         return [*(x for x in self.scenario.lifters if not x.capture), *self.scenario.places]

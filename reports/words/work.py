@@ -37,12 +37,12 @@ STEPS: dict[str, Doing] = {
 
 # On the way down, while room is made: what is said of the same step, and of those that there are only then.
 STEPS_DOWN: dict[str, Doing] = {
-    What.TURNS_BACK: Doing("room", "turns the collar back", "turning the collar back"),
-    What.SWAP: Doing("room", "moves the pin down", "moving the pin down"),
-    What.REHOOK: Doing("room", "hooks the chain lower", "hooking the chain lower"),
-    What.CLICK: Doing("room", "lets the strap out", "letting the strap out"),
-    What.PLACE: Doing("room", "takes timber off, or puts a piece back", "taking timber off"),
-    What.DRIVE: Doing("room", "draws or drives the wedges", "at the wedges"),
+    What.TURNS_BACK: Doing("makes", "turns the collar back", "turning the collar back"),
+    What.SWAP: Doing("makes", "moves the pin down", "moving the pin down"),
+    What.REHOOK: Doing("makes", "hooks the chain lower", "hooking the chain lower"),
+    What.CLICK: Doing("makes", "lets the strap out", "letting the strap out"),
+    What.PLACE: Doing("makes", "takes timber off, or puts a piece back", "taking timber off"),
+    What.DRIVE: Doing("makes", "draws or drives the wedges", "at the wedges"),
 }
 DOWN = {
     "collar": "turn it back",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -44,3 +44,22 @@ def _as_it_stood(own: pd.DataFrame) -> pd.DataFrame:
     words = own["what"][own["what"].isin([*KEPT, *UNDONE])]
     kept = str(words.iloc[-1]) if len(words) and words.iloc[-1] in KEPT else str(What.STARTS)
     return own.iloc[[-1]].assign(what=kept)
+
+
+@dataclass(frozen=True, slots=True)
+class StageSpan:
+    """A stage that was begun: what it does, from when to when [s]."""
+
+    number: int
+    do: str
+    start: float
+    end: float
+
+
+def stages_of(leader: pd.DataFrame, end: float) -> list[StageSpan]:
+    """The stages that were begun, from the rows of the leader."""
+    begins = leader[leader["what"] == What.STAGE_BEGINS]
+    starts = begins["time_s"].tolist()
+    notes = [note.split() for note in begins["note"].tolist()]
+    spans = zip(notes, starts, [*starts, end][1:], strict=True)
+    return [StageSpan(int(number), do, start, until) for (number, do), start, until in spans]

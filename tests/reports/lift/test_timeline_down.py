@@ -62,7 +62,7 @@ def test_every_valve_and_every_device_that_is_let_down_has_its_block(record: Rec
     lanes, events = lanes_of(record), record.events
     assert sum(b.kind == "lower" for b in lanes.blocks) == int((events["what"] == What.OPENS).sum())
     rooms = list(zip(*(events.loc[events["what"] == w, "time_s"] for w in (What.ROOM, What.LOWERS)), strict=True))
-    made = [b for b in lanes.blocks if b.kind == "room"]
+    made = [b for b in lanes.blocks if b.kind == "makes"]
     assert len(made) >= 2 * len(rooms)
     assert all(any(start <= b.start and b.end <= over for start, over in rooms) for b in made)
     assert not [b for b in lanes.blocks if b.kind in ("work", "seat") and any(s < b.start < over for s, over in rooms)]

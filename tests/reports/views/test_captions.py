@@ -14,6 +14,7 @@ import pytest
 from reports.views.captions import RATE, TONES, cues, said, tone, wav, webvtt
 from sim.record.measures import measure
 from sim.record.record import LEADER
+from sim.record.what import CALLS
 from tests.reports.shapes import SHAPES, shape
 
 CUE = re.compile(r"(\d+)\n(\d\d+):(\d\d):(\d\d)\.(\d{3}) --> (\d\d+):(\d\d):(\d\d)\.(\d{3})\n([^\n]+)\n")
@@ -39,7 +40,7 @@ def test_captions_hold_every_call_and_hold_at_its_time(name):
     assert all(start < end for start, end, _ in read)
     assert all(end <= then + 1e-9 for (_, end, _), (then, _, _) in pairwise(read))
     leader = record.events[record.events["who"] == LEADER]
-    called = leader.loc[leader["what"].isin(["calls", "levels"]), "time_s"].to_numpy()
+    called = leader.loc[leader["what"].isin(CALLS), "time_s"].to_numpy()
     assert np.allclose([c[0] for c in read if c[2].startswith("Call ")], called, atol=5e-4)
 
 

@@ -1,0 +1,50 @@
+"""The drawing of a lift that comes down again: it follows the slider down, and says what is made, and who is at it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from sim.record.measures import measure
+from sim.record.what import What
+from tests.reports.drawn import Opened
+from tests.reports.shapes import shape
+
+pytestmark = pytest.mark.browser
+CARDS = """[...document.querySelectorAll(".lift-cards:not(.lift-drops) .lift-card")].map(card => card.innerText)"""
+
+
+def test_the_load_comes_down_with_the_slider_and_made_gaps_are_said(browser: Any, tmp_path: Any) -> None:
+    """While a gap is made no card is over its limit; the words of the way down stand over the picture."""
+    record = shape("down again, pinned with cribbing")
+    summary, events = measure(record), record.events
+    opened = Opened(browser, record, tmp_path)
+    page = opened.page
+    assert {f"stage {n}: {do}" for n, do in enumerate(("raise", "raise", "hold", "lower"), 1)} <= set(
+        page.eval_on_selector_all(".lift-controls button", "all => all.map((each) => each.textContent)")
+    )
+    page.get_by_role("button", name="go to the stage 4: lower").click()
+    top = opened.read("pointRiseM")
+    assert top == pytest.approx(summary["stages"][2]["end_rise_m"], abs=1e-4)
+    rises = []
+    for word, said in (
+        (What.ROOM, "Hands in"),
+        (What.LOWERS, "Hands out. Down"),
+        (What.CALLS_DOWN, "clear of what it rests on"),
+    ):
+        time = float(events.loc[events["what"] == word, "time_s"].iloc[-2])
+        opened.seek(time + 1e-4)
+        rises.append(opened.read("pointRiseM"))
+        assert said in page.inner_text(".lift-caption")
+        cards = page.evaluate(CARDS)
+        assert all("made on purpose" in card and "over the limit" not in card and "▲" not in card for card in cards)
+    assert max(rises) < 0.3 * top
+    hands = events[(events["hands"] == True) & (events["what"] == What.PLACE)].iloc[-1]  # noqa: E712
+    opened.seek(float(hands["time_s"]) + 1e-4)
+    assert any("taking timber off" in card for card in page.evaluate(CARDS))
+    opened.seek(summary["duration_s"])
+    assert opened.read("pointRiseM") == pytest.approx(0.0, abs=1e-9)
+    assert "Lowered" in page.inner_text(".lift-caption")
+    assert opened.complaints == []
+    page.close()
