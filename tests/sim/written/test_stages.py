@@ -9,7 +9,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sim.examples import example
 from sim.model.draw import Draw
 from sim.model.errors import ScenarioError
 from sim.model.scenario import Scenario, Stage
@@ -193,7 +192,7 @@ def test_stages_are_read_where_each_leads_on_from_the_one_before_and_only_there(
     at, good = start, True
     if start and (not parts or parts[0][0] == "raise"):
         good = start < (parts[0][1] if parts else 5)
-    text = example("trailer") + (f'[start]\nrise = "{start} in"\n' if start else "")
+    text = staged("") + (f'[start]\nrise = "{start} in"\n' if start else "")
     for do, to in parts:
         good &= {"raise": to > at, "lower": 0 <= to < at, "hold": at > 0}[do]
         key = 'time = "1 s"' if do == "hold" else f'to = "{to} in"'
