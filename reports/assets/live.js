@@ -184,7 +184,7 @@ class LiveLift {
     const lately = this.now() - 2 * Math.max(1, this.settings.speed);
     for (const row of rows) {
       const is_new = fresh && row.time_s >= lately; // not sent again, nor long under way
-      if (row.who === "leader" && ["calls", "levels", "calls down"].includes(row.what)) {
+      if (row.who === "leader" && (row.what === "calls" || row.what === "levels" || row.what === "calls down")) {
         this.calls = row.call;
         if (is_new) put(liveElement("answer"), "");
       }
