@@ -16,7 +16,7 @@ ROOT = Path(__file__).parents[1]
 HELD = [
     "sim/story", "sim/record", "sim/rehearsal", "sim/drill", "sim/lessons", "sim/stored", "sim/batch/by_story.py",
     "reports/lift", "reports/views", "reports/live", "reports/slides", "reports/words/work.py",
-    "reports/words/answer.py", "reports/words/debrief.py",
+    "reports/words/answer.py", "reports/words/drill/debrief.py",
 ]  # fmt: skip
 OWN = ["sim/record/what.py"]  # where they are written down
 OTHER = {  # the same letters for something else: a measure, a column, a quantity drawn, a key of a lesson, a word said

@@ -10,9 +10,9 @@ from reports.lift.run_page import timeline_alt
 from reports.lift.timeline import timeline_figure
 from reports.paper.figures import Figure, axis, checked, layout
 from reports.paper.page import either, in_both, render
-from reports.words import debrief as words
-from reports.words import way_down
-from reports.words.observed import asked_again
+from reports.words.drill import debrief as words
+from reports.words.drill import way_down
+from reports.words.drill.observed import asked_again
 from reports.words.plain import together
 from reports.words.stops import stops_of
 from sim.drill.against import Predicted

@@ -9,9 +9,9 @@ from rich.table import Table
 from rich.text import Text
 
 from reports.terminal.check import show_stops
-from reports.words import debrief as words
-from reports.words import way_down
-from reports.words.observed import asked_again
+from reports.words.drill import debrief as words
+from reports.words.drill import way_down
+from reports.words.drill.observed import asked_again
 from reports.words.plain import count
 from sim.check import CAUTION
 from sim.drill.debriefed import Debrief

@@ -106,23 +106,22 @@ def way_down(entries: Sequence[Entry], log: Log, scenario: Scenario) -> DrilledD
 
 def _heard(call: HeardDown, entry: Entry) -> None:
     """One word of a lowering call, and what is to be asked about when it came."""
-    match entry.what:
-        case "room":
-            call.room = entry.time
-        case "hands in":
-            if call.room is None:
-                call.remarks.append(f"{entry.who}: hands in before room was called")
-            call.hands_in = entry.time if call.hands_in is None else call.hands_in
-            call.still_in.append(entry.who)
-        case "hands out":
-            call.hands_out = entry.time
-            call.still_in = [who for who in call.still_in if who != entry.who]
-        case "down":
-            if call.still_in:
-                call.remarks.append(f"down was called with hands in: {', '.join(call.still_in)}")
-            call.down = entry.time
-        case "landed":
-            call.landed = entry.time
+    if entry.what == ROOM:
+        call.room = entry.time
+    elif entry.what == IN:
+        if call.room is None:
+            call.remarks.append(f"{entry.who}: hands in before room was called")
+        call.hands_in = entry.time if call.hands_in is None else call.hands_in
+        call.still_in.append(entry.who)
+    elif entry.what == OUT:
+        call.hands_out = entry.time
+        call.still_in = [who for who in call.still_in if who != entry.who]
+    elif entry.what == DOWN:
+        if call.still_in:
+            call.remarks.append(f"down was called with hands in: {', '.join(call.still_in)}")
+        call.down = entry.time
+    else:
+        call.landed = entry.time
 
 
 def planned(scenario: Scenario) -> dict[str, float]:

@@ -13,7 +13,7 @@ from reports.drill.debrief_page import write_debrief_page
 from reports.drill.timer import cards, leader_buttons, write_timer
 from reports.stored.drill import debrief_files
 from reports.terminal.debrief import show_debrief
-from reports.words.debrief import share_words
+from reports.words.drill.debrief import share_words
 from sim.drill.against import against, trends
 from sim.drill.debriefed import Debrief, debrief
 from sim.drill.drilled import drilled

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from reports.words.debrief import came_of_it
-from reports.words.observed import asked_again, measured
+from reports.words.drill.debrief import came_of_it
+from reports.words.drill.observed import asked_again, measured
 from sim.drill.debriefed import debrief
 from sim.drill.drilled import Drill
 from sim.drill.log.lines import Log, parse_log

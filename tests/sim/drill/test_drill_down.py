@@ -6,7 +6,7 @@ import pytest
 
 from reports.drill.debrief_page import write_debrief_page
 from reports.drill.timer import write_timer
-from reports.words import way_down as words
+from reports.words.drill import way_down as words
 from sim.drill.debriefed import debrief
 from sim.drill.log.lines import parse_log
 from sim.drill.way_down import FREEING, HANDS, LOWERING, PARTS

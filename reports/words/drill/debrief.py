@@ -7,8 +7,8 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from reports.words.answer import answer
+from reports.words.drill.observed import but_for_slack, measured
 from reports.words.drops import how_far
-from reports.words.observed import but_for_slack, measured
 from reports.words.plain import all_of, clock, count, limit
 from sim.drill.against import Predicted, Trend
 from sim.drill.crew import Known

@@ -1,0 +1,1 @@
+"""A debrief in words."""
