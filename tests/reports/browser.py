@@ -13,14 +13,20 @@ import pytest
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 
 
-@contextmanager
-def chromium() -> Iterator[Any]:
-    """Headless Chromium, driven by playwright."""
+def chromium_path() -> str:
+    """Where Chromium is; the test is skipped with a word where there is none."""
     path = next((found for name in NAMES if (found := shutil.which(name))), None)
     if path is None:
         if os.environ.get("REQUIRE_BROWSER"):
             pytest.fail("no Chromium is installed, and REQUIRE_BROWSER is set")
         pytest.skip("no Chromium is installed")
+    return path
+
+
+@contextmanager
+def chromium() -> Iterator[Any]:
+    """Headless Chromium, driven by playwright."""
+    path = chromium_path()
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as playwright:

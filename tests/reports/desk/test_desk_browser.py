@@ -254,7 +254,15 @@ def test_how_sure_it_is_is_reckoned_while_the_page_is_open(page, desk, tmp_path)
     page.frame_locator("#lift").locator("h1#answer").filter(has_text="20 lifts").wait_for()
 
 
-@pytest.mark.parametrize(("width", "height"), [(1280, 800), (820, 1180), (1180, 820), (390, 844)])
+@pytest.mark.parametrize(
+    ("width", "height"),
+    [
+        (1280, 800),
+        pytest.param(820, 1180, marks=pytest.mark.slow),
+        pytest.param(1180, 820, marks=pytest.mark.slow),
+        (390, 844),
+    ],
+)
 def test_nothing_is_cut_or_lies_over_one_another(page, desk, tmp_path, width, height):
     """On a laptop, a tablet held either way, a telephone."""
     (tmp_path / "trailer.toml").write_text(example("trailer"), encoding="utf-8")

@@ -45,7 +45,7 @@ def files(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     return {name: folder / f"{name}.html" for name in pages}
 
 
-@pytest.mark.parametrize("width", [390, 1024])
+@pytest.mark.parametrize("width", [390, pytest.param(1024, marks=pytest.mark.slow)])
 @pytest.mark.parametrize("name", PAGES)
 def test_nothing_complains_is_cut_overlaps_or_is_too_small(
     browser: Any, files: dict[str, Path], name: str, width: int

@@ -12,7 +12,7 @@ from reports.lessons.page import PAGE_TYPE, write_lesson_pictures
 from reports.lessons.picture import start
 from sim.lessons import LESSONS
 from tests.builders import lesson as simulated_once
-from tests.reports.browser import chromium
+from tests.reports.browser import chromium_path
 
 FIRST = ("between-the-pins", "the-chase", "what-a-gap-costs")
 
@@ -20,8 +20,7 @@ FIRST = ("between-the-pins", "the-chase", "what-a-gap-costs")
 @pytest.mark.browser
 def test_each_picture_comes_as_png_svg_pdf_and_csv_with_words_to_paste(tmp_path: Path) -> None:
     """At the size of a slide; captions and alt text for every one."""
-    with chromium():
-        pass  # skips where there is none
+    chromium_path()  # skips where there is none
     written = write_lesson_pictures("what-a-gap-costs", None, tmp_path / "slides")
     kinds = {path.suffix for path in written}
     assert kinds == {".png", ".svg", ".pdf", ".csv", ".txt"}
@@ -48,8 +47,7 @@ def column(folder: Path, name: str) -> set[float]:
 @pytest.mark.browser
 def test_the_csv_is_in_the_units_of_the_picture(tmp_path: Path) -> None:
     """gap_m becomes gap_mm, and says so; gap_in above."""
-    with chromium():
-        pass
+    chromium_path()
     write_lesson_pictures("what-a-gap-costs", None, tmp_path, "si", formats=("svg",))
     assert 25.4 in column(tmp_path, "gap_mm")
 
@@ -73,13 +71,14 @@ def test_every_picture_has_alt_text_and_a_caption_and_figures(name: str) -> None
         checked(drawn.fixed(computed, units, 10.0).figure())
 
 
+@pytest.mark.parametrize("example", ["van", pytest.param("trailer", marks=pytest.mark.slow)])
 @pytest.mark.parametrize("name", list(LESSONS))
-def test_no_line_or_bar_is_simulated_apart_by_colour_alone(name: str) -> None:
+def test_no_line_or_bar_is_simulated_apart_by_colour_alone(name: str, example: str) -> None:
     """Within one panel, two lines of one picture differ in dash, symbol or width too; bars in hatch."""
     from reports.lessons.page import _drawn_by
 
     lesson = LESSONS[name]
-    computed = simulated_once(name)
+    computed = simulated_once(name, example)
     for picture in _drawn_by(lesson).pictures(computed, "us", 20.0):
         seen: dict[tuple[object, ...], str] = {}
         for trace in picture.board.figure()["data"]:

@@ -12,7 +12,6 @@ import pytest
 
 from reports.lift import call_sheet
 from sim.record.measures import measure
-from tests.reports.browser import chromium
 from tests.reports.shapes import SHAPES, TITLE, shape
 
 
@@ -70,55 +69,52 @@ FULLEST = ["trailer", "twelve stations", "re-set"]
 @pytest.mark.parametrize(
     "names", [FULLEST, pytest.param([n for n in SHAPES if n not in FULLEST], marks=pytest.mark.slow)], ids=str
 )
-def test_it_prints_on_one_page_of_letter_and_of_a4(tmp_path, names):
+def test_it_prints_on_one_page_of_letter_and_of_a4(browser, tmp_path, names):
     """Every shape of lift; printed by Chromium, counted by pdfinfo. With and without its script."""
     if shutil.which("pdfinfo") is None:
         pytest.skip("pdfinfo (poppler-utils) is not installed")
-    with chromium() as browser:
-        for script in (True, False):
-            for name in names:
-                if not script and name == "twelve stations":
-                    continue  # without a script the type stays at the size that is guessed
-                path = tmp_path / "sheet.html"
-                path.write_text(call_sheet.sheet(shape(name)), encoding="utf-8")
-                page = browser.new_page(java_script_enabled=script)
-                complaints: list[str] = []
-                page.on("console", lambda message, to=complaints: to.append(message.text))
-                page.on("pageerror", lambda error, to=complaints: to.append(str(error)))
-                page.goto(path.as_uri())
-                for paper in ("Letter", "A4"):
-                    page.pdf(path=tmp_path / "sheet.pdf", format=paper)
-                    simulated = subprocess.run(
-                        ["pdfinfo", tmp_path / "sheet.pdf"], capture_output=True, text=True, check=True
-                    )
-                    assert re.search(r"Pages:\s+1\n", simulated.stdout), (name, paper, script)
-                assert complaints == []
-                page.close()
-
-
-@pytest.mark.browser
-def test_the_type_is_large():
-    """At least 10 pt for the lift that ships, 7 pt with twelve stations and names as long as may be; nothing is cut."""
-    with chromium() as browser:
-        for name, least in (("trailer", 10.0), ("twelve stations", 7.0)):
-            page = browser.new_page(viewport={"width": 900, "height": 800})
-            page.set_content(call_sheet.sheet(shape(name)))
-            size = page.evaluate("parseFloat(getComputedStyle(document.getElementById('sheet')).fontSize) * 72 / 96")
-            assert size >= least, (name, size)
-            assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    for script in (True, False):
+        for name in names:
+            if not script and name == "twelve stations":
+                continue  # without a script the type stays at the size that is guessed
+            path = tmp_path / "sheet.html"
+            path.write_text(call_sheet.sheet(shape(name)), encoding="utf-8")
+            page = browser.new_page(java_script_enabled=script)
+            complaints: list[str] = []
+            page.on("console", lambda message, to=complaints: to.append(message.text))
+            page.on("pageerror", lambda error, to=complaints: to.append(str(error)))
+            page.goto(path.as_uri())
+            for paper in ("Letter", "A4"):
+                page.pdf(path=tmp_path / "sheet.pdf", format=paper)
+                simulated = subprocess.run(
+                    ["pdfinfo", tmp_path / "sheet.pdf"], capture_output=True, text=True, check=True
+                )
+                assert re.search(r"Pages:\s+1\n", simulated.stdout), (name, paper, script)
+            assert complaints == []
             page.close()
 
 
 @pytest.mark.browser
-def test_on_a_telephone_no_word_to_say_is_broken_and_the_plan_can_be_read():
-    """The quotes stay at their word; the smallest letters of the plan are 10 px high."""
-    with chromium() as browser:
-        page = browser.new_page(viewport={"width": 390, "height": 800})
-        page.set_content(call_sheet.sheet(shape("trailer")))
+def test_the_type_is_large(browser):
+    """At least 10 pt for the lift that ships, 7 pt with twelve stations and names as long as may be; nothing is cut."""
+    for name, least in (("trailer", 10.0), ("twelve stations", 7.0)):
+        page = browser.new_page(viewport={"width": 900, "height": 800})
+        page.set_content(call_sheet.sheet(shape(name)))
+        size = page.evaluate("parseFloat(getComputedStyle(document.getElementById('sheet')).fontSize) * 72 / 96")
+        assert size >= least, (name, size)
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
-        rows = """[...document.querySelectorAll(".words th")].map((th) => { const range = document.createRange();
-          range.selectNodeContents(th); return [th.innerText, range.getClientRects().length]; })"""
-        assert dict(page.evaluate(rows))["“CAUGHT”"] == 1
-        letters = "[...document.querySelectorAll('.plan text')].map((t) => t.getBoundingClientRect().height)"
-        assert min(page.evaluate(letters)) >= 10
         page.close()
+
+
+@pytest.mark.browser
+def test_on_a_telephone_no_word_to_say_is_broken_and_the_plan_can_be_read(browser):
+    """The quotes stay at their word; the smallest letters of the plan are 10 px high."""
+    page = browser.new_page(viewport={"width": 390, "height": 800})
+    page.set_content(call_sheet.sheet(shape("trailer")))
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    rows = """[...document.querySelectorAll(".words th")].map((th) => { const range = document.createRange();
+      range.selectNodeContents(th); return [th.innerText, range.getClientRects().length]; })"""
+    assert dict(page.evaluate(rows))["“CAUGHT”"] == 1
+    letters = "[...document.querySelectorAll('.plan text')].map((t) => t.getBoundingClientRect().height)"
+    assert min(page.evaluate(letters)) >= 10
+    page.close()

@@ -10,20 +10,20 @@ from reports.sheet.sheet import write_sheet
 from reports.words.sheet_sides import gathered
 from sim.check import CAUTION, check
 from tests.builders import MM, collar, lift, lifter, station
-from tests.reports.browser import PAGE_FAULTS, chromium
+from tests.reports.browser import PAGE_FAULTS
 from tests.reports.sheet.test_sheet import EXAMPLES, many, named
 
 
-def pdf_of(scenario, paper, folder):
+def pdf_of(browser, scenario, paper, folder):
     """The sheet, printed: path of the PDF."""
     page_file, pdf = folder / "sheet.html", folder / f"{paper}.pdf"
     page_file.write_text(write_sheet(check(scenario), scenario), encoding="utf-8")
-    with chromium() as browser:
-        page = browser.new_page()
-        said = []
-        page.on("console", lambda message: said.append(message.text))
-        page.goto(page_file.as_uri())
-        page.pdf(path=str(pdf), format=paper)
+    page = browser.new_page()
+    said = []
+    page.on("console", lambda message: said.append(message.text))
+    page.goto(page_file.as_uri())
+    page.pdf(path=str(pdf), format=paper)
+    page.close()
     assert said == []
     return pdf
 
@@ -34,9 +34,9 @@ def pdf_of(scenario, paper, folder):
 @pytest.mark.parametrize(
     "scenario", [pytest.param(s, marks=[pytest.mark.slow] if s.variant else []) for s in EXAMPLES], ids=named
 )
-def test_the_sheet_prints_on_two_sides_with_nothing_cut_off(scenario, paper, tmp_path):
+def test_the_sheet_prints_on_two_sides_with_nothing_cut_off(browser, scenario, paper, tmp_path):
     """Exactly two pages; every word lies on its page inside the margins; all that was found is there."""
-    pdf = pdf_of(scenario, paper, tmp_path)
+    pdf = pdf_of(browser, scenario, paper, tmp_path)
     boxes = subprocess.run(["pdftotext", "-bbox", str(pdf), "-"], capture_output=True, text=True, check=True).stdout
     pages = re.findall(r'<page width="([\d.]+)" height="([\d.]+)">(.*?)</page>', boxes, re.DOTALL)
     assert len(pages) == 2
@@ -53,13 +53,13 @@ def test_the_sheet_prints_on_two_sides_with_nothing_cut_off(scenario, paper, tmp
 
 @pytest.mark.browser
 @pytest.mark.skipif(shutil.which("pdftotext") is None, reason="pdftotext is not installed")
-def test_a_lift_of_a_dozen_stations_loses_nothing(tmp_path):
+def test_a_lift_of_a_dozen_stations_loses_nothing(browser, tmp_path):
     """It may take a third side; every station is on it."""
     struts = [
         station(collar(), name=f"strut number {n}", head=(0.0, 1.0, 1.0), base=(0.0, 1.5 + n / 10, 0.0))
         for n in range(12)
     ]
-    pdf = pdf_of(lift(15 * MM, lifter(collar()), *struts), "Letter", tmp_path)
+    pdf = pdf_of(browser, lift(15 * MM, lifter(collar()), *struts), "Letter", tmp_path)
     text = subprocess.run(["pdftotext", "-layout", str(pdf), "-"], capture_output=True, text=True, check=True).stdout
     assert text.count("\f") <= 4
     for n in range(12):
@@ -68,13 +68,13 @@ def test_a_lift_of_a_dozen_stations_loses_nothing(tmp_path):
 
 @pytest.mark.browser
 @pytest.mark.parametrize("width", [390, 1024])
-def test_on_the_screen_nothing_sticks_out_and_the_drawing_can_be_read(width, tmp_path):
+def test_on_the_screen_nothing_sticks_out_and_the_drawing_can_be_read(browser, width, tmp_path):
     """What is wider than a telephone scrolls in its own place; the letters of the views stay legible."""
     file = tmp_path / "sheet.html"
     file.write_text(write_sheet(check(many()), many()), encoding="utf-8")
-    with chromium() as browser:
-        page = browser.new_page(viewport={"width": width, "height": 900})
-        page.goto(file.as_uri())
-        assert page.evaluate(PAGE_FAULTS) == []
-        letters = "[...document.querySelectorAll('.view text')].map((t) => t.getBoundingClientRect().height)"
-        assert min(page.evaluate(letters)) >= 11
+    page = browser.new_page(viewport={"width": width, "height": 900})
+    page.goto(file.as_uri())
+    assert page.evaluate(PAGE_FAULTS) == []
+    letters = "[...document.querySelectorAll('.view text')].map((t) => t.getBoundingClientRect().height)"
+    assert min(page.evaluate(letters)) >= 11
+    page.close()
