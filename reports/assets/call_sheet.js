@@ -1,7 +1,6 @@
-/* As large as one page takes: set out at the width of the paper, the type grows or shrinks until the sheet fills it. */
+/* Each page as large as it takes: set out at the width of the paper, the type grows or shrinks until it is full. */
 "use strict";
-{
-  const sheet = document.getElementById("sheet");
+for (const sheet of document.querySelectorAll("#sheet, .page")) {
   const mm = 96 / 25.4, most = 257 * mm; // Letter is the shorter, A4 the narrower; both less their margins
   const fits = (points) => {
     sheet.style.fontSize = `${points}pt`;

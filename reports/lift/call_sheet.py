@@ -11,11 +11,13 @@ from typing import Any
 
 from markupsafe import Markup
 
+from reports.lift.way_down_sheet import way_down
 from reports.paper import page
 from reports.paper.svg_paper import spread
 from reports.views import captions
 from reports.views.shape import tie_end
 from reports.words.plain import NOT_KNOWN, all_of, clock, count, limit
+from reports.words.stages import is_done, job_words
 from reports.words.stops import stops_of
 from reports.words.work import KINDS
 from sim.check.sideways.bearings import over_the_need
@@ -53,6 +55,7 @@ def sheet(record: Record, units: Units | None = None) -> str:
         words=_words(scenario),
         stops=stops,
         stop_when=_stops(scenario, units),
+        down=way_down(scenario, summary, units),
     )
 
 
@@ -64,14 +67,13 @@ def _what(scenario: Scenario, summary: dict[str, Any], units: Units) -> list[tup
     load, need = scenario.load, scenario.need
     weight = show(load.weight, "force", units) if load.weight_known else NOT_KNOWN
     how = "turns about its pivot" if load.motion == "hinged" else "goes straight up"
-    settled = show(summary["settled_rise_m"], "length", units)
+    came = f"{summary['outcome'].replace('-', ' ')}, {show(summary['settled_rise_m'], 'length', units)} once settled"
+    if summary["stages"] and is_done(summary["outcome"]):
+        came = job_words(summary["stages"], units)
     return [
         ("Load", f"{weight}; it {how}"),
         ("Raise", f"{show(need.rise, 'length', units)} at the point, and no more"),
-        (
-            "Result",
-            f"{summary['outcome'].replace('-', ' ')}, {settled} once settled, in {clock(summary['duration_s'])}",
-        ),
+        ("Result", f"{came}, in {clock(summary['duration_s'])}"),
     ]
 
 
@@ -104,8 +106,12 @@ def _calls(scenario: Scenario, summary: dict[str, Any]) -> list[str]:
         f"{count(leader.strokes, 'stroke')} a call. This lift took {count(summary['calls'], 'call')}: pumps {pumps}.",
         f"Pace: never sooner than {leader.pace:g} s after the last call, and only when every operator is ready.",
     ]
-    if summary["calls"] > 1:
-        said.append(f"On average this crew was called every {clock(summary['duration_s'] / summary['calls'])}.")
+    raises = [stage for stage in summary["stages"] if stage["do"] == "raise"] or [summary]
+    calls = sum(each["calls"] for each in raises)
+    if calls > 1:
+        every = clock(sum(each["duration_s"] for each in raises) / calls)
+        way = " on the way up" if summary["stages"] else ""
+        said.append(f"On average this crew was called every {every}{way}.")
     return said
 
 

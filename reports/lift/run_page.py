@@ -5,17 +5,21 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from markupsafe import Markup
+
 from reports.lift.gaps import gap_figure, most, open_stretches
 from reports.lift.key import gap_key, kinds_in, timeline_key
 from reports.lift.lanes import Lanes, lanes_of
 from reports.lift.pressed import pressed, pressed_time
 from reports.lift.tables import call_rows
 from reports.lift.timeline import timeline_figure
-from reports.paper.page import render
+from reports.paper.page import either, render
 from reports.views import drawing
 from reports.words import answer
 from reports.words.plain import clock, count, together
+from reports.words.stages import HEADS, hands_alone, kind_of_largest, rows
 from reports.words.stops import stops_of
+from sim.model.units import Units
 from sim.record.measured import Measured
 from sim.record.record import Record
 
@@ -83,11 +87,22 @@ def write_run_page(
             made=summary["largest_made_gap"]["station"] is not None,
         ),
         chosen=most(record),
+        kind=kind_of_largest(summary),
+        hands_alone=hands_alone(summary),
+        stage_heads=HEADS,
+        stages=_stages(summary),
         rows=call_rows(record),
         places={where.name: where for where in scenario.places},
         findings=findings,
         beside=beside,
     )
+
+
+def _stages(summary: dict[str, Any]) -> list[list[Markup]]:
+    """A row a stage, each cell in both units; none of a lift without stages."""
+    units: Units = summary["units"]
+    both = zip(rows(summary, "us"), rows(summary, "si"), strict=True)
+    return [[either(together(a), together(b), units) for a, b in zip(us, si, strict=True)] for us, si in both]
 
 
 def timeline_alt(lanes: Lanes, summary: dict[str, Any]) -> str:
@@ -97,17 +112,19 @@ def timeline_alt(lanes: Lanes, summary: dict[str, Any]) -> str:
         if lanes.holds
         else "no hold"
     )
+    staged = f", in {count(len(lanes.stages), 'stage')}" if lanes.stages else ""
     return (
-        f"Timeline of the lift, {clock(lanes.end)} long: {count(summary['calls'], 'call')}, {held}, and one lane each "
-        f"for {', '.join(lane.name for lane in lanes.lanes)}. The table below has it call by call."
+        f"Timeline of the lift, {clock(lanes.end)} long{staged}: {count(summary['calls'], 'call')}, {held}, "
+        f"and one lane each for {', '.join(lane.name for lane in lanes.lanes)}. The table below has it call by call."
     )
 
 
 def gap_alt(summary: dict[str, Any]) -> str:
     """The gap chart in words."""
-    gap = summary["largest_gap"]
+    gap, kind = summary["largest_gap"], kind_of_largest(summary)
+    made = ", made on the way down," if kind == "made" else ""
     where = (
-        f"The largest was at the {gap['station']}, {gap['time_s']:.1f} s from the start."
+        f"The largest{made} was at the {gap['station']}, {gap['time_s']:.1f} s from the start."
         if gap["station"]
         else "There was none."
     )

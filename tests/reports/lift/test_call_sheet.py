@@ -11,6 +11,8 @@ from dataclasses import replace
 import pytest
 
 from reports.lift import call_sheet
+from reports.words.plain import clock
+from sim.model.units import show, show_up
 from sim.record.measures import measure
 from tests.reports.shapes import SHAPES, TITLE, shape
 
@@ -62,6 +64,29 @@ def test_either_units():
     assert "127.0 mm" in words_of(call_sheet.sheet(record, "si"))
 
 
+def test_a_lift_that_comes_down_has_the_words_of_the_way_down_in_their_order() -> None:
+    """Up, clear, hands in, hands out, down, stop; how far a call goes, what each device does, what this lift had."""
+    record = shape("down again, pinned with cribbing")
+    words, summary = words_of(call_sheet.sheet(record)), measure(record)
+    down = words[words.index("page 2: the way down") :]
+    places = [down.index(f"“{word}”") for word in ("up", "clear", "hands in", "hands out", "down", "stop")]
+    assert places == sorted(places)
+    assert "no further than 1/4 in below where the load stood" in down
+    assert "pinned (pin): pin out, and in at a hole further down; hands are in. It holds only every 2 in" in down
+    for number, stage in enumerate(summary["stages"], 1):
+        assert f"{number}. {stage['do']}" in down and clock(stage["duration_s"]) in down
+    made = summary["largest_made_gap"]
+    assert f"{show_up(made['gap_m'], 'length', 'us')} at the {made['station']}, call {made['call']}" in down
+    raised = show(summary["stages"][1]["end_rise_m"], "length", "us")
+    assert f"raised {raised}, held 10 min, let down to the start" in words
+    assert "lowered, 0.00 in once settled" not in words
+
+
+def test_a_lift_that_only_goes_up_has_one_page() -> None:
+    """And none of these words."""
+    assert "hands out”" not in words_of(call_sheet.sheet(shape("trailer")))
+
+
 FULLEST = ["trailer", "twelve stations", "re-set"]
 
 
@@ -89,7 +114,8 @@ def test_it_prints_on_one_page_of_letter_and_of_a4(browser, tmp_path, names):
                 simulated = subprocess.run(
                     ["pdfinfo", tmp_path / "sheet.pdf"], capture_output=True, text=True, check=True
                 )
-                assert re.search(r"Pages:\s+1\n", simulated.stdout), (name, paper, script)
+                pages = 2 if name.startswith("down again") else 1  # the way down has one of its own
+                assert re.search(rf"Pages:\s+{pages}\n", simulated.stdout), (name, paper, script)
             assert complaints == []
             page.close()
 
