@@ -22,6 +22,7 @@ from sim.model.scenario import Scenario
 from sim.written.reading import parse
 
 N = 40
+TRAILER = example("trailer").replace('rise = "5 in"', 'rise = "3 in"')  # the same people and places, fewer calls
 MARKS = {  # path: the line of the trailer that has it, and with each end in place of its value
     "device.threaded.turns": (
         'turns = {mean = "0.18 /s", sd = "0.04 /s"}', ("0.12 /s", "0.27 /s"),
@@ -38,12 +39,12 @@ MARKS = {  # path: the line of the trailer that has it, and with each end in pla
 def marked(*paths: str, variant: str = "", add: str = "") -> Scenario:
     """The trailer with ranges for these values."""
     lines = [f'"{path}" = ["{low}", "{high}"]' for path in paths for low, high in (MARKS[path][1],)]
-    return parse("\n".join([example("trailer"), add, "[assumed]", *lines, ""]), "trailer", variant)
+    return parse("\n".join([TRAILER, add, "[assumed]", *lines, ""]), "trailer", variant)
 
 
 def written(ends: dict[str, str], variant: str = "") -> Scenario:
     """The trailer with these values written into it by hand."""
-    text = example("trailer")
+    text = TRAILER
     for path, end in ends.items():
         line, _, form = MARKS[path]
         sd = {"device.threaded.turns": 0.04 / 0.18, "device.pinned.swap": 0.25}.get(path, 0.0) * float(end.split()[0])
@@ -152,7 +153,7 @@ def test_a_value_that_is_no_part_of_this_lift_is_named_and_not_simulated() -> No
 
 def test_where_nothing_is_marked_everyone_a_fifth_slower_and_faster_stands_in() -> None:
     """The same range as ever, and no other."""
-    scenario = parse(example("trailer"), "trailer")
+    scenario = parse(TRAILER, "trailer")
     simulated = doubt(study(scenario, 20, workers=1))
     assert not simulated.marked and simulated.at_once == () and simulated.crews == ()
     (bar,) = simulated.values
@@ -164,7 +165,7 @@ def test_where_nothing_is_marked_everyone_a_fifth_slower_and_faster_stands_in() 
 
 def test_the_other_half_of_a_range_that_ends_at_the_value_is_the_answer_as_written() -> None:
     """A value at its own low: nothing to simulate there."""
-    text = example("trailer") + '\n[assumed]\n"operator.steady.recover" = ["500 ms", "0.9 s"]\n'
+    text = TRAILER + '\n[assumed]\n"operator.steady.recover" = ["500 ms", "0.9 s"]\n'
     scenario = parse(text, "trailer")
     assert set(assumed_ways(scenario).ends) == {("operator.steady.recover", "high")}
     simulated = doubt(study(scenario, 20, workers=1))
@@ -177,9 +178,7 @@ def test_no_more_is_simulated_than_a_thousand_lifts_for_each_end() -> None:
     paths = list(MARKS)[:3]
     study(marked(*paths), 1100, workers=1, progress=lambda done, of: totals.append(of) or _stop(done, of))
     plain: list[int] = []
-    study(
-        parse(example("trailer"), "t"), 1100, workers=1, progress=lambda done, of: plain.append(of) or _stop(done, of)
-    )
+    study(parse(TRAILER, "t"), 1100, workers=1, progress=lambda done, of: plain.append(of) or _stop(done, of))
     assert totals[0] - plain[0] == (2 * 3 + 4 - 2) * 1000
 
 
@@ -187,9 +186,8 @@ def _stop(done: int, of: int) -> None:
     raise KeyboardInterrupt
 
 
-def test_stopped_on_the_way_it_says_which_were_not_simulated(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_stopped_on_the_way_it_says_which_were_not_simulated(found: Study, monkeypatch: pytest.MonkeyPatch) -> None:
     """What is finished counts; what is not is not made up."""
-    whole = study(marked(*MARKS), N, workers=1)
 
     def stop(done: int, of: int) -> None:
         if done > N:  # the lift as written, and one block of the others
@@ -198,7 +196,7 @@ def test_stopped_on_the_way_it_says_which_were_not_simulated(monkeypatch: pytest
     cut = study(marked(*MARKS), N, workers=1, progress=stop)
     assert cut.n == N
     assert doubt(cut).left_out
-    assert {bar.path for bar in doubt(cut).values} | set(doubt(cut).left_out) == {b.path for b in doubt(whole).values}
+    assert {bar.path for bar in doubt(cut).values} | set(doubt(cut).left_out) == {b.path for b in doubt(found).values}
     assert doubt(cut).at_once == ()
     assert "stopped" in doubt(cut).not_at_once
     monkeypatch.setattr(blocks, "SIZE", 16)
@@ -236,7 +234,7 @@ def test_a_scenario_changed_since_it_was_read_is_refused() -> None:
 def test_what_the_story_simulate_has_its_ranges_too() -> None:
     """With something gone wrong: simulated one by one, a hundred of each at most."""
     one = 'catcher = "rear hand"\ncapture = ["threaded"]'
-    text = example("trailer").replace('capture = ["threaded"]', one) + '\n[catcher."rear hand"]\nwalk = "3 s"\n'
+    text = TRAILER.replace('capture = ["threaded"]', one) + '\n[catcher."rear hand"]\nwalk = "3 s"\n'
     text += '[[mishap]]\nkind = "slow"\nwho = "rear hand"\ncall = 2\nfactor = 1.5\n'
     scenario = parse(text + '[assumed]\n"catcher.rear hand.walk" = ["1 s", "6 s"]\n', "trailer")
     found = study(scenario, 2, workers=1)
