@@ -13,6 +13,7 @@ from reports.paper.figures import CLEAR, LABEL_PX, Figure, as_text, axis, checke
 from reports.paper.page import render
 from reports.words.compared import listed
 from reports.words.plain import clock, limit, together, whose
+from reports.words.stages import gap_as_said, lowers, ways_down
 from reports.words.stops import stops_of
 from sim.many.compared import Compared
 from sim.model.scenario import Scenario
@@ -21,6 +22,7 @@ from sim.record.gaps import at_station, largest_gaps
 from sim.record.measured import Measured
 from sim.record.record import Record
 from sim.record.series import Array
+from sim.record.stages import stages_of
 
 PANEL_PX, BETWEEN_PX = 140, 58  # where the panels stand one under the other
 HEIGHT = 440
@@ -52,7 +54,9 @@ def compare_figure(records: Sequence[Record], names: Sequence[str] = ()) -> Figu
     traces: list[dict[str, Any]] = []
     named = zip(names, limits, paths, records, strict=True)
     for number, (name, (wanted, at_call), path, record) in enumerate(named, 1):
-        traces += _panel(number, name, *path, right, top)
+        (rise, gap, opens), turn = path, turn_of(record)
+        traces += _panel(number, name, rise[:turn], gap[:turn], opens, right, top)
+        traces += [_way_down(number, name, rise[turn:], gap[turn:])]
         traces += [
             _level(number, at_call, right, "dashdot", "leader's gap limit"),
             _level(number, wanted, right, "dash", whose(record.scenario.limits, "gap")),
@@ -63,10 +67,7 @@ def compare_figure(records: Sequence[Record], names: Sequence[str] = ()) -> Figu
 def path_of(record: Record) -> tuple[Array, Array, list[tuple[float, float]]]:
     """Rise of the needed point and the widest gap then: shape (n,) [m]; (rise, seconds) of each time one was open."""
     lift = Measured(record)
-    times = np.unique(
-        np.concatenate([np.asarray([lift.first_call]), record.events["time_s"].to_numpy(dtype=np.float64)])
-    )
-    times = times[times >= lift.first_call]
+    times = _times(lift)
 
     def rise_at(when: Array) -> Array:
         u = np.mean([side.just_after(when) for side in lift.sides.values()], axis=0)
@@ -82,6 +83,29 @@ def path_of(record: Record) -> tuple[Array, Array, list[tuple[float, float]]]:
         if end > start and place.flag_after(place.open, np.asarray([start]))[0]
     ]
     return np.repeat(rise_at(times), 2)[1:], np.maximum(0.0, both), opens
+
+
+def _times(lift: Measured) -> Array:
+    """The instants from the first call on."""
+    return np.unique(np.concatenate([[lift.first_call], lift.time[lift.time >= lift.first_call]]))
+
+
+def turn_of(record: Record) -> int:
+    """How much of a path is before the load begins to come down: all of it where it never does."""
+    lift = Measured(record)
+    begins = [span.start for span in stages_of(lift.leader, lift.end) if span.do == "lower"]
+    times = _times(lift)
+    return 2 * int(np.searchsorted(times, begins[0])) if begins else 2 * len(times)
+
+
+def _way_down(number: int, name: str, rise: Array, gap: Array) -> dict[str, Any]:
+    """The widest gap on the way down, most of it made on purpose: a line of its own."""
+    return {
+        "type": "scatter", "mode": "lines", "name": "widest gap on the way down", "xaxis": _axis("x", number),
+        "yaxis": _axis("y", number), "x": np.round(rise, 5).tolist(), "y": np.round(gap, 5).tolist(),
+        "line": {"color": "$gap", "width": 1.5, "dash": "dot"}, "meta": {"length": "xy"},
+        "hovertemplate": f"<b>{as_text(name)}</b><br>on the way down at %{{x}} of rise: gap %{{y}}<extra></extra>",
+    }  # fmt: skip
 
 
 def _panel(
@@ -172,7 +196,9 @@ def _layout(records: Sequence[Record], names: Sequence[str], right: float, top: 
 def _title(number: int, name: str, record: Record) -> dict[str, Any]:
     """Over each panel: which variant, and its widest gap."""
     lift = Measured(record)
-    gap = largest_gaps(lift)["largest_gap"]["gap_m"]
+    gaps = largest_gaps(lift)
+    gap, made = gaps["largest_gap"]["gap_m"], gaps["largest_made_gap"]
+    kind = " made" if made["station"] and made == gaps["largest_gap"] else ""
     open_s = sum(at_station(lift, place)["open_time_s"] for place in lift.places.values())
     opened = f", open {open_s:.0f} s" if open_s else ""
     return {
@@ -180,7 +206,7 @@ def _title(number: int, name: str, record: Record) -> dict[str, Any]:
         "xanchor": "left",
         "yanchor": "bottom", "align": "left", "showarrow": False, "yshift": 4, "font": {"size": 13, "color": "$ink"},
         "text": {
-            units: f"<b>{_short(name)}</b><br>gap {show_up(gap, 'length', units)}{opened}"
+            units: f"<b>{_short(name)}</b><br>gap {show_up(gap, 'length', units)}{kind}{opened}"
             for units in ("us", "si")
         },
     }  # fmt: skip
@@ -244,6 +270,9 @@ def write_compare_page(
         summaries=summaries,
         said=[[together(s) for s in sentences(names, summaries, units)] for units in ("us", "si")],
         alt=alt(names),
+        down=[clock(sum(x["duration_s"] for x in lowers(s))) if lowers(s) else "none" for s in summaries]
+        if any(map(lowers, summaries))
+        else [],
         figures=figures | lanes,
         many=page_parts(many, scenario.units) if many else None,
         heads=heads,
@@ -261,10 +290,8 @@ def alt(names: Sequence[str]) -> str:
 
 
 def sentences(names: Sequence[str], summaries: Sequence[dict[str, Any]], units: Units) -> list[str]:
-    """What the picture shows, in two sentences."""
-    gaps = [
-        f"{show_up(s['largest_gap']['gap_m'], 'length', units)} ({n})" for n, s in zip(names, summaries, strict=True)
-    ]
+    """What the picture shows, in two sentences; where a way comes down again, what that took."""
+    gaps = [f"{gap_as_said(s, units)} ({n})" for n, s in zip(names, summaries, strict=True)]
     times = [f"{clock(s['duration_s'])} ({n})" for n, s in zip(names, summaries, strict=True)]
     opens = [
         f"{clock(seconds)} ({n})"
@@ -275,4 +302,5 @@ def sentences(names: Sequence[str], summaries: Sequence[dict[str, Any]], units: 
     return [
         f"Same lift, same people: the largest gap was {listed(gaps)}.",
         f"The lift took {listed(times)}, {opened}.",
+        *ways_down(names, summaries, units),
     ]

@@ -9,6 +9,7 @@ from markupsafe import Markup
 
 from reports.lift.key import kinds_in, timeline_key
 from reports.lift.lanes import lanes_of
+from reports.lift.pressed import pressed, pressed_time
 from reports.lift.run_page import timeline_alt
 from reports.lift.timeline import timeline_figure
 from reports.paper.figures import Figure, time_axis
@@ -78,11 +79,15 @@ def median_lanes(compared: Compared) -> tuple[dict[str, Figure], list[Head], lis
     """The lanes of each way's median replication on one axis of time: figures, what stands over each, and the key."""
     records = [simulate(way.scenario, compared.seed, way.median) for way in compared.as_asked]
     all_lanes = [lanes_of(record) for record in records]
-    whole = time_axis(max(lanes.end for lanes in all_lanes))["range"]
+    drawings = [
+        pressed(timeline_figure(record, lanes), pressed_time(record))
+        for record, lanes in zip(records, all_lanes, strict=True)
+    ]
+    whole = time_axis(max(drawn["layout"]["meta"]["end"] for drawn in drawings))["range"]
     figures: dict[str, Figure] = {}
     heads: list[Head] = []
-    for number, (way, record, lanes) in enumerate(zip(compared.as_asked, records, all_lanes, strict=True), 1):
-        drawn = timeline_figure(record, lanes)
+    shown = zip(compared.as_asked, records, all_lanes, drawings, strict=True)
+    for number, (way, record, lanes, drawn) in enumerate(shown, 1):
         drawn["layout"]["xaxis"] |= {"range": list(whole)}
         figures[f"lanes-{number}"] = drawn
         summary = measure(record)

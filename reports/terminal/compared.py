@@ -11,6 +11,7 @@ from rich.text import Text
 from reports.terminal.beside import print_side_by_side
 from reports.words.compared import rows, sentences, tables
 from reports.words.plain import clock
+from reports.words.stages import gap_as_said, hands_alone, lowers, ways_down
 from reports.words.study import SIMULATION_ONLY
 from sim.many.compared import Compared
 from sim.model.units import Units, show, show_up
@@ -18,13 +19,17 @@ from sim.model.units import Units, show, show_up
 
 def show_comparison(summaries: dict[str, dict[str, Any]], units: Units, console: Console) -> None:
     """Print the variants of a scenario side by side."""
-    rows = [(label, [value(summary, units) for summary in summaries.values()]) for label, value in COMPARED.items()]
+    staged = any(summary.get("stages") for summary in summaries.values())
+    asked = COMPARED | STAGED if staged else COMPARED
+    rows = [(label, [value(summary, units) for summary in summaries.values()]) for label, value in asked.items()]
     print_side_by_side(list(summaries), rows, console)
+    for line in ways_down(list(summaries), list(summaries.values()), units):
+        console.print(Text(line))
 
 
 COMPARED: dict[str, Callable[[dict[str, Any], Units], str]] = {
     "outcome": lambda s, units: s["outcome"],
-    "largest gap": lambda s, units: show_up(s["largest_gap"]["gap_m"], "length", units),
+    "largest gap": gap_as_said,
     "left after capture": lambda s, units: show_up(s["largest_standing_gap"]["gap_m"], "length", units),
     "a station open": lambda s, units: f"{sum(x['open_time_s'] for x in s['stations'].values()):.0f} s",
     "drop, lifter lost, if the station holds": lambda s, units: show_up(
@@ -39,6 +44,15 @@ COMPARED: dict[str, Callable[[dict[str, Any], Units], str]] = {
     "time": lambda s, units: clock(s["duration_s"]),
     "holds": lambda s, units: f"{s['holds']} ({s['hold_time_s']:.0f} s)",
     "calls over the limit": lambda s, units: str(s["over_limit_calls"]),
+}
+
+
+STAGED: dict[str, Callable[[dict[str, Any], Units], str]] = {  # the way down, where one of the ways comes down
+    "highest rise": lambda s, units: show(s["needed_rise_m"] + s["overshoot_m"], "length", units),
+    "largest passing": lambda s, units: show_up(s["largest_passing_gap"]["gap_m"], "length", units),
+    "made, on the way down": lambda s, units: show_up(s["largest_made_gap"]["gap_m"], "length", units),
+    "the way down": lambda s, units: clock(sum(x["duration_s"] for x in lowers(s))) if lowers(s) else "none",
+    "hands in on the rams alone": lambda s, units: hands_alone(s),
 }
 
 

@@ -39,7 +39,7 @@ def _made(study: Study, units: Units) -> str:
     if made is None or not made.largest:
         return ""
     one_in_twenty = show_up(made.quantiles[0.95].value, "length", units)
-    return f"; the largest gap made on the way down is over {one_in_twenty} in one of twenty"
+    return f"; largest gap made on the way down: 1 lift in 20 has more than {one_in_twenty}"
 
 
 def share(chance: Estimate) -> str:

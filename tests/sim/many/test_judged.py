@@ -64,7 +64,7 @@ def test_a_study_counts_no_made_gap_as_over_the_limit(studied: Study) -> None:
 def test_the_study_says_which_kind_its_gap_is_and_shows_the_made_one_beside(studied: Study) -> None:
     """In the headline and in the table of measures."""
     said = study_words.headline(studied, "si")
-    assert "the largest gap, passing or standing, is " in said and "made on the way down is over " in said
+    assert "largest gap, passing or standing, median " in said and "; largest gap made on the way down: 1 lift" in said
     assert list(measures_of(studied.scenario))[:2] == [JUDGED, "largest_made_gap_m"]
     assert len(_measures(studied).rows) == len(MEASURES) + 2
 
