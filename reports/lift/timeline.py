@@ -52,10 +52,11 @@ def timeline_figure(record: Record, lanes: Lanes | None = None) -> Figure:
 def height(lanes: int, width: int, staged: bool = False) -> int:
     """How high a timeline of so many lanes stands, with a strip for the names of stages where there are any [px]."""
     margin = MARGIN["t"] + MARGIN["b"]
-    return round(margin + (lanes + _top(staged)) * LANE_PX["narrow" if width < NARROW else "wide"])
+    return round(margin + (lanes + top_of(staged)) * LANE_PX["narrow" if width < NARROW else "wide"])
 
 
-def _top(staged: bool) -> float:
+def top_of(staged: bool) -> float:
+    """How high the strip over the lanes is, in lanes: of call numbers, and of stages where there are any."""
     return TOP + stage_marks.STRIP * staged
 
 
@@ -241,7 +242,7 @@ _SHORT = {
 
 def _layout(shown: Lanes, count: int) -> dict[str, Any]:
     staged = bool(shown.stages)
-    lines = stage_marks.bounds(shown.stages, "y", -_top(staged), count)
+    lines = stage_marks.bounds(shown.stages, "y", -top_of(staged), count)
     bands = [
         {
             "type": "rect", "xref": "x", "yref": "y", "x0": round(h.start, 3), "x1": round(h.end, 3), "y0": -0.5,
@@ -268,7 +269,7 @@ def _layout(shown: Lanes, count: int) -> dict[str, Any]:
         height=height(count, 1000, staged),
         xaxis=time_axis(shown.end),
         yaxis=axis(
-            range=[count, -_top(staged)], fixedrange=True, showgrid=False, showline=False, ticks="",
+            range=[count, -top_of(staged)], fixedrange=True, showgrid=False, showline=False, ticks="",
             tickvals=[n + 0.62 for n in range(count)],
             ticktext=names,
         ),

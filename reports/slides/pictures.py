@@ -15,7 +15,8 @@ from pathlib import Path
 
 from reports.lift.gaps import gap_figure
 from reports.lift.lanes import Lanes, lanes_of
-from reports.lift.timeline import TOP, timeline_figure
+from reports.lift.pressed import pressed, pressed_time
+from reports.lift.timeline import timeline_figure, top_of
 from reports.many.compare import compare_figure, label, path_of, sentences
 from reports.paper.figures import Figure, as_text, finished
 from reports.slides.drawing import PictureError, could_not_draw, write_drawing
@@ -67,9 +68,10 @@ def write_pictures(
     lanes = lanes_of(record)
     scenario = record.scenario
     heading = _heading(scenario.title, scenario.variant, answer(measure(record), scenario), width, stops_of(scenario))
-    timeline = _titled(timeline_figure(record, lanes), heading)
+    time = pressed_time(record)  # a long stand squeezes nothing here either
+    timeline = _titled(pressed(timeline_figure(record, lanes), time), heading)
     _fit_lanes(timeline, lanes, height, heading)
-    charts = {"timeline": timeline, "gaps": _titled(gap_figure(record), heading)}
+    charts = {"timeline": timeline, "gaps": _titled(pressed(gap_figure(record), time), heading)}
     tables = {"timeline": timeline_table(lanes), "gaps": gap_table(record)}
     _refuse(width, height, formats)
     Path(folder).mkdir(parents=True, exist_ok=True)
@@ -257,9 +259,10 @@ def _fit_lanes(figure: Figure, lanes: Lanes, height: int, heading: list[str]) ->
     """Names alone where the lanes are low; an error where not even those could be read."""
     shown = figure["layout"]
     room = height - shown["margin"]["t"] - shown["margin"]["b"]
-    lane = room / (len(lanes.lanes) + TOP)
+    in_all = len(lanes.lanes) + top_of(bool(lanes.stages))
+    lane = room / in_all
     if lane < LEAST_LANE_PX:
-        needed = round((len(lanes.lanes) + TOP) * LEAST_LANE_PX) + height - room
+        needed = round(in_all * LEAST_LANE_PX) + height - room
         raise PictureError(
             f"{len(lanes.lanes)} lanes cannot be read in a picture {height} px high", f"make it {needed} px or more"
         )
