@@ -71,6 +71,7 @@ def ask(
     file: Annotated[Path | None, ToWrite] = None,
     like: Annotated[str, answer(1, "What is raised.")] = "",
     far_end: Annotated[str, answer(2, "Whether the far end stays down: yes or no.")] = "",
+    pivot_held: Annotated[str, answer(2, "What keeps that end from moving, such as chocked both ways.")] = "",
     weight: Annotated[str, answer(3, 'Such as "2400 lb at the end" or "5200 lb whole".')] = "",
     weight_from: Annotated[str, answer(3, "How that is known: scale, papers or estimate.")] = "",
     hinge_to_lifters: Annotated[str, answer(4, "From the hinge line to the lifters.")] = "",

@@ -96,7 +96,7 @@ def test_wrong_answers_lose_nothing(tmp_path):
     person.sees('did you mean "van rear"')
     person.says("van rear", "maybe")
     person.sees("neither yes nor no")
-    person.says("yes", "3810 lb")
+    person.says("yes", "chocked both ways", "3810 lb")
     person.sees("at the end")
     person.says("3810 lb whole", "papers", "80")
     person.sees("has no unit")
@@ -125,14 +125,14 @@ def test_a_question_mark_says_how_to_measure_and_back_goes_back(tmp_path):
     person = Person(tmp_path)
     person.says("back")
     person.sees("This is the first question")
-    person.says("", "", "?")
+    person.says("", "", "", "?")
     person.sees("scale or load cell")
     person.says("2000 lb at the end", "scale", "back")
     assert "How is that known" in person.asked()
     person.screen.sendline("back")
     person.sees(r"\[2000 lb at the end\] ")
     person.screen.sendline("2100 lb at the end")
-    person.says(*[""] * (len(PARTS) - 3), "no")
+    person.says(*[""] * (len(PARTS) - 4), "no")
     assert person.leaves()[0] == 0
     text = person.file.read_text(encoding="utf-8")
     assert 'end_weight = "2100 lb"' in text and 'weight_from = "scale"' in text
@@ -141,17 +141,17 @@ def test_a_question_mark_says_how_to_measure_and_back_goes_back(tmp_path):
 @pytest.mark.parametrize("how", ["ctrl-c", "ctrl-d"])
 def test_stopping_loses_nothing_that_was_answered(tmp_path, how):
     person = Person(tmp_path)
-    person.says("", "", "2222 lb at the end", "")
+    person.says("", "", "", "2222 lb at the end", "")
     person.asked()
     person.screen.sendcontrol(how[-1])
     code, rest = person.leaves()
     assert code == 130 and "kept in" in rest and "Traceback" not in rest
     assert person.kept.exists() and not person.file.exists()
     again = Person(tmp_path)
-    again.sees("4 answers are there from last time")
+    again.sees("5 answers are there from last time")
     assert "From the hinge line to the lifters" in again.asked()
     again.screen.sendline("")
-    again.says(*[""] * (len(PARTS) - 5), "no")
+    again.says(*[""] * (len(PARTS) - 6), "no")
     assert again.leaves()[0] == 0
     assert 'end_weight = "2222 lb"' in again.file.read_text(encoding="utf-8")
     assert not again.kept.exists()
@@ -193,7 +193,8 @@ def piped(folder, *options, said=""):
 
 
 ANSWERS = {
-    "like": "van rear", "far-end": "yes", "weight": "1730 kg whole", "weight-from": "papers",
+    "like": "van rear", "far-end": "yes", "pivot-held": "brakes only",
+    "weight": "1730 kg whole", "weight-from": "papers",
     "hinge-to-lifters": "2.05 m", "hinge-to-point": "2.472 m", "rise": "150 mm", "down-again": "after 10 min",
     "lifters": "2", "apart": "1.44 m",
     "strokes-per-inch": "8", "with": "pinned strut and cribbing", "hinge-to-struts": "1.8 m", "people": "6",
@@ -221,23 +222,23 @@ def test_enter_option_asks_nothing(tmp_path):
 
 
 def test_answers_through_a_pipe(tmp_path):
-    done = piped(tmp_path, said="\n\nwhat\n2500 lb at the end\n" + "\n" * 13 + "no\n")
+    done = piped(tmp_path, said="\n\n\nwhat\n2500 lb at the end\n" + "\n" * 13 + "no\n")
     assert done.returncode == 0, done.stderr
     assert "does not end in" in done.stderr
     assert 'end_weight = "2500 lb"' in (tmp_path / "lift.toml").read_text(encoding="utf-8")
 
 
 def test_a_pipe_that_ends_early_is_no_scenario(tmp_path):
-    done = piped(tmp_path, said="\n\n\n\n")
+    done = piped(tmp_path, said="\n\n\n\n\n")
     assert done.returncode == 2 and "before question 4 was answered" in done.stderr
     assert not (tmp_path / "lift.toml").exists() and (tmp_path / ".lift.toml.answers").exists()
     rest = piped(tmp_path, said="\n" * 12)
-    assert rest.returncode == 0 and "4 answers are there" in rest.stderr
+    assert rest.returncode == 0 and "5 answers are there" in rest.stderr
 
 
 def test_damaged_answers_are_passed_over(tmp_path):
     (tmp_path / ".lift.toml.answers").write_bytes(b"\xff\x00 [typed\n")
-    assert piped(tmp_path, said="\n" * 17).returncode == 0
+    assert piped(tmp_path, said="\n" * 18).returncode == 0
 
 
 def test_a_file_that_is_there_is_not_written_over(tmp_path):

@@ -122,7 +122,7 @@ def needed(part: Part, answers: Answers) -> bool:
     """Whether a question means anything after these answers: no hinge line on a load that goes straight up."""
     if part.key == "apart":
         return _said("lifters", answers) != 1
-    if part.key.startswith("hinge_to"):
+    if part.key == "pivot_held" or part.key.startswith("hinge_to"):
         return not goes_straight(_said("like", answers), _said("far_end", answers))
     return True
 

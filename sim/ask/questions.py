@@ -14,6 +14,15 @@ from sim.written.short.presets import kinds, the
 
 Read = Callable[[str], list[tuple[str, Any]]]  # an answer -> keys of the short form
 NAME = "trailer nose"  # what is offered first
+UNKNOWN = "do not know"
+HELD = {  # how the far end is kept from moving -> as files have it
+    "chocked both ways": "chocked",
+    "chocked ahead only": "chocked-ahead",
+    "chocked behind only": "chocked-behind",
+    "brakes only": "brakes",
+    "nothing": "nothing",
+    UNKNOWN: "",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +106,12 @@ def _wrong(key: str, what: str, hint: str) -> ScenarioError:
     return ScenarioError([Problem(key, what, hint)])
 
 
+def _pivot_held(said: str) -> list[tuple[str, Any]]:
+    """How the far end is kept from moving; nothing is written of what is not known."""
+    ((_, name),) = _choice("pivot_held", tuple(HELD))(said)
+    return [("pivot_held", HELD[name])] if HELD[name] else []
+
+
 def _both(words: str) -> dict[Units, str]:
     return {"us": words, "si": words}
 
@@ -112,6 +127,15 @@ KNOWN = (
     ("estimate", "by eye or rule of thumb"),
 )
 
+HELD_MEANS = (
+    ("chocked both ways", "ahead and behind"),
+    ("chocked ahead only", "towards the lifters"),
+    ("chocked behind only", "away from them"),
+    ("brakes only", "no chock"),
+    ("nothing", "can move"),
+    (UNKNOWN, "not known"),
+)
+
 PARTS = (
     Part(
         1, "like", ("like",), _both("What is raised?"),
@@ -123,6 +147,12 @@ PARTS = (
         2, "far_end", ("far_end",), _both("Does the far end stay down?"),
         "Yes, if the load turns about wheels, an edge or a block at its other end. No, if all of it goes up, level.",
         "", _far_end,
+    ),
+    Part(
+        2, "pivot_held", ("pivot_held",), _both("What keeps the far end from moving along?"),
+        "Lifters that lean push the load along, and what it turns about with it. Go and look: chocks on both sides of "
+        "it, on one, brakes alone, or nothing. What nobody has looked at is not known.",
+        "at the far end", _pivot_held, HELD_MEANS,
     ),
     Part(
         3, "weight", ("end_weight", "weight"), _both("What does it weigh: at the lifting end, or as a whole?"),
@@ -243,7 +273,14 @@ def offered(part: Part, answers: Mapping[str, str], units: Units) -> str:
     if part.key == "gap":
         return str(leader.values["gap"]) if units == "us" else "6 mm"
     strokes = str(leader.values["strokes"])
-    fixed = {"weight_from": "estimate", "lifters": "2", "strokes_per_inch": "7", "strokes": strokes, "down_again": "no"}
+    fixed = {
+        "pivot_held": UNKNOWN,
+        "weight_from": "estimate",
+        "lifters": "2",
+        "strokes_per_inch": "7",
+        "strokes": strokes,
+        "down_again": "no",
+    }
     return fixed.get(part.key) or suggest[part.key]
 
 

@@ -101,7 +101,7 @@ def _findings(course: Course, reckoned: Reckoned) -> list[Finding]:
         found += crib_findings(course, name, crib)
     found += ground_findings(course, reckoned.ground)
     found += balance_findings(course, reckoned.pivot)
-    found += sideways_findings(course, who.stations)
+    found += sideways_findings(course, who.lifters, who.stations)
     found += side_findings(course.scenario)
     found += unstopped_findings(course)
     found += drop_findings(course, reckoned.drops)

@@ -130,6 +130,26 @@ class Check(Enum):
     PIVOT_CHOCKED_WRONG = "is pushed {way} with up to {each} at one contact, and no chock stands there"
     PIVOT_OVER = "is pushed with {each} at one contact, over what holds it there: {most}"
     PIVOT_PULLS = "its {side} contact would have to pull down with {pull}: the load would roll off it"
+    PIVOT_PUSHED_AT_PEAK = (
+        "is pushed {way} with {each}{least} at one contact at the peak of a drop onto {strut}; "
+        "what holds it there is not known"
+    )
+    PIVOT_OVER_AT_PEAK = (
+        "is pushed {way} with {each}{least} at one contact at the peak of a drop onto {strut}, "
+        "over what holds it there: {most}"
+    )
+    PIVOT_UNHELD_AT_PEAK = (
+        "is pushed {way} with {each}{least} at one contact at the peak of a drop onto {strut}, "
+        "and nothing holds it on that side"
+    )
+    LIFTER_HEAD_SLIDES = (
+        "its head needs friction of {grip} against the load, whose face turns as it rises; what is between them is "
+        "not known; published, metal on metal: {low} to {high}"
+    )
+    STRUT_HEADS_SLIDE = (
+        "a head that bears from below needs friction of up to {grip} against the load, unless it is seated or "
+        "lashed there: not known; published, metal on metal: {low} to {high}"
+    )
     LIFTER_FOOT_SLIDES = (
         "its foot needs friction of {grip} so as not to kick out, nothing ties it, and what is under it is not known; "
         "published, steel on concrete: {low} to {high}"

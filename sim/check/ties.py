@@ -49,7 +49,7 @@ def held_within(tie: Tie, force: float) -> bool:
     return tie.working_load_limit is not None and force <= tie.working_load_limit
 
 
-def tension(course: Course, station: Station, tie: Tie, force: Array, u: Array) -> Array:
+def tension(course: Course, station: Lifter | Station, tie: Tie, force: Array, u: Array) -> Array:
     """Tension that holds the foot in, in the tie's line, for an axial force at u: arrays of shape (n,) [N].
 
     The thrust is the force times its horizontal part. A tie made fast level with the foot, in the strut's plane, takes

@@ -6,7 +6,7 @@ from typing import Any
 
 from reports.desk.cards.fields import Card, Choices, Field, Group, Kind, Written, number, typed
 from sim.ask.asking import needed
-from sim.ask.questions import PARTS, Part
+from sim.ask.questions import HELD, PARTS, UNKNOWN, Part
 from sim.model.errors import Problem, ScenarioError
 from sim.model.units import Units
 from sim.written.keys.places import Raw
@@ -35,7 +35,13 @@ LABELS = {
     "pace": "Shortest time from call to call",
 }  # keys beside the questions
 LAYOUT = (  # card, its title, the questions on it, further keys, keys that are folded away
-    ("load", "What is raised", ("like", "far_end", "weight", "weight_from"), (), ("hinge_height", "take_up")),
+    (
+        "load",
+        "What is raised",
+        ("like", "far_end", "pivot_held", "weight", "weight_from"),
+        (),
+        ("hinge_height", "take_up"),
+    ),
     ("where", "Where it is lifted", ("hinge_to_lifters", "hinge_to_point"), (), ("point_height", "lifter_height")),
     ("need", "What must be cleared", ("rise",), ("hold", "down_again"), ("step",)),
     ("lifters", "Lifters", ("lifters", "apart", "strokes_per_inch"), ("travel", "lifter_collars"), ()),
@@ -92,6 +98,9 @@ def _asked(part: Part, raw: Raw, units: Units) -> list[Field]:
         writes = _whole("lifters")
         value = typed(raw.get(key))
         return [_field(key, label, raw, "choice", value, part.how, FEW, _offered(key, raw, units), writes=writes)]
+    if key == "pivot_held":
+        choices = tuple((HELD[name], name) for name, _ in part.choices if HELD[name])
+        return [_field(key, label, raw, "choice", how=part.how, choices=choices, offered=UNKNOWN)]
     if part.choices:
         choices = tuple((name, f"{name}: {said}") for name, said in part.choices)
         return [_field(key, label, raw, "choice", how=part.how, choices=choices, offered=_offered(key, raw, units))]

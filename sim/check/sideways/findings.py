@@ -13,13 +13,15 @@ import numpy as np
 from sim.check.course import STEPS, Course
 from sim.check.figures import times_up
 from sim.check.findings import Check, Finding, Level, finding
+from sim.check.lifters import LifterLoad
+from sim.check.sideways.at_peak import on_the_contacts, pivot_at_peak_findings
 from sim.check.sideways.equilibrium import Equilibrium, Push, on_its_lifters
+from sim.check.sideways.heads import head_findings, lifter_tie_findings
 from sim.check.stations import StationLoad
-from sim.check.ties import NOTHING, in_line
 from sim.model.devices import EXACT
 from sim.model.motion import AnyFloats
-from sim.model.scenario import Lifter, Station, Tie
-from sim.model.sentences import Part, down, up
+from sim.model.scenario import Lifter, Station
+from sim.model.sentences import down, up
 
 FRICTION = (0.3, 0.4)  # steel on concrete, the code's least and most; of 260 pairs tested, most were near the least
 FRICTION_SOURCE = "EN 12812:2004, informative annex: steel on concrete; HSE RR071 (2003)"
@@ -28,17 +30,20 @@ NOT_GIVEN = "statics; what holds it is not in the file"
 WAYS = {True: "ahead", False: "back"}
 
 
-def sideways_findings(course: Course, stations: dict[str, StationLoad]) -> Iterator[Finding]:
+def sideways_findings(
+    course: Course, lifters: dict[str, LifterLoad], stations: dict[str, StationLoad]
+) -> Iterator[Finding]:
     """Everything that wants to move the load or a foot sideways."""
     scenario = course.scenario
     u = np.linspace(0.0, max(course.tops.values()), STEPS)
     pushes, found = on_its_lifters(scenario, course.motion, u)
     if scenario.load.motion == "hinged":
         yield from _pivot(course, found)
+        yield from pivot_at_peak_findings(course)
     for lifter, pushed in zip(scenario.lifters, pushes, strict=True):
         yield from _foot(lifter, pushed)
-        if lifter.tie is not None:
-            yield from _tied(course, lifter, lifter.tie, pushed)
+        yield from lifter_tie_findings(course, lifter, lifters[lifter.name])
+    yield from head_findings(course, pushes)
     if len(pushes) == 2:
         yield from _unalike(pushes, scenario.lifters, found)
     for station in scenario.stations:
@@ -49,10 +54,7 @@ def sideways_findings(course: Course, stations: dict[str, StationLoad]) -> Itera
 def _pivot(course: Course, found: Equilibrium) -> Iterator[Finding]:
     """What holds it against what pushes it fore and aft, and the friction it needs."""
     load, pivot = course.scenario.load, course.scenario.pivot
-    if found.left is not None and found.right is not None:
-        each = [-np.asarray(x.force[0]) for x in (found.left, found.right)]  # on the pivot: ahead is positive
-    else:
-        each = [np.asarray(found.pushed[0]) / 2]  # the busier contact has half of it at the least
+    each = on_the_contacts(found)  # on the pivot: ahead is positive
     flat = float(np.hypot(np.asarray(found.pushed[0]), np.asarray(found.pushed[1])).max())
     needed = max(float(np.abs(part).max()) for part in each)
     if max(flat, needed) <= 1e-6 * load.weight:
@@ -112,30 +114,6 @@ def _foot(lifter: Lifter, pushed: Push) -> Iterator[Finding]:
         yield finding(
             "caution", Check.LIFTER_FOOT_SLIDES, lifter.name, needed, FRICTION[0], "", FRICTION_SOURCE, **said
         )
-
-
-def _tied(course: Course, lifter: Lifter, tie: Tie, pushed: Push) -> Iterator[Finding]:
-    """What a lifter's tie must hold so that its foot stays, against its working load limit."""
-    along, across = (np.asarray(part, dtype=np.float64) for part in pushed.foot.force[:2])
-    thrust, cosine = np.hypot(along, across), in_line(tie, lifter.base, along, across)
-    most, name = float(thrust.max()), f"{lifter.name} tie"
-    if most < NOTHING:
-        return
-    if float(cosine[thrust >= NOTHING].min()) <= EXACT:
-        yield finding("stop", Check.TIE_PULLS_WRONG, name, source="statics", thrust=up(most, "force"))
-        return
-    held = float((thrust / np.where(thrust >= NOTHING, cosine, 1.0)).max())
-    static, factor = up(held, "force"), course.scenario.limits.design_factor
-    if tie.working_load_limit is None:
-        yield finding("caution", Check.TIE_UNRATED, name, held, None, "N", "not given in the file", static=static)
-    elif not held * factor <= tie.working_load_limit:
-        source, limit = tie.limit_source, tie.working_load_limit
-        said: dict[str, Part] = {
-            "factor": course.scenario.limits.factor_said,
-            "most": down(limit, "force"),
-            "static": static,
-        }
-        yield finding("stop", Check.TIE_OVER_AT_REST, name, held * factor, limit, "N", source, **said)
 
 
 def _unalike(pushes: list[Push], lifters: tuple[Lifter, ...], found: Equilibrium) -> Iterator[Finding]:

@@ -36,6 +36,8 @@ def _load(short: Short, page: TomlPage) -> Iterator[str]:
         yield f'As for a "{load.name}", unmeasured: {said}.'
     if "far_end" not in raw:
         yield f'The far end {load.values["far_end"]}, as that of a "{load.name}".'
+    if "pivot_held" not in raw and not short.straight:
+        yield "What keeps the far end from moving along is not known."
     if "weight" in raw and short.straight:
         yield "The centre of gravity is taken to lie midway between the lifters."
     elif "weight" in raw:

@@ -56,6 +56,9 @@ def _load(page: TomlPage, short: Short) -> None:
     if not short.straight:
         page.ours("pivot_height", *short.value("hinge_height", short.load))
     page.ours("take_up", *short.value("take_up", short.load))
+    if "pivot_held" in short.raw:
+        page.table("pivot")
+        page.key("held", short.raw["pivot_held"], YOURS)
     page.table("need")
     high, why = short.value("point_height", short.load)
     along = page.length(0.0) if short.straight else short.raw["hinge_to_point"]

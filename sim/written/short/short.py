@@ -32,6 +32,7 @@ POINTS_AT = (  # places of the full form, and what is wrong there -> the key of 
     (r"load\.pivot_height", ("hinge_height",)),
     (r"load\.take_up", ("take_up",)),
     (r"load", ("like",)),
+    (r"pivot", ("pivot_held",)),
     (r"need\.rise", ("rise",)),
     (r"need", ("hinge_to_point",)),
     (r"leader\.gap_limit", ("gap",)),

@@ -43,6 +43,10 @@ class WrittenShort(Table):
     far_end: Literal["stays down", "goes up too"] | None = optional(
         "Whether the load turns about its far end or goes straight up (default: as its like)."
     )
+    pivot_held: Literal["chocked", "chocked-ahead", "chocked-behind", "brakes", "nothing"] | None = optional(
+        "What keeps the far end from moving along: chocks both ways, on one side only, brakes alone, or nothing "
+        "(default: not known)."
+    )
     end_weight: Weight | None = optional("What the lifters have to carry together.")
     weight: Weight | None = optional("Or the whole weight.")
     weight_from: Literal["scale", "papers", "estimate"] | None = optional(
@@ -135,6 +139,8 @@ def read_short(raw: Raw) -> WrittenShort:
     problems += _missing(raw)
     if "step" in raw and not raw.get("down_again"):
         problems.append(Problem("step", "means nothing without down_again", "down_again = true, or leave it out"))
+    if "pivot_held" in raw and goes_straight(raw.get("like"), raw.get("far_end")):
+        problems.append(Problem("pivot_held", "belongs to a load whose far end stays down", "leave it out"))
     if written is not None and not problems:
         problems += _crew(written)
     if written is None or problems:

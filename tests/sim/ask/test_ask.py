@@ -77,6 +77,22 @@ def test_whether_it_comes_down_again_makes_its_stages(said, stages):
     assert parse(answered().text(), "a.toml").stages == ()
 
 
+@pytest.mark.parametrize(
+    ("said", "held"),
+    [
+        ("chocked both ways", "chocked"), ("chocked ahead", "chocked-ahead"), ("3", "chocked-behind"),
+        ("brakes", "brakes"), ("nothing", "nothing"), ("do not know", None), ("", None),
+    ],
+)  # fmt: skip
+def test_how_the_far_end_is_held_stands_in_the_file(said, held):
+    """Enter is "do not know", of which nothing is written; one chock has a side, and a load that goes up no far end."""
+    asking = answered(pivot_held=said)
+    assert parse(asking.text(), "a.toml").pivot.held == held
+    assert ("pivot_held" in asking.text()) == (held is not None)
+    assert "is none of these" in refused("chocked one way", "pivot_held")
+    assert "pivot_held" not in answered(far_end="no").answers
+
+
 def test_no_hinge_line_on_a_load_that_goes_straight_up():
     asking = answered(far_end="no")
     assert not [key for key in asking.answers if key.startswith("hinge")]

@@ -273,3 +273,15 @@ def test_every_load_with_everything_that_may_follow_it_is_raised(like, follower,
     text = f'units = "{units}"\nlike = "{like}"\nwith = "{follower}"\n{key} = "{weight}"\nstrokes_per_inch = 7\n'
     text += "".join(f'{key} = "{offered[key]}"\n' for key in ("hinge_to_lifters", "hinge_to_point", "rise", "apart"))
     assert simulate_fixed(parse(text, "a.toml")).outcome == "raised"
+
+
+def test_how_the_pivot_is_held_goes_into_the_full_form():
+    """As written; not written, not known, and what is assumed says so; a load that goes straight up has no pivot."""
+    held = parse(NOSE + 'pivot_held = "chocked-ahead"\n', "a.toml")
+    assert held.pivot.held == "chocked-ahead" and not [x for x in held.assumed if "far end from moving" in str(x)]
+    silent = parse(NOSE, "a.toml")
+    assert silent.pivot.held is None and [
+        x for x in silent.assumed if "far end from moving along is not known" in str(x)
+    ]
+    assert "pivot_held" in problems(NOSE + 'pivot_held = "rope"\n')
+    assert "stays down" in problems(MACHINE + 'pivot_held = "brakes"\n')["pivot_held"]
