@@ -1,4 +1,4 @@
-"""The sheet printed, and on a screen: two sides of paper, nothing cut off, letters that can be read."""
+"""The sheet printed, and on a screen: three sides of paper, nothing cut off, letters that can be read."""
 
 import re
 import shutil
@@ -34,12 +34,12 @@ def pdf_of(browser, scenario, paper, folder):
 @pytest.mark.parametrize(
     "scenario", [pytest.param(s, marks=[pytest.mark.slow] if s.variant else []) for s in EXAMPLES], ids=named
 )
-def test_the_sheet_prints_on_two_sides_with_nothing_cut_off(browser, scenario, paper, tmp_path):
-    """Exactly two pages; every word lies on its page inside the margins; all that was found is there."""
+def test_the_sheet_prints_on_three_sides_with_nothing_cut_off(browser, scenario, paper, tmp_path):
+    """Exactly three pages; every word lies on its page inside the margins; all that was found is there."""
     pdf = pdf_of(browser, scenario, paper, tmp_path)
     boxes = subprocess.run(["pdftotext", "-bbox", str(pdf), "-"], capture_output=True, text=True, check=True).stdout
     pages = re.findall(r'<page width="([\d.]+)" height="([\d.]+)">(.*?)</page>', boxes, re.DOTALL)
-    assert len(pages) == 2
+    assert len(pages) == 3
     for wide, high, words in pages:
         for box in re.findall(r'xMin="([\d.-]+)" yMin="([\d.-]+)" xMax="([\d.-]+)" yMax="([\d.-]+)"', words):
             left, top, right, low = (float(x) for x in box)
@@ -54,7 +54,7 @@ def test_the_sheet_prints_on_two_sides_with_nothing_cut_off(browser, scenario, p
 @pytest.mark.browser
 @pytest.mark.skipif(shutil.which("pdftotext") is None, reason="pdftotext is not installed")
 def test_a_lift_of_a_dozen_stations_loses_nothing(browser, tmp_path):
-    """It may take a third side; every station is on it."""
+    """It may take a fourth side; every station is on it."""
     struts = [
         station(collar(), name=f"strut number {n}", head=(0.0, 1.0, 1.0), base=(0.0, 1.5 + n / 10, 0.0))
         for n in range(12)

@@ -204,6 +204,8 @@ def test_a_head_needs_what_the_turned_surface_asks_and_nothing_pressed_on_holds_
     upright = push(motion, (4.0, 0.8, 0.9), (x, y, z - 1), 1e4, u)
     assert upright.head.friction_needed == pytest.approx(math.tan(u))
     assert upright.foot.friction_needed == pytest.approx(0.0, abs=1e-9)
+    square = push(motion, (4.0, 0.8, 0.9), (x + math.sin(u), y, z - math.cos(u)), 1e4, u)  # to the turned face
+    assert square.head.friction_needed == pytest.approx(0.0, abs=1e-9) and square.foot.friction_needed > 0.2
     assert push(motion, (4.0, 0.8, 0.9), (x, y, z - 1), -1e4, u).foot.friction_needed == math.inf
     both = push(motion, (4.0, 0.8, 0.9), (x + 0.5, y, 0.0), np.array([-1e4, 1e4]), np.array([u, u]))
     assert both.foot.friction_needed == pytest.approx([math.inf, 0.5 / z])

@@ -123,7 +123,7 @@ def test_a_high_load_on_one_or_two_jacks_can_roll(jacks):
     ],
 )
 def test_a_lifters_tie_is_held_against_what_its_foot_pushes_with(tie, name, level):
-    """Not known, too weak, strong enough at rest (its collar's give is not known), and made fast on the side that the foot kicks out to."""
+    """Not known, too weak, strong enough at rest (its collar has no give written), and fast on the wrong side."""
     leaning = hinged(left=(0.0, 0.3), right=(0.0, -0.3), tie=tie)
     of_tie = [f for f in check(leaning).findings if f.subject == "left lifter tie"]
     assert [(f.check.name, f.level) for f in of_tie] == ([(name, level)] if name else [])
