@@ -67,8 +67,6 @@ def why_not(scenario: Scenario) -> str:
     """Why the story has to simulate this scenario one by one; empty where the batch covers it."""
     if scenario.mishaps:
         return "a mishap breaks in on the people"
-    if scenario.stages or scenario.start:
-        return "the lift has stages, or begins half-way"
     devices = [device for place in scenario.places for device in place.capture]
     unknown = dict.fromkeys(device.kind for device in devices if not knows(device))
     return f"it does not know the work at a {' and a '.join(unknown)}" if unknown else ""

@@ -8,7 +8,7 @@ import numpy as np
 
 from sim.batch.measured.results import Columns
 from sim.model.scenario import Scenario
-from sim.record.measured import Measured
+from sim.record.measured import KINDS, Measured
 from sim.record.measures import measure
 from sim.record.record import Record
 
@@ -21,18 +21,18 @@ def row_of(record: Record) -> dict[str, Any]:
     same = (
         "outcome", "calls", "duration_s", "holds", "hold_time_s", "levelling_calls", "over_limit_calls", "resets",
         "largest_level_difference_m", "final_level_difference_m", "point_rise_m", "settled_rise_m", "overshoot_m",
-        "passing_over_limit_s", "standing_over_limit_s", "ram_only_s",
+        "passing_over_limit_s", "standing_over_limit_s", "ram_only_s", "hands_in_on_rams_alone_s",
     )  # fmt: skip
     row = {name: summary[name] for name in same}
+    kinds = KINDS if record.scenario.stages else KINDS[:2]  # nothing is made where nothing comes down
     held_for = [station for _, _, station in lift.holds()]
     for place in record.scenario.places:
         row[f"waited_for_s: {place.name}"] = summary["waited_for_s"].get(place.name, 0.0)
         row[f"holds_for: {place.name}"] = held_for.count(place.name)
         station = summary["stations"].get(place.name)
-        for key in ("largest_passing_gap_m", "largest_standing_gap_m", "captures", "open_time_s", "largest_open_m"):
+        for key in (*(f"largest_{kind}_gap_m" for kind in kinds), "captures", "open_time_s", "largest_open_m"):
             row[f"{key}: {place.name}"] = station[key]
-    staged = ("largest_made_gap",) if record.scenario.stages else ()
-    for key in ("largest_gap", "largest_passing_gap", "largest_standing_gap", *staged):
+    for key in ("largest_gap", *(f"largest_{kind}_gap" for kind in kinds)):
         gap = summary[key]
         row[f"{key}_m"], row[f"{key}_station"] = gap["gap_m"], gap["station"] or ""
         row[f"{key}_call"] = -1 if gap["call"] is None else gap["call"]

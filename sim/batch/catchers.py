@@ -8,9 +8,11 @@ from __future__ import annotations
 
 import numpy as np
 
+from sim.batch.down import let_down
 from sim.batch.looking import asked, can_be_worked, goes_on, is_caught, look_for_work, react, time_of, wait
 from sim.batch.parts.arrays import Array, Flags, These
-from sim.batch.parts.moment import CLOSES, FOLLOWS, REACTS, SEATS, WAITS, WALKS, WORKS
+from sim.batch.parts.moment import CLOSES, FOLLOWS, LETS_DOWN, REACTS, SEATS, TURNS_BACK, WAITS, WALKS, WORKS
+from sim.batch.parts.piles import put_on
 from sim.batch.scene import Scene
 from sim.model.devices import EXACT
 from sim.model.devices.collar import climbed
@@ -28,8 +30,12 @@ def done(scene: Scene, person: int, these: These) -> None:
     phase, job = now.phase[person][these], now.job[person][these]
     for d in scene.layout.devices_of[person]:
         at_it = job == d
+        if scene.layout.comes_down:
+            let_down.is_done(scene, person, d, these[at_it & ((phase == TURNS_BACK) | (phase == LETS_DOWN))])
         for each in (WALKS, REACTS, CLOSES, SEATS, WORKS):
             mine = these[at_it & (phase == each)]
+            if each == REACTS and scene.layout.comes_down:
+                mine = let_down.begin(scene, person, d, mine)
             if not len(mine):
                 continue
             if each == WALKS:
@@ -43,7 +49,10 @@ def done(scene: Scene, person: int, these: These) -> None:
             elif each == REACTS:
                 _begin_work(scene, person, d, mine)
             else:
-                grew = now.then_pile[d][mine] > now.pile[d][mine]
+                higher = now.then_pile[d][mine] - now.pile[d][mine]
+                grew = higher > 0
+                if scene.layout.comes_down:
+                    put_on(now, d, mine[grew], higher[grew])
                 now.held[d][mine], now.pile[d][mine] = now.then[d][mine], now.then_pile[d][mine]
                 _next_step(scene, person, d, mine, grew)
 
@@ -52,7 +61,7 @@ def steps_begin_or_end(scene: Scene, person: int, these: These) -> bool:
     """Whether what is done begins, or ends, a step of work, so that what a place holds may jump."""
     worked = np.array([here.work is not None for here in scene.layout.devices])
     phase, job = scene.now.phase[person][these], scene.now.job[person][these]
-    return bool((worked[job] & ((phase == REACTS) | (phase == WORKS))).any())
+    return bool((worked[job] & ((phase == REACTS) | (phase == WORKS) | (phase == LETS_DOWN))).any())
 
 
 def _turn(scene: Scene, person: int, d: int, these: These) -> None:
@@ -105,7 +114,7 @@ def _step(scene: Scene, person: int, d: int, these: These) -> None:
     now, work = scene.now, scene.layout.devices[d].work
     assert work is not None
     over = np.ones(len(these), dtype=bool)
-    for step in work.steps(now.held[d][these], now.pile[d][these], now.goal[d][these]):
+    for step in work.steps(now.held[d][these], now.pile[d][these], now.goal[d][these], now.tight[these]):
         mine = these[step.of]
         over &= ~step.of
         now.then[d][mine], now.then_pile[d][mine] = step.then[step.of], step.pile[step.of]

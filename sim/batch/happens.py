@@ -6,20 +6,21 @@ At one instant, as in the story: what people are at is done, of several what was
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 from sim.batch.catchers import done, sees_the_stop, steps_begin_or_end
-from sim.batch.moves import next_knot
 from sim.batch.parts.arrays import Array, Flags, those
 from sim.batch.parts.bends import next_bends
 from sim.batch.parts.moment import ends_of_threads, later, some_later
 from sim.batch.scene import Scene
 
 
-def happen(scene: Scene, until: Array, caught: Flags | None = None) -> None:
+def happen(scene: Scene, until: Array, waits: Callable[[], Flags] | None = None) -> None:
     """Let everything happen that is due by a time of each lift, `until` (n,) [s].
 
-    Where `caught` (n,) holds: until everything is caught, whenever that is.
+    As long as `waits` gives back that a lift waits (n,), more happens in it, whenever that is.
 
     Raises
     ------
@@ -31,9 +32,9 @@ def happen(scene: Scene, until: Array, caught: Flags | None = None) -> None:
         due = np.minimum(now.due.min(axis=0, initial=np.inf), now.knot.min(axis=0))
         goes = (due <= until) | (now.time < until)
         time = np.minimum(due, until)
-        if caught is not None:
-            goes = np.where(caught, ~now.all_caught, goes)
-            time = np.where(caught, due, time)
+        if waits is not None:
+            wait = waits()
+            goes, time = goes | wait, np.where(wait, due, time)
         if not goes.any():
             return
         time = np.where(goes, time, now.time)
@@ -86,18 +87,18 @@ def _let_happen(scene: Scene, goes: Flags) -> Flags:
         scene.timeline.look_at(now)
     for person, these in acts:
         done(scene, person, these)
-    starts = (now.turn % 2 == 0) & (now.turn < scene.plan.times.shape[1] - 1)
+    starts = scene.knots.starts(scene)
     stopped = []
     # of several sides that stop at once all have stopped before anyone looks
     for side, due in enumerate(knots & ~starts):
         if len(these := those(due)):
-            stopped.append((side, next_knot(scene, side, these)))
+            stopped.append((side, scene.knots.next_knot(scene, side, these)))
             free[these] = False
     for side, these in stopped:
         if len(these):
             sees_the_stop(scene, side, these)
     for side, due in enumerate(knots & starts):
         if len(these := those(due & free)):
-            next_knot(scene, side, these)
+            scene.knots.next_knot(scene, side, these)
             free[these] = False
     return np.asarray(knots.any(axis=0))

@@ -19,17 +19,27 @@ def look_for_work(scene: Scene, person: int, these: These) -> None:
     """Go to the widest gap of those that this person can work at now, and react; wait where there is none."""
     if not len(these):
         return
-    now, mine = scene.now, scene.layout.devices_of[person]
+    if scene.layout.comes_down:
+        these = _nearest_to_its_level(scene, person, these)
+    mine = scene.layout.devices_of[person]
     can = np.array([can_be_worked(scene, d, these) for d in mine])
     first = np.zeros(len(these), dtype=np.int64) if len(mine) == 1 else _widest(scene, mine, can, these)
     some = can.any(axis=0)
     wait(scene, person, these[~some])
     these, first = these[some], first[some]
     for n, d in enumerate(mine):
-        there = these[first == n]
-        if len(there):
-            now.job[person][there] = d
-            _go_to(scene, person, d, there)
+        _go_to(scene, person, d, these[first == n])
+
+
+def _nearest_to_its_level(scene: Scene, person: int, these: These) -> These:
+    """Go to the device with least to go, of those that are to be let down; gives back who has none."""
+    now, mine = scene.now, scene.layout.devices_of[person]
+    to_go = np.array([now.held[d][these] - now.goes_to[d][these] for d in mine])
+    some = (to_go > -np.inf).any(axis=0)
+    first = _first_largest(np.where(to_go > -np.inf, -to_go, -np.inf))
+    for n, d in enumerate(mine):
+        _go_to(scene, person, d, these[some & (first == n)])
+    return these[~some]
 
 
 def _widest(scene: Scene, mine: tuple[int, ...], can: Flags, these: These) -> Whole:
@@ -68,7 +78,10 @@ def can_be_worked(scene: Scene, d: int, these: These) -> Flags:
 
 def _go_to(scene: Scene, person: int, d: int, these: These) -> None:
     """Walk to a device if it is at another place than where this person is, and if walking is given; react there."""
+    if not len(these):
+        return
     now, layout = scene.now, scene.layout
+    now.job[person][these] = d
     walk = layout.scenario.walk.get(layout.people[person])
     if walk is not None:
         at = now.at[person][these]

@@ -9,33 +9,38 @@ from __future__ import annotations
 import numpy as np
 
 from sim.batch.catchers import let_be, load_begins, load_stops
-from sim.batch.parts.arrays import These
+from sim.batch.parts.arrays import Array, Flags, These
 from sim.batch.scene import Scene
 
 
-def next_knot(scene: Scene, side: int, these: These) -> These:
-    """The operator of a side comes to the next knot of the call's plan in these lifts (k,), each at its `since`.
+class Pumping:
+    """The operators answer a call to raise, as it was planned."""
 
-    Gives back in which of them the side has stopped: word of that goes to the catchers once all sides that stop at this
-    instant have (`catchers.sees_the_stop`).
-    """
-    now, plan = scene.now, scene.plan
-    turn = now.turn[side][these]
-    last = plan.times.shape[1] - 1
-    now.turn[side][these] = turn + 1
-    now.knot[side][these] = np.where(turn < last, plan.times[side, np.minimum(turn + 1, last), these], np.inf)
-    starts, ends = (turn % 2 == 0) & (turn < last), turn % 2 == 1
-    if starts.any():
-        _starts(scene, side, these[starts], turn[starts] // 2)
-    return _ends(scene, side, these[ends], turn[ends] // 2) if ends.any() else these[:0]
+    def starts(self, scene: Scene) -> Flags:
+        """Whether a stroke starts at the next knot: (sides, n)."""
+        turn = scene.now.turn
+        return np.asarray((turn % 2 == 0) & (turn < scene.plan.times.shape[1] - 1))
+
+    def next_knot(self, scene: Scene, side: int, these: These) -> These:
+        """The operator of a side comes to the next knot of the call's plan in these lifts (k,), each at its `since`.
+
+        Gives back in which of them the side has stopped: word of that goes to the catchers once all sides that stop at
+        this instant have (`catchers.sees_the_stop`).
+        """
+        now, plan = scene.now, scene.plan
+        turn = now.turn[side][these]
+        last = plan.times.shape[1] - 1
+        now.turn[side][these] = turn + 1
+        now.knot[side][these] = np.where(turn < last, plan.times[side, np.minimum(turn + 1, last), these], np.inf)
+        starts, ends = (turn % 2 == 0) & (turn < last), turn % 2 == 1
+        if starts.any():
+            _starts(scene, side, these[starts], turn[starts] // 2)
+        return _ends(scene, side, these[ends], turn[ends] // 2) if ends.any() else these[:0]
 
 
 def _starts(scene: Scene, side: int, these: These, stroke: These) -> None:
     """A stroke starts: from here the side runs evenly to where the stroke will leave it."""
     now, plan, layout = scene.now, scene.plan, scene.layout
-    end = plan.times[side, 2 * stroke + 1, these]
-    now.stroke_end[side][these] = end
-    now.u_rate[side][these] = (plan.u[side, stroke, these] - now.u[side][these]) / (end - now.since[these])
     first = these[stroke == 0]
     begins = []
     for place in layout.places_of[side]:
@@ -44,8 +49,7 @@ def _starts(scene: Scene, side: int, these: These, stroke: These) -> None:
         begins.append(first[now.moving[place][first] == 1])
         for d in layout.devices_at[place]:
             now.caught[d][begins[-1]] = False
-    for place in layout.places_of[side]:
-        _aim(scene, place, these)
+    runs_to(scene, side, these, plan.u[side, stroke, these], plan.times[side, 2 * stroke + 1, these])
     for place, begun in zip(layout.places_of[side], begins, strict=True):
         load_begins(scene, place, begun)
 
@@ -53,10 +57,7 @@ def _starts(scene: Scene, side: int, these: These, stroke: These) -> None:
 def _ends(scene: Scene, side: int, these: These, stroke: These) -> These:
     """The stroke is over: the side is where it was to go; after the last one it stops (in the lifts given back)."""
     now, plan, layout = scene.now, scene.plan, scene.layout
-    now.stroke_end[side][these], now.u_rate[side][these] = np.inf, 0.0
-    now.u[side][these] = plan.u[side, stroke, these]
-    for place in layout.places_of[side]:
-        _aim(scene, place, these)
+    comes_to(scene, side, these, plan.u[side, stroke, these])
     stopped = these[stroke == plan.u.shape[1] - 1]
     if not len(stopped):
         return np.asarray(stopped)
@@ -65,6 +66,24 @@ def _ends(scene: Scene, side: int, these: These, stroke: These) -> These:
         load_stops(scene, place, stopped[now.moving[place][stopped] == 0])
     let_be(scene, layout.places_of[side], stopped)
     return np.asarray(stopped)
+
+
+def runs_to(scene: Scene, side: int, these: These, u: Array, end: Array) -> None:
+    """From here a side runs evenly to u (k,), where it is at `end` (k,) [s]."""
+    now = scene.now
+    seconds = end - now.since[these]
+    now.stroke_end[side][these] = end
+    now.u_rate[side][these] = np.divide(u - now.u[side][these], seconds, out=np.zeros_like(u), where=seconds > 0)
+    for place in scene.layout.places_of[side]:
+        _aim(scene, place, these)
+
+
+def comes_to(scene: Scene, side: int, these: These, u: Array) -> None:
+    """A side has come to u (k,)."""
+    now = scene.now
+    now.stroke_end[side][these], now.u_rate[side][these], now.u[side][these] = np.inf, 0.0, u
+    for place in scene.layout.places_of[side]:
+        _aim(scene, place, these)
 
 
 def _aim(scene: Scene, place: int, these: These) -> None:

@@ -33,13 +33,34 @@ def settled_u(scene: Scene) -> Array:
     return np.minimum(settled_mean(own_stops(scene, held), both), scene.now.mean_u)
 
 
+def remember_runs(scene: Scene, spent: Flags) -> None:
+    """How the spent rams (sides, n) stand, to be brought back to it on the way down."""
+    layout, now, rams = scene.layout, scene.now, scene.rams
+    if not layout.comes_down:
+        return
+    if (rams.packed * spent).max() >= rams.runs.shape[1]:
+        rams.runs = np.concatenate([rams.runs, np.zeros((4, 1, *rams.packed.shape))], axis=1)
+    for side, these in enumerate(map(those, spent)):
+        own = [now.origin[p] for p in layout.places_of[side] if layout.is_own(p)]
+        origin = own[0][these] if own else 0.0
+        for k, kept in enumerate((rams.contact[side][these], rams.free[side][these], rams.travel[side][these], origin)):
+            rams.runs[k, rams.packed[side][these], side, these] = kept
+        rams.packed[side][these] += 1
+
+
 def can_be_let_go(layout: Layout, side: int) -> bool:
     """Whether a side has something else to stand on than its lifter's own capture."""
     return any(not layout.is_own(p) for p in layout.places_of[side])
 
 
 def let_go(scene: Scene, spent: Flags) -> None:
-    """Let the spent lifters (sides, n) go: the load settles on the other stations. Their captures hang loose at it."""
+    """Let the spent lifters (sides, n) go, to be packed up: the load settles on the other stations."""
+    remember_runs(scene, spent)
+    settle_on_the_others(scene, spent)
+
+
+def settle_on_the_others(scene: Scene, spent: Flags) -> None:
+    """The load comes down onto what is not of these lifters (sides, n). Their captures hang loose at it."""
     layout, now = scene.layout, scene.now
     these = those(np.asarray(spent.any(axis=0)))
     own = [(p, those(spent[layout.sides_of[p][0]])) for p in range(len(layout.places)) if layout.is_own(p)]

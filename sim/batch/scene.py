@@ -3,13 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Protocol
 
-from sim.batch.parts.arrays import These, of_some
+from sim.batch.parts.arrays import Flags, These, of_some
 from sim.batch.parts.layout import Layout
 from sim.batch.parts.moment import Moment
 from sim.batch.parts.people import BatchPeople
 from sim.batch.strokes import CallPlan, Rams
 from sim.batch.timeline import Timeline
+
+
+class Knots(Protocol):
+    """What the operators are at: each comes from one knot to the next, `now.knot`."""
+
+    def starts(self, scene: Scene) -> Flags:
+        """Whether the load begins to move at the next one: (sides, n)."""
+
+    def next_knot(self, scene: Scene, side: int, these: These) -> These:
+        """Those of a side come to their next knot in these lifts; in which of them the side has come to rest."""
 
 
 @dataclass(slots=True)
@@ -22,6 +33,7 @@ class Scene:
     rams: Rams
     plan: CallPlan
     timeline: Timeline
+    knots: Knots
     call: int = 0
 
     def keep(self, these: These) -> None:

@@ -13,17 +13,21 @@ from sim.batch.parts.people import BatchPeople
 from sim.model.devices import EXACT
 from sim.model.loads import lifter_force
 from sim.model.pump import ram_travel
+from sim.model.scenario import Lifter
 
 
 @dataclass(slots=True)
 class Rams:
-    """The rams of n lifts once the strokes of the last call are over; all of shape (sides, n)."""
+    """The rams of n lifts once the strokes of the last call are over; most of shape (sides, n)."""
 
     travel: Array  # of this run of the ram [m]
     earlier: Array  # of the runs before a re-set [m]
     contact: Array  # demand of the lifter's line at the start of this run [m]
     free: Array  # ram travel that raises nothing [m]
     pumps: Whole
+    runs: Array  # (4, depth, sides, n) contact, free, travel of earlier runs, and the demand of its own capture [m]
+    packed: Whole  # how many of those it stands on
+    run_out: Flags  # it has been brought back to the run before
 
 
 @dataclass(slots=True)
@@ -39,11 +43,14 @@ def rams_at_the_start(layout: Layout, n: int) -> Rams:
     """Nothing pumped, and the take-up still to be spent."""
     shape = (len(layout.lifters), n)
     free = np.full(shape, layout.scenario.load.take_up)
-    return Rams(np.zeros(shape), np.zeros(shape), np.zeros(shape), free, np.zeros(shape, np.int64))
+    return Rams(
+        np.zeros(shape), np.zeros(shape), np.zeros(shape), free, np.zeros(shape, np.int64),
+        np.zeros((4, 0, *shape)), np.zeros(shape, np.int64), np.zeros(shape, bool),
+    )  # fmt: skip
 
 
 def plan_call(
-    layout: Layout, rams: Rams, u: Array, called: Flags, people: BatchPeople, call: int, now: Array
+    layout: Layout, rams: Rams, u: Array, called: Flags, people: BatchPeople, call: int, now: Array, strokes: int
 ) -> CallPlan:
     """A call goes out at `now` (n,): react, then stroke after stroke, each from where the one before left the side.
 
@@ -55,10 +62,10 @@ def plan_call(
         Where the sides are [rad or m].
     called : ndarray of shape (sides, n)
         Which of them are called, 0 or 1 times.
-    people, call, now
-        Whose times, the number of the call, and when it goes out, of shape (n,) [s].
+    people, call, now, strokes
+        Whose times, the number of the call, when it goes out, of shape (n,) [s], and how many strokes it is of.
     """
-    strokes, shape = layout.scenario.leader.strokes, u.shape
+    shape = u.shape
     plan = CallPlan(
         np.full((shape[0], 2 * strokes + 1, shape[1]), np.inf), np.zeros((shape[0], strokes, shape[1])), now.copy()
     )
@@ -69,15 +76,10 @@ def plan_call(
         these = those(moves)
         if not len(these):
             continue
-        stroke, recover, fill, react = (
-            np.broadcast_to(np.asarray(people.draw(name, quantity, of, call)), moves.shape)[these]
-            for quantity, of in (
-                ("stroke", person.stroke), ("recover", person.recover), ("fill", person.fill), ("react", person.react)
-            )
-        )  # fmt: skip
+        stroke, recover, fill, react = (x[these] for x in pumps_at(people, lifter, call, moves.shape[0]))
         time, here = on_grid(now[these] + react), u[side][these]
         for n in range(strokes):
-            here = _stroke(layout, rams, side, these, here, fill)
+            here = stroke_from(layout, rams, side, these, here, fill)
             end = on_grid(time + stroke)
             plan.times[side, 2 * n, these], plan.times[side, 2 * n + 1, these] = time, end
             plan.u[side, n, these] = here
@@ -88,7 +90,14 @@ def plan_call(
     return plan
 
 
-def _stroke(layout: Layout, rams: Rams, side: int, these: Any, u: Array, fill: Array) -> Array:
+def pumps_at(people: BatchPeople, lifter: Lifter, call: int, n: int) -> list[Array]:
+    """How long the operators of a lifter take for a stroke and to recover in a call, how full it is, their reaction."""
+    person = lifter.operator
+    asked = ("stroke", person.stroke), ("recover", person.recover), ("fill", person.fill), ("react", person.react)
+    return [np.broadcast_to(np.asarray(people.draw(lifter.name, quantity, of, call)), n) for quantity, of in asked]
+
+
+def stroke_from(layout: Layout, rams: Rams, side: int, these: Any, u: Array, fill: Array) -> Array:
     """Where one stroke of some lifts leaves the side, from u (k,) with so full a stroke (k,): (k,) [rad or m]."""
     lifter, travel, free = layout.lifters[side], rams.travel[side][these], rams.free[side][these]
     force = np.zeros_like(u)

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from sim.batch.parts.arrays import Array, Flags, These
 from sim.batch.parts.layout import Layout
-from sim.batch.parts.moment import Moment, captured, caught_places
+from sim.batch.parts.moment import Moment, captured, caught_places, hands_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +29,8 @@ class Window:
     caught: Flags  # (instants, places, n) from this instant to the next
     stands: Flags  # (instants, places, n) whether the load has settled onto it, from this instant to the next
     of_a_side: Flags  # (instants, n) whether an operator or a re-set made it
+    hands: Flags  # (instants, places, n) hands are in, from this instant to the next; of no place: none has them in
+    made: Flags  # (instants, sides, n) its gaps are made, from this instant to the next; of no side: nothing comes down
 
     @property
     def gap(self) -> Array:
@@ -48,6 +50,8 @@ class Timeline:
         self.room = Window(
             np.empty((ROWS, n)), np.empty(sides), np.empty(places), np.empty(places), np.empty(places, bool),
             np.empty(places, bool), np.empty(places, bool), np.empty((ROWS, n), bool),
+            np.empty((ROWS, len(layout.places) if layout.hands else 0, n), bool),
+            np.empty((ROWS, len(layout.lifters) if layout.comes_down else 0, n), bool),
         )  # fmt: skip
 
     def look_at(self, now: Moment, of_a_side: Flags | bool = False) -> None:
@@ -56,7 +60,8 @@ class Timeline:
             self.room = Window(*(np.concatenate([x, np.empty_like(x)]) for x in self._arrays()))
         held, is_open = captured(self.layout, now, now.held)
         row: tuple[Array | Flags | bool, ...] = (
-            now.time, now.u, now.demand, held, is_open, caught_places(self.layout, now), now.stands, of_a_side
+            now.time, now.u, now.demand, held, is_open, caught_places(self.layout, now), now.stands, of_a_side,
+            hands_in(self.layout, now), now.made[: self.room.made.shape[1]],
         )  # fmt: skip
         for room, what in zip(self._arrays(), row, strict=True):
             room[self.count] = what

@@ -119,10 +119,13 @@ class Measured:
         late = place.time >= self.first_call
         times = np.concatenate([since, place.time[late], place.time[late]])
         values = np.concatenate([gap.just_after(since), gap.before[late], gap.after[late]])
-        caught = np.concatenate([place.flag_after(place.caught, since), caught_before[late], place.caught[late]])
         made = self.made(place)
+        landed = np.isin(place.time[late], [end for _, end in made])  # it is what it is once its side has been let down
+        caught_after = np.where(landed, place.flag_after(place.caught, place.time[late]), place.caught[late])
+        caught = np.concatenate([place.flag_after(place.caught, since), caught_before[late], caught_after])
         before = during(made, times, before=True)
-        after = during(made, times) & ~np.isin(times, [begin for begin, _ in made])  # called down, it still stands
+        still = np.isin(times, [begin for begin, _ in made]) & ~before  # called down just now, it still stands
+        after = during(made, times) & ~still
         flags = np.where(np.arange(len(times)) <= late.sum(), before, after)
         keep = flags if kind == "made" else (caught == (kind == "standing")) & ~flags
         if not keep.any() or not self.called:

@@ -8,46 +8,47 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.batch.measured.stops import stop_at
-from sim.batch.parts.arrays import Array, Whole, those
+from sim.batch.parts.arrays import Array, Flags, Whole, those
 from sim.batch.parts.layout import Layout
 from sim.batch.timeline import Window
 from sim.model.devices import EXACT
 
 CLOSING_IN = 6  # times; each leaves a thousandth or less of what is off
 TINY = 1e-300
-PASSING, STANDING = range(2)  # a gap while its place is being captured, and once it is caught
+PASSING, STANDING, MADE = range(3)  # a gap while its place is being captured; once it is caught; on the way down
 
 
 @dataclass(slots=True)
 class GapsSoFar:
     """What n lifts have come to."""
 
-    value: Array  # (2, places, n) the largest gap of each sort [m]
-    time: Array  # (2, places, n) when it came up first [s],
-    call: Whole  # (2, places, n) and in which call
-    over: Array  # (2, n) how long a gap of each sort was over the limit at any place [s]
+    value: Array  # (3, places, n) the largest gap of each sort [m]
+    time: Array  # (3, places, n) when it came up first [s],
+    call: Whole  # (3, places, n) and in which call
+    over: Array  # (2, n) how long a gap was over the limit at any place, passing and standing [s]
     open_time: Array  # (places, n) how long a place was open [s]
     largest_open: Array  # (places, n) the rise of its head while it was [m]
     rams_only: Array  # (n,) how long nothing but the rams held a raised side, the sides added up [s]
     level: Array  # (n,) how far the sides' heads were apart, at the most [m]
+    hands: Array  # (n,) how long hands were in beside nothing but the rams [s]
 
     @classmethod
     def of(cls, places: int, n: int) -> GapsSoFar:
         """Nothing yet."""
-        peaks, each = (2, places, n), (places, n)
+        peaks, each = (3, places, n), (places, n)
         return cls(
             np.zeros(peaks), np.zeros(peaks), np.zeros(peaks, np.int64),
-            np.zeros((2, n)), np.zeros(each), np.zeros(each), np.zeros(n), np.zeros(n),
+            np.zeros((2, n)), np.zeros(each), np.zeros(each), np.zeros(n), np.zeros(n), np.zeros(n),
         )  # fmt: skip
 
 
-def see_gaps(gaps: GapsSoFar, window: Window, limit: float, call: int, next_call: Array) -> Array:
+def see_gaps(layout: Layout, gaps: GapsSoFar, window: Window, limit: float, call: int, next_call: Array) -> Array:
     """Take the gaps of a call; before the first one only what is there when it goes out counts.
 
     Parameters
     ----------
-    gaps : GapsSoFar
-        What is brought up to date.
+    layout, gaps : Layout, GapsSoFar
+        Of which lifts, and what is brought up to date.
     window : Window
         The instants of the call.
     limit : float
@@ -62,18 +63,17 @@ def see_gaps(gaps: GapsSoFar, window: Window, limit: float, call: int, next_call
     ndarray of shape (n,)
         The largest gap of any sort at any place; 0 where there is none [m].
     """
-    gap, caught = window.gap, window.caught
+    gap, sorts = window.gap, _sorts(layout, window)
     came_later = (np.diff(window.time, axis=0) > 0)[:, None]  # else the instant before is the same, before something
     calls = window.time == next_call
-    for sort in (PASSING, STANDING):
-        flags = caught if sort == STANDING else ~caught
+    for sort, flags in sorts.items():
         counts = flags.copy()
         counts[1:] |= flags[:-1] & came_later
         if call == 0:
             counts &= calls[:, None]
         _see_peaks(gaps, sort, gap * counts, window.time, call + calls)
     if call > 0:
-        _see_over(gaps, window, gap - limit)
+        _see_over(gaps, window, gap - limit, sorts)
     return np.maximum(0.0, gap.max(axis=(0, 1), initial=0.0))  # type: ignore[no-any-return]
 
 
@@ -86,7 +86,22 @@ def _see_peaks(gaps: GapsSoFar, sort: int, counted: Array, time: Array, call: Wh
     gaps.value[sort] = np.maximum(best, largest)
 
 
-def _see_over(gaps: GapsSoFar, window: Window, over: Array) -> None:
+def _sorts(layout: Layout, window: Window) -> dict[int, Flags]:
+    """Of which sort the gap of each place is, from each instant to the next: (instants, places, n) each."""
+    if not window.made.any():
+        return {PASSING: ~window.caught, STANDING: window.caught}
+    made = np.zeros(window.caught.shape, dtype=bool)
+    for p, sides in enumerate(layout.sides_of):
+        made[:, p] = window.made[:, list(sides)].any(axis=1)
+    caught, together = window.caught.copy(), (np.diff(window.time, axis=0) == 0)[:, None]
+    for k in range(len(made) - 2, -1, -1):  # a gap that ceases to be made is what it is once all that has happened
+        changes = together[k] & made[k] & ~made[k + 1]
+        np.copyto(caught[k], caught[k + 1], where=changes)
+        np.copyto(made[k], made[k + 1], where=changes)
+    return {PASSING: ~(caught | made), STANDING: caught & ~made, MADE: made}
+
+
+def _see_over(gaps: GapsSoFar, window: Window, over: Array, sorts: Mapping[int, Flags]) -> None:
     """How long at least one place's gap was over the limit, of each sort.
 
     From one instant to the next a gap runs evenly, so it is over the limit at the beginning, at the end, or all along:
@@ -95,7 +110,7 @@ def _see_over(gaps: GapsSoFar, window: Window, over: Array) -> None:
     is_over = over > EXACT
     seconds = np.diff(window.time, axis=0)
     for sort in (PASSING, STANDING):
-        mine = window.caught[:-1] if sort == STANDING else ~window.caught[:-1]
+        mine = sorts[sort][:-1]
         some = (mine & (is_over[:-1] | is_over[1:])).any(axis=1)
         if not some.any():
             continue

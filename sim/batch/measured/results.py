@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 
 from sim.batch.measured.drops import DropsSoFar
 from sim.batch.measured.falling import Falling
-from sim.batch.measured.gaps import PASSING, STANDING, GapsSoFar
+from sim.batch.measured.gaps import MADE, PASSING, STANDING, GapsSoFar
 from sim.batch.measured.so_far import SoFar
-from sim.batch.parts.arrays import Array, These, Whole, of_some, those
+from sim.batch.parts.arrays import Array, Flags, These, Whole, of_some, those
 from sim.batch.parts.layout import Layout
 from sim.batch.parts.moment import Moment
 from sim.batch.resets import settled_u
@@ -20,8 +20,8 @@ from sim.batch.scene import Scene
 from sim.model.devices import EXACT
 from sim.model.loads import fall_energy
 
-OUTCOMES = ("raised", "stopped", "not-reached")
-RAISED, STOPPED, NOT_REACHED = range(3)
+OUTCOMES = ("raised", "stopped", "not-reached", "lowered", "stuck")
+RAISED, STOPPED, NOT_REACHED, LOWERED, STUCK = range(5)
 GOES_ON = -1
 Columns = dict[str, NDArray[Any]]
 
@@ -40,14 +40,22 @@ class Tally:
     resets: Whole  # (n,)
     waited: Array  # (places, n) how long holds waited for each place [s],
     held_for: Whole  # (places, n) and how many did
+    stage: Whole  # (n,) the number of the stage, from 0 on
+    came: Whole  # (n,) how the last raise or lower has come out, one of OUTCOMES
+    last_call: Array  # (n,) when it went out [s]
+    highest: Array  # (sides, n) u in this stage [rad or m]
+    raises: Flags  # (n,) a call to raise was made in this stage
+    most: Array  # (n,) how far the needed point had risen in the stages that raise, at the most [m]
 
     @classmethod
-    def of(cls, n: int, places: int) -> Tally:
-        """Nothing yet."""
+    def of(cls, n: int, places: int, sides: int, start: float) -> Tally:
+        """Nothing yet, the needed point at `start` [m]."""
         none = np.zeros(n, dtype=np.int64)
         return cls(
             np.full(n, GOES_ON), np.full(n, np.nan), np.full(n, -np.inf), none, np.zeros(n), none.copy(), none.copy(),
             none.copy(), np.zeros((places, n)), np.zeros((places, n), dtype=np.int64),
+            none.copy(), np.full(n, RAISED), np.full(n, -np.inf), np.zeros((sides, n)), np.zeros(n, bool),
+            np.full(n, start),
         )  # fmt: skip
 
     def close_holds(self, calls: Array, now: Moment) -> None:
@@ -71,6 +79,7 @@ class Results:
         self.by_call: list[NDArray[np.float32]] = []  # the largest gap since each call; NaN where the lift had ended
         self.ids = np.arange(n)  # of those that go on
         self.so_far = SoFar.of(layout, n)
+        self._sorts = {PASSING: "passing", STANDING: "standing"} | ({MADE: "made"} if layout.scenario.stages else {})
 
     def measure(self, scene: Scene, tally: Tally, at: Array) -> None:
         """Take what a call has come to, up to the next one or to the end, `at` (n,) [s]."""
@@ -97,10 +106,12 @@ class Results:
             "resets": ended.resets,
             **{f"waited_for_s: {name}": ended.waited[p] for p, name in enumerate(names)},
             **{f"holds_for: {name}": ended.held_for[p] for p, name in enumerate(names)},
-            **_gap_columns(names, of_some(self.so_far.gaps, these)),
+            **_gap_columns(self._sorts, names, of_some(self.so_far.gaps, these)),
             **{f"captures: {name}": scene.now.captures[p, these] for p, name in enumerate(names)},
             **_rise_columns(scene, these),
         }
+        if self.layout.scenario.stages:
+            columns["overshoot_m"] = ended.most - self.layout.scenario.need.rise
         for key, losses in self.so_far.losses.items():
             drops = self.so_far.drops[key]
             each = [_drop_columns(x.falling, of_some(d, these)) for x, (d, _) in zip(losses, drops, strict=True)]
@@ -122,13 +133,13 @@ class Results:
         return self.columns
 
 
-def _gap_columns(names: list[str], gaps: GapsSoFar) -> dict[str, Any]:
+def _gap_columns(sorts: dict[int, str], names: list[str], gaps: GapsSoFar) -> dict[str, Any]:
     """The largest gaps: of each place, of each sort, and of all."""
     k = np.arange(gaps.level.shape[0])
     value = gaps.value
     columns: dict[str, Any] = {}
     best: dict[str, tuple[NDArray[Any], ...]] = {}
-    for sort, word in ((PASSING, "passing"), (STANDING, "standing")):
+    for sort, word in sorts.items():
         columns |= {f"largest_{word}_gap_m: {name}": np.maximum(0.0, value[sort, p]) for p, name in enumerate(names)}
         most = value[sort] > value[sort].max(axis=0, initial=0.0) - EXACT  # of several alike the first in the file
         who = most.argmax(axis=0) if names else np.zeros(len(k), dtype=np.int64)
@@ -138,9 +149,11 @@ def _gap_columns(names: list[str], gaps: GapsSoFar) -> dict[str, Any]:
         best[f"largest_{word}_gap"] = tuple(
             np.where(none, nothing, x) for x, nothing in ((largest, 0.0), (at[0], np.nan), (at[1], -1), (who, -1))
         )
-    passing, standing = best["largest_passing_gap"], best["largest_standing_gap"]
-    larger = standing[0] > passing[0]
-    best["largest_gap"] = tuple(np.where(larger, s, p) for p, s in zip(passing, standing, strict=True))
+    whole = best["largest_passing_gap"]
+    for word in list(sorts.values())[1:]:
+        larger = best[f"largest_{word}_gap"][0] > whole[0]
+        whole = tuple(np.where(larger, x, y) for x, y in zip(best[f"largest_{word}_gap"], whole, strict=True))
+    best["largest_gap"] = whole
     called = np.array([*names, ""], dtype=object)
     for key, (largest, time, call, who) in best.items():
         columns |= {f"{key}_m": largest, f"{key}_station": called[who], f"{key}_call": call, f"{key}_time_s": time}
@@ -150,6 +163,7 @@ def _gap_columns(names: list[str], gaps: GapsSoFar) -> dict[str, Any]:
         "passing_over_limit_s": gaps.over[PASSING],
         "standing_over_limit_s": gaps.over[STANDING],
         "ram_only_s": gaps.rams_only,
+        "hands_in_on_rams_alone_s": gaps.hands,
         "largest_level_difference_m": gaps.level,
     }
 

@@ -9,6 +9,7 @@ import numpy as np
 from sim.batch.measured.drops import DropsSoFar, Loss
 from sim.batch.measured.falling import Falling
 from sim.batch.measured.gaps import GapsSoFar, see_gaps, see_levels, see_open, see_rams_only
+from sim.batch.measured.hands import see_hands
 from sim.batch.measured.ranked import FittedSide, Instants
 from sim.batch.measured.stops import FIRST, SECOND, stop_at
 from sim.batch.parts.arrays import Array, These, of_some
@@ -78,8 +79,9 @@ class SoFar:
     def _see_some(self, window: Window, some: slice, call: int, next_call: Array) -> tuple[Array, Likely]:
         """Take the gaps of some lifts; the largest gap of each, and where their drops may be the largest."""
         layout, gaps = self.layout, of_some(self.gaps, some)
-        largest = see_gaps(gaps, window, layout.scenario.leader.gap_limit, call, next_call)
+        largest = see_gaps(layout, gaps, window, layout.scenario.leader.gap_limit, call, next_call)
         see_open(layout, gaps, window)
+        see_hands(layout, gaps, window)
         u, found = window.u.swapaxes(0, 1), {}
         rises = [each.rises(u) for each in self.fitted]
         see_levels(layout, gaps, window, rises)

@@ -28,6 +28,9 @@ def next_bends(layout: Layout, now: Moment, until: Array, demand: Array, held: A
     meets = (room > 0) & (held >= np.minimum(layout.of_each_device(demand - now.origin), layout.ends_at))
     meets &= now.climb > 0
     for d, here in enumerate(layout.devices):
+        if layout.comes_down:
+            for other in layout.devices_at[here.place]:
+                _note(now, first, exact, until, *_falls_below(layout, now, d, other, held))
         if here.work is not None:
             continue
         p, these = here.place, those(meets[d])
@@ -72,6 +75,18 @@ def _overtakes(layout: Layout, now: Moment, d: int, other: int, held: Array) -> 
         after = np.where(climbs & ~(after < room / np.where(closing > 0, closing, 1.0)), np.nan, after)
     level = mine + rate * after
     for third in layout.devices_at[p]:
+        there = now.held[third][these] + now.climb[third][these] * after
+        after = np.where(~now.open[third][these] & ~(level > there - EXACT), np.nan, after)
+    kept = ~np.isnan(after)
+    return these[kept], after[kept]
+
+
+def _falls_below(layout: Layout, now: Moment, d: int, other: int, held: Array) -> tuple[These, Array]:
+    """Where collar `d`, which is turned back, comes to hold less than another device of its place, the best by then."""
+    these = those((now.climb[d] < 0) & (now.held[d] > now.held[other]) & (held[d] <= held[other]) & ~now.open[other])
+    after = (now.held[d][these] - now.held[other][these]) / (now.climb[other][these] - now.climb[d][these])
+    level = now.held[other][these] + now.climb[other][these] * after
+    for third in layout.devices_at[layout.devices[d].place]:
         there = now.held[third][these] + now.climb[third][these] * after
         after = np.where(~now.open[third][these] & ~(level > there - EXACT), np.nan, after)
     kept = ~np.isnan(after)

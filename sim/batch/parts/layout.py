@@ -56,6 +56,8 @@ class Layout:
     devices_at: tuple[tuple[int, ...], ...]  # of each place
     devices_of: tuple[tuple[int, ...], ...]  # of each person
     ends_at: Array  # (devices, 1) the demand past which each captures nothing more [m]
+    hands: tuple[int, ...]  # the devices at which hands are in while they are worked at
+    comes_down: bool  # the load is let down again
 
     @property
     def steps(self) -> bool:
@@ -107,6 +109,8 @@ def layout_of(scenario: Scenario) -> Layout:
         devices_at=tuple(tuple(n for n, d in enumerate(devices) if d.place == p) for p in range(len(places))),
         devices_of=tuple(tuple(n for n, d in enumerate(devices) if d.person == h) for h in range(len(people))),
         ends_at=np.array([[d.device.ends_at] for d in devices]).reshape(len(devices), 1),
+        hands=tuple(n for n, d in enumerate(devices) if d.work is not None and d.work.hands),
+        comes_down=any(stage.do == "lower" for stage in scenario.stages),
     )
 
 

@@ -13,7 +13,7 @@ from sim.batch.parts.arrays import Array, Flags, These, Whole, on_grid
 from sim.batch.parts.layout import Layout
 from sim.model.devices import EXACT
 
-WAITS, WALKS, REACTS, CLOSES, FOLLOWS, SEATS, WORKS = range(7)  # what a catcher is at
+WAITS, WALKS, REACTS, CLOSES, FOLLOWS, SEATS, WORKS, TURNS_BACK, LETS_DOWN = range(9)  # what a catcher is at
 
 
 @dataclass(slots=True)
@@ -50,6 +50,11 @@ class Moment:
     begun: Array  # (people, n) when it was begun [s]
     caught_at: Array  # (n,) when something was caught for the last time [s],
     caught_place: Whole  # (n,) and where
+    made: Flags  # (sides, n) its gaps are made: from a lowering call until it has landed
+    tight: Flags  # (n,) the load is on its way down: nothing is moved up any more
+    goes_to: Array  # (devices, n) what it is to be let down to; infinite: it is not [m]
+    pieces: Array  # (devices, depth, n) what a crib's pile is of, the lowest first (`piles.py`) [m]
+    layers: Whole  # (devices, n) how many those are
 
     @property
     def all_caught(self) -> Flags:
@@ -79,6 +84,8 @@ def at_the_start(layout: Layout, n: int) -> Moment:
         phase=np.full(people, WAITS), job=np.repeat(first_job[:, None], n, axis=1), at=np.full(people, -1),
         due=np.full(people, np.inf), begun=np.zeros(people),
         caught_at=np.full(lifts, -np.inf), caught_place=np.full(lifts, -1),
+        made=np.zeros(sides, bool), tight=np.zeros(lifts, bool), goes_to=np.full(devices, np.inf),
+        pieces=np.zeros((len(layout.devices), 0, n)), layers=np.zeros(devices, np.int64),
     )  # fmt: skip
     for place in range(len(layout.places)):
         set_up(layout, now, place, np.arange(n))
@@ -92,17 +99,18 @@ def set_up(layout: Layout, now: Moment, place: int, these: These) -> None:
         here = layout.devices[d]
         now.held[d][these] = here.device.at_start(here.slack).captured
         now.climb[d][these], now.pile[d][these], now.open[d][these] = 0.0, 0.0, False
+        now.layers[d][these] = 0
         now.caught[d][these] = ~can_capture(layout, now, d, these, np.zeros(len(these)))
 
 
 def can_capture(layout: Layout, now: Moment, d: int, these: These, demand: Array) -> Flags:
     """Whether work begun now at this demand (k,) would make device `d` hold more than it does: (k,)."""
-    here, held = layout.devices[d], now.held[d][these]
-    reach = (
-        np.minimum(demand, here.device.ends_at)
-        if here.work is None
-        else here.work.reach(held, now.pile[d][these], demand)
-    )
+    work, held = layout.devices[d].work, now.held[d][these]
+    if work is None:
+        return np.asarray(np.minimum(demand, layout.devices[d].device.ends_at) > held + EXACT)
+    reach = work.reach(held, now.pile[d][these], demand)
+    if layout.comes_down:
+        reach = np.where(now.tight[these], work.tightened(held, now.pile[d][these], demand), reach)
     return np.asarray(reach > held + EXACT)
 
 
@@ -129,6 +137,16 @@ def caught_places(layout: Layout, now: Moment) -> Flags:
     return np.array(every).reshape(now.origin.shape)
 
 
+def hands_in(layout: Layout, now: Moment) -> Flags:
+    """Whether hands are in at a place: (places, n); (0, n) where they never are."""
+    if not layout.hands:
+        return np.zeros((0, len(now.time)), dtype=bool)
+    found = np.zeros(now.origin.shape, dtype=bool)
+    for d in layout.hands:
+        found[layout.devices[d].place] |= now.working[d]
+    return found
+
+
 def later(layout: Layout, now: Moment, after: Array) -> tuple[Array, Array]:
     """Demand (places, n) and what devices hold (devices, n) so many seconds (n,) after `since` [m].
 
@@ -141,7 +159,7 @@ def later(layout: Layout, now: Moment, after: Array) -> tuple[Array, Array]:
 
 def _climbed(layout: Layout, held: Array, climbs: Array, room: Array) -> Array:
     most = np.minimum(layout.of_each_device(room), layout.ends_at)
-    return np.maximum(held, np.minimum(held + climbs, most))
+    return np.minimum(held + climbs, np.maximum(held, most))  # less than it held only where it is being turned back
 
 
 def some_later(layout: Layout, now: Moment, these: These, after: Array) -> tuple[Array, Array]:

@@ -47,11 +47,14 @@ class ArrayWork(Protocol):
     def reach(self, held: Array, pile: Array, demand: Array) -> Array:
         """What it would hold after work begun at this demand [m]."""
 
+    def tightened(self, held: Array, pile: Array, demand: Array) -> Array:
+        """What it would hold after work begun on the way down, where nothing is moved up any more [m]."""
+
     def begun(self, held: Array, pile: Array) -> Array:
         """What it holds once the work has begun [m]."""
 
-    def steps(self, held: Array, pile: Array, goal: Array) -> Iterator[NextStep]:
-        """The next step, sort by sort; lifts that none of them is of have finished."""
+    def steps(self, held: Array, pile: Array, goal: Array, tight: Flags) -> Iterator[NextStep]:
+        """The next step, sort by sort; lifts that none of them is of have finished. `tight`: which are coming down."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,11 +77,15 @@ class HoleByHole:
         reached: Array = np.where(up > 0, self.first + (up - 1) * self.spacing, 0.0) - self.slack
         return reached
 
+    def tightened(self, held: Array, pile: Array, demand: Array) -> Array:
+        """It is not moved up on the way down [m]."""
+        return held
+
     def begun(self, held: Array, pile: Array) -> Array:
         """What it held [m]."""
         return held
 
-    def steps(self, held: Array, pile: Array, goal: Array) -> Iterator[NextStep]:
+    def steps(self, held: Array, pile: Array, goal: Array, tight: Flags) -> Iterator[NextStep]:
         """The one step, until it is done."""
         then = self.reach(held, pile, goal)
         yield NextStep(then > held + EXACT, self.doing, self.takes, then, pile)
@@ -102,11 +109,15 @@ class ClickByClick:
         """What whole clicks can take up [m]."""
         return held + self.clicks(held, demand) * self.strap.click
 
+    def tightened(self, held: Array, pile: Array, demand: Array) -> Array:
+        """Taken up as ever [m]."""
+        return self.reach(held, pile, demand)
+
     def begun(self, held: Array, pile: Array) -> Array:
         """What it held [m]."""
         return held
 
-    def steps(self, held: Array, pile: Array, goal: Array) -> Iterator[NextStep]:
+    def steps(self, held: Array, pile: Array, goal: Array, tight: Flags) -> Iterator[NextStep]:
         """One more click, where one is left."""
         left = self.clicks(held, goal) >= 1
         yield NextStep(left, "click", self.strap.click_time, held + self.strap.click, pile)
@@ -135,16 +146,26 @@ class PieceByPiece:
         reached: Array = np.maximum(held, np.minimum(pile + self.crib.wedge, np.maximum(pile, demand)))
         return reached
 
+    def tightened(self, held: Array, pile: Array, demand: Array) -> Array:
+        """The pile as it is, with its wedges driven as far as they go [m]."""
+        wedged: Array = np.maximum(held, np.minimum(pile + self.crib.wedge, demand))
+        return wedged
+
     def begun(self, held: Array, pile: Array) -> Array:
         """The old wedges hold until the new ones are in, or are drawn first [m]."""
         return pile if self.crib.wedge_out == "open" else held
 
-    def steps(self, held: Array, pile: Array, goal: Array) -> Iterator[NextStep]:
-        """The largest piece that fits; where none does, the wedges, if they are not yet in."""
-        piece = np.zeros_like(pile)
+    def largest(self, room: Array) -> Array:
+        """The largest piece that fits; 0 where none does [m]."""
+        piece = np.zeros_like(room)
         for height in self.pieces:
-            piece = np.where((piece == 0) & (height <= goal - pile + EXACT), height, piece)
-        places = piece > 0
+            piece = np.where((piece == 0) & (height <= room + EXACT), height, piece)
+        return piece
+
+    def steps(self, held: Array, pile: Array, goal: Array, tight: Flags) -> Iterator[NextStep]:
+        """The largest piece that fits, on the way up; where none does, the wedges, if they are not yet in."""
+        piece = self.largest(goal - pile)
+        places = (piece > 0) & ~tight
         yield NextStep(places, "place", self.crib.place, np.maximum(held, pile + piece), pile + piece, self.crib.layer)
         wedged = np.minimum(pile + self.crib.wedge, goal)
         drives = ~places & (wedged > np.maximum(held, pile) + EXACT)
