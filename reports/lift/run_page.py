@@ -14,7 +14,7 @@ from reports.lift.pressed import pressed, pressed_time
 from reports.lift.tables import call_rows
 from reports.lift.timeline import timeline_figure
 from reports.paper.page import either, render
-from reports.views import drawing
+from reports.views import drawing, from_above
 from reports.words import answer
 from reports.words.plain import clock, count, together
 from reports.words.stages import HEADS, hands_alone, kind_of_largest, rows
@@ -71,6 +71,7 @@ def write_run_page(
         why=answer.why(summary),
         drawing_html=drawing.section(record, summary) if drawing_html is None else drawing_html,
         drawing_style=drawing.STYLE,
+        above=from_above.picture(record),
         drawing_scripts=drawing.SCRIPTS,
         figures={
             "timeline": pressed(timeline_figure(record, lanes), time),

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from reports.sheet.marks import FONT, Marks, Spot
 from reports.words.plain import NOT_KNOWN
-from sim.check.figures import times_up
+from reports.words.sheet import friction_needed
 from sim.check.sideways.bearings import Bearing, over_the_need
 from sim.model.scenario import Scenario
 from sim.model.units import Units, show_up
@@ -67,13 +67,7 @@ def _bearing(paper: Marks, number: int, bearing: Bearing, at: Spot, mm_a_newton:
     paper.parts.append(f'<circle class="pivot" cx="{at[0]:.2f}" cy="{at[1]:.2f}" r="1.9"/>')
     paper.text((at[0], at[1] + 0.9), str(number), "middle", bold=True)
     outward = -1 if bearing.at[1] < 0 else 1
-    paper.text((at[0], at[1] - outward * 3.4 + 0.9), f"needs {needed(bearing, bearing.worst)}", "middle")
-
-
-def needed(bearing: Bearing, n: int) -> str:
-    """The friction coefficient that a contact needs at an instant, rounded up."""
-    friction = bearing.friction(n)
-    return NOT_KNOWN if friction is None else times_up(friction)
+    paper.text((at[0], at[1] - outward * 3.4 + 0.9), f"needs {friction_needed(bearing, bearing.worst)}", "middle")
 
 
 def rows(scenario: Scenario, units: Units) -> list[list[str]]:
@@ -82,8 +76,8 @@ def rows(scenario: Scenario, units: Units) -> list[list[str]]:
     return [
         [
             f"{n} {each.name}",
-            show_up(each.push(each.worst), "force", units), needed(each, each.worst),
-            show_up(each.push(0), "force", units), needed(each, 0),
+            show_up(each.push(each.worst), "force", units), friction_needed(each, each.worst),
+            show_up(each.push(0), "force", units), friction_needed(each, 0),
             held(scenario, each, units),
         ]
         for n, each in enumerate(found.bearings, 1)

@@ -8,6 +8,7 @@ from reports.words.plain import NOT_KNOWN, all_of, count
 from reports.words.sheet_sides import gathered
 from sim.check import Sheet, at_least
 from sim.check.figures import times_down, times_up
+from sim.check.sideways.bearings import Bearing
 from sim.model.units import Units, show, show_down, show_up
 
 
@@ -225,3 +226,9 @@ def quick_rows(sheet: Sheet, units: Units) -> list[Row]:
         words = f"{first.subject}, {first.what}: margin {times(first.times, sheet.limits.design_factor)}"
         rows.append((f"first to go with the CG {figure(quick.further_out, 'length', units)} further out", [words]))
     return rows
+
+
+def friction_needed(bearing: Bearing, n: int) -> str:
+    """The friction coefficient that a contact needs at an instant, rounded up."""
+    friction = bearing.friction(n)
+    return NOT_KNOWN if friction is None else times_up(friction)

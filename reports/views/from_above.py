@@ -1,0 +1,92 @@
+"""The lift from above in a report: what pushes feet and pivot sideways at the instant that the slider shows.
+
+The picture is drawn here, the arrows are moved by `from_above.js` along what is worked out here: how far each reaches
+at several u, and where u is at every event of the lift.
+"""
+
+from __future__ import annotations
+
+from html import escape
+from typing import Any
+
+import numpy as np
+
+from reports.words.plain import NOT_KNOWN
+from reports.words.sheet import friction_needed
+from sim.check.sideways.bearings import Bearing, from_above
+from sim.model.visible import visible
+from sim.record.holding import both_sides_of
+from sim.record.measured import Measured
+from sim.record.record import Record
+
+WIDE, HIGH = 900.0, 330.0  # of the picture, in its own units
+EDGE, LONGEST = 130.0, 100.0  # kept free around it; the longest arrow
+STEPS = 41  # at so many u is worked out how far the arrows reach
+
+
+def picture(record: Record) -> tuple[str, dict[str, Any]]:
+    """The SVG, and what the script moves its arrows by."""
+    scenario, lift = record.scenario, Measured(record)
+    times = np.unique(np.concatenate([s.time for s in lift.sides.values()]))
+    twice = np.repeat(times, 2)
+    mean = np.mean([both_sides_of(s, times) for s in lift.sides.values()], axis=0)
+    found = from_above(scenario, max(float(mean.max()), 1e-6))
+    at = np.linspace(0, len(found.u) - 1, STEPS).round().astype(int)
+    heads = [x.head for x in scenario.lifters]
+    spots = [(p[0], p[1]) for p in (*heads, scenario.need.point)] + [b.at for b in found.bearings]
+    (left, right), (low, top) = ((min(s[n] for s in spots), max(s[n] for s in spots)) for n in (0, 1))
+    scale = min((WIDE - 2 * EDGE) / max(0.3, right - left), (HIGH - EDGE) / max(0.3, top - low))
+    x0, y0 = (WIDE - (right - left) * scale) / 2, (HIGH - (top - low) * scale) / 2
+
+    def on(x: float, y: float) -> tuple[float, float]:
+        return round(x0 + (x - left) * scale, 1), round(y0 + (top - y) * scale, 1)
+
+    reach = LONGEST / found.most if found.most else 0.0
+    hinge = [on(0.0, 0.0)] if scenario.load.motion == "hinged" else []
+    drawn = _outline([on(p[0], p[1]) for p in (*heads, scenario.need.point)], hinge)
+    drawn += [_contact(n, b, on(*b.at), reach) for n, b in enumerate(found.bearings, 1)]
+    words = "From above: how the load pushes feet and pivot sideways"
+    svg = f'<svg viewBox="0 0 {WIDE:g} {HIGH:g}" class="above" role="img" aria-label="{words}">{"".join(drawn)}</svg>'
+    data = {
+        "time": twice.round(6).tolist(), "mean": mean.round(9).tolist(), "u": found.u[at].round(9).tolist(),
+        "contacts": [
+            {
+                "along": (b.along[at] * reach).round(3).tolist(), "across": (-b.across[at] * reach).round(3).tolist(),
+                "needs": [says(b, n) for n in at],
+            }
+            for b in found.bearings
+        ],
+    }  # fmt: skip
+    return svg, data
+
+
+def _outline(spots: list[tuple[float, float]], hinge: list[tuple[float, float]]) -> list[str]:
+    """The load through its heads, and the line that it turns about."""
+    xs, ys = [x for x, _ in (*spots, *hinge)], [y for _, y in spots]
+    x, y, wide, high = min(xs), min(ys) - 8, max(xs) - min(xs), max(ys) - min(ys) + 16
+    drawn = [f'<rect class="load" x="{x:.1f}" y="{y:.1f}" width="{max(wide, 12):.1f}" height="{high:.1f}"/>']
+    for at, _ in hinge:
+        drawn.append(f'<path class="hinge" d="M{at} {y - 12:.1f}V{y + high + 12:.1f}"/>')
+        drawn.append(f'<text x="{at}" y="{y - 18:.1f}" text-anchor="middle">pivot</text>')
+    return drawn
+
+
+def _contact(number: int, bearing: Bearing, at: tuple[float, float], reach: float) -> str:
+    """A numbered mark, dashed how far its push reaches at the worst, and an arrow and words for the script."""
+    worst, (x, y) = bearing.worst, at
+    ends = x + float(bearing.along[worst]) * reach, y - float(bearing.across[worst]) * reach
+    beside = y - 16 if bearing.at[1] >= 0 else y + 26
+    name = escape(visible(bearing.name))
+    return (
+        f'<g data-contact="{number - 1}" data-x="{x}" data-y="{y}"><title>{name}</title>'
+        f'<path class="worst" d="M{x} {y}L{ends[0]:.1f} {ends[1]:.1f}"/>'
+        f'<path class="push" d="M{x} {y}"/><path class="tip" d=""/><circle cx="{x}" cy="{y}" r="9"/>'
+        f'<text x="{x}" y="{y + 4.5:.1f}" text-anchor="middle" class="number">{number}</text>'
+        f'<text x="{x}" y="{beside:.1f}" text-anchor="middle" class="needs"></text></g>'
+    )
+
+
+def says(bearing: Bearing, n: int) -> str:
+    """The words beside a contact at an instant."""
+    friction = friction_needed(bearing, n)
+    return f"friction {NOT_KNOWN}" if friction == NOT_KNOWN else f"needs {friction}"
