@@ -81,7 +81,7 @@ class LiftGapCard {
     this.root.classList.toggle("lift-over", now.over);
     this.root.classList.toggle("lift-open", now.open);
     this.root.dataset.gapM = now.gap;
-    put(this.figure, `${now.over ? "▲ " : ""}gap ${figures.up(now.gap)}${now.made ? ", made" : ""}`);
+    put(this.figure, `${now.over ? "▲ " : ""}gap ${figures.up(now.gap)}`);
     this.root.classList.toggle("lift-made", !!now.made);
     put(this.words, [now.over ? "over the limit" : "", state_words(now)].filter(Boolean).join(" · "));
     const names = [...new Set(this.place.devices.map((device) => device.who))].filter((name) => name !== this.place.name);
@@ -145,8 +145,8 @@ function fall_words(fall, figures) {
 
 function state_words(now) {
   if (now.open) return now.hands ? "○ open, hands in" : "○ open";
+  if (now.made) return `◇ made on purpose${now.hands ? ", hands in" : ""}`;
   if (now.hands) return "◐ hands in";
-  if (now.made) return "◇ made on purpose";
   return now.caught ? "● caught" : "◐ not caught";
 }
 

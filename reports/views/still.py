@@ -261,7 +261,7 @@ class Still:
         if not rows.empty and bool(rows["open"].iloc[-1]):  # whatever was caught before a lifter went holds nothing
             return "○ open"
         if self._made(name):
-            return "made on purpose"
+            return "◇ made on purpose"
         return "● caught" if rows.empty or bool(rows["caught"].iloc[-1]) else "◐ not caught"
 
     # --- where things are

@@ -53,6 +53,7 @@ LIFTS: dict[str, Callable[[], Record]] = {
     "van": lambda: sim.run(sim.load("van"), 5),
     "van, right lifter first": lambda: sim.run(right_first(), 6),
     "a new scenario": lambda: sim.run(sim.load("new-us")),
+    "down again": lambda: shape("down again, pinned with cribbing"),
     "one station": lambda: shape("one station"),
     "twelve stations": lambda: shape("twelve stations"),
     "lifter lost": lambda: shape("dropped"),

@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 
 from reports.lift.gaps import chosen, gap_figure
+from reports.lift.pressed import pressed, pressed_time
 from reports.lift.run_page import write_run_page
 from reports.lift.timeline import timeline_figure
 from reports.paper.figures import Figure, finished
@@ -41,11 +42,13 @@ MORE = [("pressure lost", 1024), ("at its limit", 1024)]  # each of them on a te
         pytest.param(name, width, marks=[pytest.mark.slow] if (name, width) in MORE else [])
         for name in ("trailer", "pressure lost", "at its limit")
         for width in (1024, 390)
-    ],
+    ]
+    + [("down again", 1024)],
 )
 def test_a_chart_on_the_page_is_the_one_in_the_picture(browser: Any, tmp_path: Path, name: str, width: int) -> None:
     """Whichever station is chosen, in inches and in millimetres, on a desk and on a telephone."""
     record = mirrored(name)
+    gaps, lanes = (pressed(figure, pressed_time(record)) for figure in (gap_figure(record), timeline_figure(record)))
     (tmp_path / "page.html").write_text(write_run_page(record, measure(record)), encoding="utf-8")
     page = browser.new_page(viewport={"width": width, "height": 900}, color_scheme="light")
     page.goto((tmp_path / "page.html").as_uri())
@@ -56,9 +59,9 @@ def test_a_chart_on_the_page_is_the_one_in_the_picture(browser: Any, tmp_path: P
     for units in ("us", "si"):
         for station in stations or [record.scenario.places[0].name]:
             there = read(page, "gaps", station, units)
-            assert not differences(finished(chosen(gap_figure(record), station), units, there["width"], 430), there)
+            assert not differences(finished(chosen(gaps, station), units, there["width"], 430), there)
         there = read(page, "timeline", "", units)
-        assert not differences(finished(timeline_figure(record), units, there["width"], 430), there)
+        assert not differences(finished(lanes, units, there["width"], 430), there)
     page.close()
 
 

@@ -46,7 +46,7 @@ def test_it_ends_where_the_summary_says_and_draws_the_largest_gap(browser, name,
         assert widest["drawn"] == pytest.approx(largest["gap_m"], abs=max(1e-6, 0.01 * widest["pixel"]))
         assert largest["station"] in widest["text"]
         over = not made and largest["gap_m"] > record.scenario.leader.gap_limit + 1e-9
-        assert (", made" in widest["text"]) == made
+        assert ("made on purpose" in widest["text"]) == made
         assert widest["over"] == over and ("over the limit" in widest["text"]) == over
     assert opened.complaints == []
     opened.page.close()

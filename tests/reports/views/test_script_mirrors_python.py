@@ -19,7 +19,7 @@ from reports.paper.svg_paper import spread
 from reports.views import drawing
 from sim.model.devices import EXACT
 from sim.model.units import show, show_up
-from sim.record.measured import Measured
+from sim.record.measured import Measured, during
 from sim.record.series import Array, Series
 from sim.rehearsal.foretold import LOSSES
 from tests.reports.drawn import Opened
@@ -81,7 +81,9 @@ def places_alike(there: list[dict[str, Any]], lift: Measured, name: str, times: 
     clear = np.abs(gap - limit) > 1e-13  # on the edge itself the last digit decides
     assert clear.mean() > 0.9
     over = np.array([now["over"] for now in there])
-    assert (over == (gap > limit))[clear].all(), name
+    made = during(lift.made(place), times)  # on purpose: never over the limit
+    assert [bool(now["made"]) for now in there] == made.tolist(), name
+    assert (over == ((gap > limit) & ~made))[clear].all(), name
     for key in ("open", "caught"):
         assert [now[key] for now in there] == place.flag_after(getattr(place, key), times).tolist(), (name, key)
     own = lift.events[lift.events["station"] == name]
