@@ -10,14 +10,14 @@ from reports.commands.lift import print_result, store_lift
 from reports.commands.talk import console, quoted, say
 from reports.terminal.compared import show_comparison
 from reports.words.stages import ways_down
-from sim.examples import example
+from sim.examples import DEMO, example
 from sim.story.lift import simulate
 from sim.written.reading import parse
 
 
 def demo(out: Path) -> None:
-    """Simulate the trailer's lift, then set its variants beside it."""
-    scenario = parse(example("trailer"), "trailer.toml")
+    """Simulate the trailer's lift and its way down, then set its variants beside it."""
+    scenario = parse(example(DEMO), f"{DEMO}.toml")
     lift, folder = store_lift(simulate(scenario), out, page=True)
     print_result(lift)
     console().print()

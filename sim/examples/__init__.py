@@ -1,10 +1,11 @@
-"""Scenarios that ship: the trailer and the van, and the commented ones that `new` writes to start from."""
+"""Scenarios that ship: the trailer, up, and up and down again; the van; and the commented ones that `new` writes."""
 
 from __future__ import annotations
 
 from importlib.resources import files
 
-NAMES = ("trailer", "van")
+NAMES = ("trailer", "trailer-and-down", "van")
+DEMO = "trailer-and-down"  # the trailer's lift, a hold, and the way down
 STARTS = {"us": "new-us", "si": "new-si"}  # by the units that people are shown
 
 

@@ -1,5 +1,6 @@
 """The commented scenarios that `new` writes, and the schema for editors: both show every key there is."""
 
+import difflib
 import json
 import re
 import tomllib
@@ -83,3 +84,14 @@ def test_the_shipped_scenarios_are_what_the_schema_wants():
 def test_a_drawn_quantity_is_one_figure_or_a_table():
     """A bare figure has no spread."""
     assert Drawn(mean=1.0).draw == Draw(1.0, 0.0)
+
+
+def test_the_trailer_that_comes_down_is_the_one_that_goes_up_and_its_stages() -> None:
+    """Two files that differ in nothing else."""
+    up, down = example("trailer").splitlines(), example("trailer-and-down").splitlines()
+    more = [line for line in difflib.ndiff(up, down) if line[:1] in "+-"]
+    assert all(line.startswith("+ ") for line in more)
+    assert [line[2:].split("#")[0].strip() for line in more if "=" in line] == [
+        'do = "raise"', 'do = "hold"', 'time = "10 min"', 'do = "lower"', 'leader = {step = "1/4 in"}',
+        'lowering = {mean = "0.2 in/s", sd = "0.05 in/s"}', 'close = "0.5 s"',
+    ]  # fmt: skip
