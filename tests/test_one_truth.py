@@ -44,7 +44,7 @@ SEED, REPLICATION = 3, 5
 SAME = (
     "outcome", "calls", "duration_s", "holds", "hold_time_s", "levelling_calls", "over_limit_calls", "resets",
     "passing_over_limit_s", "standing_over_limit_s", "largest_level_difference_m", "final_level_difference_m",
-    "point_rise_m", "settled_rise_m", "overshoot_m", "ram_only_s",
+    "point_rise_m", "settled_rise_m", "overshoot_m", "ram_only_s", "hands_in_on_rams_alone_s",
 )  # fmt: skip
 BY_NAME = ("pumps", "waited_for_s", "ram_travel_m", "head_rise_m")
 GAPS, DROPS = ("largest_gap", "largest_passing_gap", "largest_standing_gap"), ("pressure_lost", "lifter_lost")
@@ -70,11 +70,11 @@ NOT_OF_ITS_PEOPLE = {  # what says which lift it is, what was wanted, or is the 
     "format", "title", "variant", "units", "seed", "replication", "fixed_values", "reason", "needed_rise_m",
     "lifters.*.axial_start_N", "lifters.*.axial_end_N", "lifters.*.rise_per_pump_m", "mishaps_that_never_came",
 }  # fmt: skip
-ONLY_HERE = {  # the instant of a drop in full; the larger of two that are in the study
+ONLY_HERE = {  # the instant of a drop in full; the largest of some in the study; what only staged lifts have there
     *(f"largest_drop_{d}.{k}" for d in DROPS for k in ("rise_m", "next_onto", "next_time_s", "next_call")),
     "stations.*.largest_gap_m",
     *(f"largest_made_gap.{k}" for k in ("gap_m", "station", "call", "time_s")), "stations.*.largest_made_gap_m",
-    "hands_in_on_rams_alone_s", "stages",
+    "stages",
 }  # fmt: skip
 
 

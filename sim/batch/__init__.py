@@ -19,6 +19,9 @@ All lifts of a batch are at the same call, each at a time of its own. A call goe
    hundredth, is fitted (`measured/likely.py`), and it is worked out at the few instants that may then be the largest
    (`measured/ranked.py`). Lifts that have ended are written down (`measured/results.py`) and left out of the arrays.
 
+A job of several stages goes through them lift by lift: at the same call one lift may still be raised, another come down
+(`leading.py`). A lowering call is barrier after barrier (`down/`): its people are the same, what they do is another.
+
 A worked example
 ----------------
 The lift of the design: 10 mm a stroke in 1 s after 0.5 s, a collar that reacts in 0.25 s, climbs 4 mm/s and seats in

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sim.batch.down import let_down
+from sim.batch import let_down
 from sim.batch.looking import asked, can_be_worked, goes_on, is_caught, look_for_work, react, time_of, wait
 from sim.batch.parts.arrays import Array, Flags, These
 from sim.batch.parts.moment import CLOSES, FOLLOWS, LETS_DOWN, REACTS, SEATS, TURNS_BACK, WAITS, WALKS, WORKS

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.batch.down.standing import stand_half_way
 from sim.batch.happens import happen
 from sim.batch.measured.results import GOES_ON, Results, Tally
 from sim.batch.moves import Pumping
@@ -58,9 +57,6 @@ class LedLifts:
         self.tally = Tally.of(n, len(layout.places), sides, scenario.start)
         self.results = Results(layout, n)
         self.at = np.zeros(n)
-        if scenario.start:
-            stand_half_way(layout, self.scene.now, self.scene.rams)
-            self.tally.highest[:] = self.scene.now.u
 
     @property
     def layout(self) -> Layout:

@@ -5,20 +5,28 @@ from __future__ import annotations
 import numpy as np
 
 from sim.batch.down.freeing import Freeing
-from sim.batch.down.let_down import make_room
-from sim.batch.down.standing import bottoms, rests, run_out, settle
+from sim.batch.down.standing import bottoms, rests, run_out, settle, stand_half_way
 from sim.batch.down.valves import Valves
 from sim.batch.happens import happen
 from sim.batch.leading import LedLifts, StageHere
+from sim.batch.let_down import make_room
 from sim.batch.measured.results import GOES_ON, LOWERED, NOT_REACHED, STUCK
 from sim.batch.parts.arrays import Array, Flags, on_grid
+from sim.batch.parts.people import BatchPeople
 from sim.batch.resets import can_be_let_go, let_go, pack_up, settle_on_the_others
 from sim.batch.strokes import can_move
 from sim.model.devices import EXACT
+from sim.model.scenario import Scenario
 
 
 class LoweredLifts(LedLifts):
     """n lifts, on the way down and while they are held."""
+
+    def __init__(self, scenario: Scenario, people: BatchPeople, n: int) -> None:
+        super().__init__(scenario, people, n)
+        if scenario.start:
+            stand_half_way(self.layout, self.scene.now, self.scene.rams)
+            self.tally.highest[:] = self.scene.now.u
 
     def hold_still(self, here: StageHere, these: Flags) -> Flags:
         """The load settles onto its captures and stands on them for a time; which lifts look again."""

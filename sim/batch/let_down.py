@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from sim.batch.down.steps import down_steps
 from sim.batch.looking import goes_on, look_for_work, time_of
 from sim.batch.parts.arrays import Array, Flags, These, those
+from sim.batch.parts.down_steps import down_steps
 from sim.batch.parts.moment import LETS_DOWN, TURNS_BACK, WAITS
 from sim.batch.parts.piles import put_on, take_off, top
 from sim.batch.scene import Scene
