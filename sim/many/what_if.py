@@ -15,6 +15,7 @@ from sim.model.scenario import Lifter, Operator, Scenario, Station
 
 FIFTH = 0.8  # a time a fifth shorter, a spacing a fifth finer;
 FIFTH_MORE = 1.2  # a rate a fifth faster
+RATES = ("turns", "lowering")  # more of them is faster
 SPACINGS = ("spacing", "first_hole", "first_link")
 
 
@@ -24,16 +25,19 @@ def improvements(scenario: Scenario) -> Iterator[tuple[str, Scenario]]:
     for name in operators:
         first = next(x.operator for x in scenario.lifters if x.operator.name == name)
         for quantity in _times(first):
+            rate = quantity in RATES
             yield (
-                f"operator {name}: {quantity} a fifth shorter",
+                f"operator {name}: {quantity} a fifth {'faster' if rate else 'shorter'}",
                 _operators(
                     scenario,
-                    lambda o, name=name, q=quantity: _scaled(o, q, FIFTH) if o.name == name else o,  # type: ignore[misc]
+                    lambda o, name=name, q=quantity, by=FIFTH_MORE if rate else FIFTH: (  # type: ignore[misc]
+                        _scaled(o, q, by) if o.name == name else o
+                    ),
                 ),
             )
     for name, device in {d.name: d for w in scenario.places for d in w.capture}.items():
         for quantity in _times(device):
-            rate = quantity == "turns"
+            rate = quantity in RATES
             word = "faster" if rate else "shorter"
             yield (
                 f"{name}: {quantity} a fifth {word}",
@@ -111,7 +115,7 @@ def _scaled(part: Any, quantity: str, factor: float) -> Any:
 
 def _all_times(part: Any, factor: float) -> Any:
     for quantity in _times(part):
-        part = _scaled(part, quantity, 1 / factor if quantity == "turns" else factor)
+        part = _scaled(part, quantity, 1 / factor if quantity in RATES else factor)
     return part
 
 

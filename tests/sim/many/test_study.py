@@ -292,3 +292,15 @@ def test_how_much_people_differ_may_stand_in_the_scenario() -> None:
     assert crews[0] == crews[1] and len(crews[0].crews) == 20
     for bare in (study(written, 50, crew_sd=0.0, workers=1), study(shipped(), 50, workers=1)):
         assert bare.doubt is not None and bare.doubt.over_crews("duration_s") is None
+
+
+def test_a_valve_that_lets_the_load_down_faster_is_a_help_and_one_that_is_slower_is_not() -> None:
+    """Lowering is a rate, as turns are: a fifth more of it, not less."""
+    from sim.many.what_if import all_times, improvements
+    from tests.sim.story.test_lowering import WORKED
+
+    (name,) = [name for name, _ in improvements(WORKED) if "lowering" in name]
+    (helped,) = [scenario for each, scenario in improvements(WORKED) if each == name]
+    own = WORKED.lifters[0].operator.lowering.mean
+    assert name.endswith("faster") and helped.lifters[0].operator.lowering.mean > own
+    assert all_times(WORKED, 1.2).lifters[0].operator.lowering.mean < own
