@@ -104,7 +104,7 @@ class Measured:
         if place.name not in self._made:
             where = next(w for w in self.scenario.places if w.name == place.name)
             self._made[place.name] = [
-                (float(begin), float(later[0]) if len(later := ends[ends >= begin]) else np.inf)
+                (float(begin), float(later[0]) if len(later := ends[ends > begin]) else np.inf)
                 for x in self.scenario.lifters
                 if where.side in (x.side, "both")
                 for ends in [self.times_of((What.LET_DOWN,), (x.name,))]
@@ -124,8 +124,8 @@ class Measured:
         caught_after = np.where(landed, place.flag_after(place.caught, place.time[late]), place.caught[late])
         caught = np.concatenate([place.flag_after(place.caught, since), caught_before[late], caught_after])
         before = during(made, times, before=True)
-        still = np.isin(times, [begin for begin, _ in made]) & ~before  # called down just now, it still stands
-        after = during(made, times) & ~still
+        called_down = np.isin(times, [begin for begin, _ in made])  # just now: it still stands, if it did
+        after = np.where(called_down, strictly_during(made, times), during(made, times))
         flags = np.where(np.arange(len(times)) <= late.sum(), before, after)
         keep = flags if kind == "made" else (caught == (kind == "standing")) & ~flags
         if not keep.any() or not self.called:
@@ -186,6 +186,7 @@ class Measured:
         """From when to when the load stands on what holds these sides: from it came down to the next stroke of one."""
         if sides not in self._standing:
             strokes, begins = self.times_of((What.STROKES,), sides), self.times_of(STANDS, sides)
+            begins[begins == self.instants[0]] = -np.inf  # there is nothing before
             ends = [float(later[0]) if len(later := strokes[strokes >= begin]) else np.inf for begin in begins]
             self._standing[sides] = list(zip(begins.tolist(), ends, strict=True))
         return self._standing[sides]
@@ -196,6 +197,14 @@ def during(stretches: Sequence[Stretch], times: Array, before: bool = False) -> 
     found = np.zeros(len(times), dtype=bool)
     for begin, end in stretches:
         found |= (times > begin) & (times <= end) if before else (times >= begin) & (times < end)
+    return found
+
+
+def strictly_during(stretches: Sequence[Stretch], times: Array) -> NDArray[np.bool_]:
+    """Whether each of several times [s] is in one of these stretches, and not only as it begins or ends: shape (n,)."""
+    found = np.zeros(len(times), dtype=bool)
+    for begin, end in stretches:
+        found |= (times > begin) & (times < end)
     return found
 
 

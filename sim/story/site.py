@@ -249,6 +249,8 @@ class Site:
             if not any(s.made for s in place.sides):
                 for d in place.devices:
                     d.caught = False
+                if any(d.can_be_worked for d in place.devices):
+                    self.book_place(place, side.lifter.name, What.RESTS)
                 self.at_rest(place)
 
     def settle(self) -> None:
