@@ -87,13 +87,13 @@ def way_down(summary: Summary, units: Units) -> str:
     if not stages:
         return ""
     calls, seconds = sum(stage["calls"] for stage in stages), sum(stage["duration_s"] for stage in stages)
-    return f"{clock(seconds)} in {count(calls, 'call')}; largest made gap {made_gap(summary, units)}"
+    return f"{clock(seconds)} in {count(calls, 'call')}, its largest made gap {made_gap(summary, units)}"
 
 
 def ways_down(names: Sequence[str], summaries: Sequence[Summary], units: Units) -> list[str]:
     """The way down of each of several ways in one line; none of those that do not come down."""
-    said = [f"{name}: {way}" for name, each in zip(names, summaries, strict=True) if (way := way_down(each, units))]
-    return [f"The way down took, {'; '.join(said)}."] if said else []
+    said = [f"{way} ({name})" for name, each in zip(names, summaries, strict=True) if (way := way_down(each, units))]
+    return [f"The way down took {'; '.join(said)}."] if said else []
 
 
 def made_gap(summary: Summary, units: Units) -> str:

@@ -31,8 +31,8 @@ def test_one_line_says_what_the_way_down_took_and_its_largest_made_gap(records: 
     (line,) = ways_down(NAMES, summaries, "us")
     for name, summary in zip(NAMES, summaries, strict=True):
         down, made = summary["stages"][3], summary["largest_made_gap"]
-        assert f"{name}: {clock(down['duration_s'])} in {down['calls']} calls; largest made gap " in line
-        assert f"{show_up(made['gap_m'], 'length', 'us')} at the {made['station']}, call {made['call']}" in line
+        gap = f"{show_up(made['gap_m'], 'length', 'us')} at the {made['station']}, call {made['call']}"
+        assert f"{clock(down['duration_s'])} in {down['calls']} calls, its largest made gap {gap} ({name})" in line
     assert sentences(NAMES, summaries, "us")[2] == line
     up = [measure(shape("trailer")), measure(shape("pinned with cribbing"))]
     assert ways_down(NAMES, up, "us") == [] and len(sentences(NAMES, up, "us")) == 2
@@ -75,6 +75,6 @@ def test_the_page_has_the_way_down_in_its_answer_and_in_its_figures(records: lis
     """One row for the made gap, one for the time."""
     summaries = [measure(record) for record in records]
     page = write_compare_page(records, summaries, NAMES)
-    assert "The way down took, threaded: " in page.replace("\xa0", " ")
+    assert "The way down took 5 min" in page.replace("\xa0", " ")
     assert "largest gap made on the way down" in page and "the way down</th>" in page
     assert "way down" not in write_compare_page([shape("trailer")], [measure(shape("trailer"))], ["up"])

@@ -89,8 +89,8 @@ def test_the_way_down_is_one_line_of_its_stages(name: str) -> None:
     summary = measure(shape(name))
     down = summary["stages"][3]
     made = show_up(summary["largest_made_gap"]["gap_m"], "length", "us")
-    assert way_down(summary, "us").startswith(f"{clock(down['duration_s'])} in {down['calls']} calls; ")
-    assert f"largest made gap {made} at the {summary['largest_made_gap']['station']}" in way_down(summary, "us")
+    assert way_down(summary, "us").startswith(f"{clock(down['duration_s'])} in {down['calls']} calls, ")
+    assert f"its largest made gap {made} at the {summary['largest_made_gap']['station']}" in way_down(summary, "us")
 
 
 def test_a_lift_without_stages_says_nothing_of_them() -> None:
