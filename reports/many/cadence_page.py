@@ -14,6 +14,7 @@ from reports.words.doubt import percent
 from reports.words.plain import together
 from reports.words.stops import stops_of
 from sim.many.cadence import Cadence, Way
+from sim.many.judged import gap_measure, measures_of
 from sim.model.units import Units
 
 UNITS: tuple[Units, Units] = ("us", "si")
@@ -50,7 +51,7 @@ def frontier_figure(found: Cadence) -> Figure:
     """Every way to call that was tried, its time against its gap; the line joins those that no other beats in both."""
     inside = [w for w in found.ways if w.within(found.risk)]
     outside = [w for w in found.ways if not w.within(found.risk)]
-    frontier = found.frontier
+    frontier, kind = found.frontier, measures_of(found.scenario)[gap_measure(found.scenario)][0]
     traces: list[dict[str, Any]] = [
         {
             "type": "scatter", "mode": "lines", "name": "no other is both faster and closer", "hoverinfo": "skip",
@@ -68,7 +69,7 @@ def frontier_figure(found: Cadence) -> Figure:
             "layout": layout(
                 height=400, margin=MARGIN,
                 xaxis=axis(title={"text": "mean time of the lift"}, ticksuffix=" s"),
-                yaxis=axis(title={"text": "largest gap: one lift in twenty has a larger"}, rangemode="tozero"),
+                yaxis=axis(title={"text": f"{kind}: one lift in twenty has a larger"}, rangemode="tozero"),
                 meta={"lengths": ["yaxis"]},
             ),
         }

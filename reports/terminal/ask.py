@@ -20,6 +20,7 @@ from rich.text import Text
 from reports.terminal.lift import gap_words
 from reports.words.answer import answer, why
 from reports.words.plain import clock
+from reports.words.stages import kind_of_largest
 from sim.ask.asking import Asking
 from sim.ask.questions import PARTS, Part
 from sim.check import CAUTION
@@ -113,11 +114,12 @@ def _figures(scenario: Scenario, summary: Mapping[str, Any]) -> list[tuple[str, 
     )
     calls = f"{summary['calls']} call{'s' if summary['calls'] != 1 else ''}"
     follow = f"{len(catchers)} following the load"
+    kind = kind_of_largest(dict(summary))
     everybody = 1 + len(scenario.lifters) + len(catchers)
     return [
         ("strokes", f"{strokes}, in {calls}, {clock(summary['duration_s'])}"),
         ("people", f"{everybody}: the leader, {len(scenario.lifters)} at the pumps, {follow}"),
-        ("largest gap", gap_words(summary["largest_gap"], scenario.units)),
+        ("largest gap", gap_words(summary["largest_gap"], scenario.units) + (f" ({kind})" if kind else "")),
     ]
 
 

@@ -9,7 +9,8 @@ from rich.table import Table
 from rich.text import Text
 
 from reports.terminal.progress import progress
-from sim.model.units import show, show_up
+from reports.words.stages import gap_as_said
+from sim.model.units import show
 from sim.stored.store import Stored
 
 
@@ -40,7 +41,7 @@ def line(run: Stored) -> list[str]:
     title = " · ".join(part for part in (str(summary["title"]), str(summary.get("variant") or "")) if part)
     cells = [run.path.name, title, str(summary["outcome"])]
     try:
-        gap, rise, units = summary["largest_gap"]["gap_m"], summary["point_rise_m"], summary["units"]
-        return [*cells, show_up(gap, "length", units), str(sum(summary["pumps"].values())), show(rise, "length", units)]
+        rise, units = summary["point_rise_m"], summary["units"]
+        return [*cells, gap_as_said(summary, units), str(sum(summary["pumps"].values())), show(rise, "length", units)]
     except (LookupError, TypeError, AttributeError, ValueError, ArithmeticError):
         return [*cells, "-", "-", "-"]

@@ -59,7 +59,7 @@ def kind_of_largest(summary: Summary) -> str:
     """Which kind the largest gap was, of a lift with stages: a key of KINDS; "" of a lift without, or without a gap."""
     if not summary.get("stages") or summary["largest_gap"]["station"] is None:
         return ""
-    return next(kind for kind in KINDS if summary[f"largest_{kind}_gap"] == summary["largest_gap"])
+    return next((kind for kind in KINDS if summary[f"largest_{kind}_gap"] == summary["largest_gap"]), "")
 
 
 def gap_as_said(summary: Summary, units: Units) -> str:

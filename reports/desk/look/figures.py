@@ -11,6 +11,7 @@ from reports.desk.texts import good
 from reports.words.drops import how_far
 from reports.words.plain import NOT_KNOWN, clock, count
 from reports.words.sheet_sides import Said, gathered
+from reports.words.stages import kind_of_largest
 from sim.check import Sheet, check
 from sim.check.findings import Check, Finding
 from sim.check.people import people_needed
@@ -105,7 +106,8 @@ def _gap(reckoned: FiguresNow) -> Figure:
     if gap["station"] is None:
         return Figure("Largest gap", "none", "none", start or "at any station")
     us, si = (show_up(gap["gap_m"], "length", units) for units in ("us", "si"))
-    where = f"{gap['station']}, call {gap['call']}"
+    kind = kind_of_largest(reckoned.summary)
+    where = f"{f'{kind}, ' if kind else ''}{gap['station']}, call {gap['call']}"
     below = Sentence("{where}; {start}", where=where, start=start) if start else where
     return Figure("Largest gap", us, si, below)
 

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from reports.terminal.ask import _figures
 from reports.terminal.lift import figures
+from reports.terminal.runs import line
 from reports.words.answer import answer, why
 from reports.words.plain import clock
 from reports.words.stages import HEADS, kind_of_largest, plan_words, rows, way_down
 from sim.model.scenario import Mishap
 from sim.model.units import show, show_up
 from sim.record.measures import measure
+from sim.stored.store import Stored
 from sim.story.lift import simulate_fixed
 from sim.written.reading import parse
 from tests.reports.shapes import shape
@@ -117,3 +121,16 @@ def test_a_stage_of_the_plan_in_words() -> None:
     assert [plan_words(stage, "us") for stage in stages[:4]] == [
         "raise to 1.00 in", "raise to 5.00 in", "hold 10 min", "lower to 0.50 in",
     ]  # fmt: skip
+
+
+def test_wherever_one_largest_gap_is_said_its_kind_is_said(name: str) -> None:
+    """The list of runs, what is said after the questions, and the strip of the desk."""
+    record = shape(name)
+    summary = measure(record)
+    gap = show_up(summary["largest_gap"]["gap_m"], "length", "us")
+    kind = kind_of_largest(summary)
+    assert line(Stored(Path("a-run"), summary))[3] == f"{gap} {kind}"
+    asked = dict(_figures(record.scenario, summary))["largest gap"]
+    assert asked.startswith(gap) and asked.endswith(f"({kind})")
+    up = measure(shape("trailer"))
+    assert line(Stored(Path("a-run"), up))[3] == show_up(up["largest_gap"]["gap_m"], "length", "us")
