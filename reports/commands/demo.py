@@ -9,7 +9,7 @@ from reports.commands.compare import compare_and_store, with_variants
 from reports.commands.lift import print_result, store_lift
 from reports.commands.talk import console, quoted, say
 from reports.terminal.compared import show_comparison
-from reports.words.stages import ways_down
+from reports.words.stages import way_down
 from sim.examples import DEMO, example
 from sim.story.lift import simulate
 from sim.written.reading import parse
@@ -21,8 +21,8 @@ def demo(out: Path) -> None:
     lift, folder = store_lift(simulate(scenario), out, page=True)
     print_result(lift)
     console().print()
-    for line in ways_down([lift.record.scenario.variant or "as written"], [lift.summary], scenario.units):
-        console().print(line, style="bold")
+    if took := way_down(lift.summary, scenario.units):
+        console().print(f"The way down took {took}.", style="bold")
     summaries, compared = compare_and_store(with_variants(scenario), out, page=True)
     console().print("The same with its variants, everyone at their mean times:", style="bold")
     show_comparison(summaries, scenario.units, console())
