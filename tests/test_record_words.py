@@ -20,7 +20,7 @@ HELD = [
 ]  # fmt: skip
 OWN = ["sim/record/what.py"]  # where they are written down
 OTHER = {  # the same letters for something else: a measure, a column, a quantity drawn, a key of a lesson, a word said
-    *COLUMNS, "calls", "holds", "captures", "caught", "raised", "strokes", "turns", "walks", "room",
+    *COLUMNS, "calls", "holds", "captures", "caught", "raised", "strokes", "turns", "walks", "room", "clear",
 }  # fmt: skip
 OF_A_PAGE = {("reports/views/drawing.py", "falls")}  # where a side would come down to, for the script
 WRITES = {"isin", "say", "leader", "lifter", "place", "book_side", "book_place", "caught", "aim", "Ended", "_book_all"}

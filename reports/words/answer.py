@@ -87,8 +87,8 @@ def _largest_gap(summary: dict[str, Any], units: Units) -> str:
     if kind == "made":
         held = max((summary[f"largest_{each}_gap"] for each in ("passing", "standing")), key=itemgetter("gap_m"))
         passed = _gap(held, units) if held["station"] else "none"
-        return f"the largest gap that was made was {_gap(gap, units)}, the largest that passed or stood {passed}"
-    that = {"passing": " that passed", "standing": " left after capture", "": ""}[kind]
+        return f"the largest gap that was made was {_gap(gap, units)}, the largest passing or standing one {passed}"
+    that = {"passing": " in passing", "standing": " left after capture", "": ""}[kind]
     made = summary["largest_made_gap"] if kind else gap
     also = f", the largest that was made {_gap(made, units)}" if kind and made["station"] else ""
     return f"the largest gap{that} was {_gap(gap, units)}{also}"

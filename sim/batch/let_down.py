@@ -25,7 +25,7 @@ def make_room(scene: Scene, called: Flags, stood: Array, step: float, to: float)
     scene : Scene
         The lifts.
     called : ndarray of shape (sides, n)
-        Which sides are to come down.
+        Which sides are to come down, 0 or 1 times.
     stood : ndarray of shape (places, n)
         The demand before the load was freed [m].
     step, to : float
