@@ -124,7 +124,9 @@ class Measured:
         caught_after = np.where(landed, place.flag_after(place.caught, place.time[late]), place.caught[late])
         caught = np.concatenate([place.flag_after(place.caught, since), caught_before[late], caught_after])
         before = during(made, times, before=True)
-        called_down = np.isin(times, [begin for begin, _ in made])  # just now: it still stands, if it did
+        made_by_then = self.calls_before + np.searchsorted(self.call_times, times, side="right")
+        before_it = np.concatenate([[-1], place.call[late], place.call[late]]) < made_by_then
+        called_down = np.isin(times, [begin for begin, _ in made]) & before_it  # just now: it still stands, if it did
         after = np.where(called_down, strictly_during(made, times), during(made, times))
         flags = np.where(np.arange(len(times)) <= late.sum(), before, after)
         keep = flags if kind == "made" else (caught == (kind == "standing")) & ~flags

@@ -65,6 +65,7 @@ class PlaceSeries:
     open: Flags  # (n,) from each row to the next
     caught: Flags  # (n,)
     hands: Flags  # (n,)
+    call: NDArray[np.int64]  # (n,) how many calls had been made
 
     def gap(self) -> Series:
         """Demand less captured."""
@@ -85,13 +86,14 @@ def place_series(events: pd.DataFrame) -> dict[str, PlaceSeries]:
     end = float(events["time_s"].iloc[-1])
     numbers = [_floats(events, name) for name in ("time_s", "demand_m", "captured_before_m", "captured_m")]
     flags = [events[name].to_numpy(dtype=bool, na_value=False) for name in ("open", "caught", "hands")]
-    places = {}
+    calls, places = events["call"].to_numpy(dtype=np.int64), {}
     for name, own in _rows_of(events, "station").items():
         time, demand, before, after = (column[own] for column in numbers)
         time, demand = np.append(time, end), np.append(demand, demand[-1])
         captured = Series(time, np.append(before, after[-1]), np.append(after, after[-1]))
-        lasting = (np.append(flag[own], flag[own[-1]]) for flag in flags)
-        places[name] = PlaceSeries(name, time, Series(time, demand, demand), captured, *lasting)
+        is_open, caught, hands = (np.append(flag[own], flag[own[-1]]) for flag in flags)
+        call = np.append(calls[own], calls[own[-1]])
+        places[name] = PlaceSeries(name, time, Series(time, demand, demand), captured, is_open, caught, hands, call)
     return places
 
 

@@ -82,6 +82,7 @@ SHORT = {"travel": 28 * MM, **RAM}
         ([lifter(collar(), **RAM)], {}, What.TURNS_BACK),
         ([lifter(**RAM), station(pin(15 * MM, holes=2))], {"strokes": 2}, What.SWAP),
         ([lifter(**RAM), station(pin(8 * MM, pin_out="held")), station(chain(6 * MM), name="other")], {}, What.REHOOK),
+        ([lifter(**RAM), station(pin(4 * MM), slack=5 * MM)], {}, What.SWAP),
         ([lifter(**RAM), station(strap(4 * MM))], {}, What.CLICK),
         ([lifter(**RAM), station(CRIB), station(replace(CRIB, layer=2, wedge_out="open"), name="b")], {}, What.DRIVE),
         ([lifter(**RAM), station(collar(), CRIB), station(CRIB, collar(turns=1.0), name="b")], {}, What.OVERTAKES),
@@ -134,6 +135,18 @@ def test_lifts_in_stages_of_their_own_are_called_side_by_side() -> None:
     scenario = up_and_down(lifter(collar(), operator=people), station(pin(8 * MM)), need=60 * MM)
     scenario = replace(scenario, stages=(*stages, *scenario.stages[1:]))
     assert not differences(with_chance(scenario, 0.2), seed=5, first=0, n=40)
+
+
+def test_a_collar_turned_back_past_a_crib_leaves_the_load_to_it() -> None:
+    """From 60 mm, on its way to 20, the collar at "b" falls below the crib there, at 30: its gap grows from 10 mm to 40
+    until then and no more. Hands are in at the pin for a minute, and on the rams alone once that is over an inch."""
+    beside = station(collar(turns=0.5), crib(30 * MM, react=90.0), name="b")
+    places = [lifter(**RAM), station(pin(15 * MM, swap=60.0)), beside]
+    scenario = up_and_down(*places, need=60 * MM, step=40 * MM, rule="keep-pace")
+    found = set(simulate(scenario).events.query("call > 6")["what"])
+    assert What.OVERTAKES in found
+    assert not differences(scenario, seed=0, first=0, n=1, ties=True)
+    assert not differences(with_chance(scenario, 0.1), seed=0, first=0, n=6)
 
 
 @pytest.mark.parametrize("device", [pin(8 * MM, react=0.0), CRIB, chain(5 * MM)], ids=["pin", "crib", "chain"])

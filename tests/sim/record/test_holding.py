@@ -29,7 +29,7 @@ def holds(*rows: tuple[float, ...], out: tuple[int, ...] = (), side: Any = "left
     """A place that holds so much; `out`: after which of its rows, counted from 0, it is open."""
     where, captured = station(side=side), line(*rows)
     is_open = np.isin(np.arange(len(rows)), out)
-    place = PlaceSeries(where.name, captured.time, captured, captured, is_open, ~is_open, is_open)
+    place = PlaceSeries(where.name, captured.time, captured, captured, is_open, ~is_open, is_open, 0 * is_open)
     return Holding(where, place, MOTION.line(where.head, where.base))
 
 
