@@ -27,6 +27,7 @@ DEVICES = {
     "chain": "chain and hook",
     "strap": "ratchet strap",
 }
+STAGES: dict[str, dict[str, Any]] = {"raise": {}, "hold": {"time": "10 min"}, "lower": {}}
 APART = 0.3  # of what is added from what stands there already, along the load [m]
 STEP: dict[Units, tuple[float, str]] = {"us": (0.5 * INCH, "in"), "si": (0.01, "mm")}  # what a drag rounds to
 FINE: dict[Units, float] = {"us": 0.125 * INCH, "si": 0.001}
@@ -38,13 +39,15 @@ def write_out(text: str, name: str) -> str:
 
 
 def add(text: str, name: str, what: str) -> str:
-    """A strut, a crib, a chain or a strap more, on each side that has a lifter.
+    """A strut, a crib, a chain or a strap more, on each side that has a lifter; or a stage more, at the end.
 
     Raises
     ------
     Refused
         It is none of these.
     """
+    if what in STAGES:
+        return _add_stage(write_out(text, name), name, what)
     if what not in DEVICES:
         raise Refused("that cannot be added", "a strut, a crib, a chain or a strap")
     text = write_out(text, name)
@@ -53,6 +56,17 @@ def add(text: str, name: str, what: str) -> str:
     values = {key: page.in_units(value) for key, value in device.values.items()}
     text = with_table(text, "device", device.name, values)
     return with_row(text, "station", _row(scenario, what, device.name, page))
+
+
+def _add_stage(text: str, name: str, what: str) -> str:
+    """A stage after the others; the first of all leads up, unless the lift begins half-way."""
+    scenario = parse(text, name)
+    at = scenario.stages[-1].to if scenario.stages and scenario.stages[-1].do != "hold" else None
+    if what == "raise" and at is not None and not at < scenario.need.rise:
+        raise Refused("it is all the way up by then", "say first how far the stage before it leads")
+    if what != "raise" and not scenario.stages and not scenario.start:
+        text = with_row(text, "stage", {"do": "raise"})
+    return with_row(text, "stage", {"do": what, **STAGES[what]})
 
 
 def _row(scenario: Scenario, what: str, device: str, page: TomlPage) -> dict[str, Any]:
@@ -99,8 +113,9 @@ def take_out(text: str, group: str) -> tuple[str, str]:
     found = next((g for card in full_cards(raw) for g in card.groups if g.removes and g.id == group), None)
     if found is None:
         raise Refused("that is not in this plan any more", "look at it again")
-    for at in sorted({int(field.steps[n][1]) for field in found.fields for n in range(len(field.steps))}, reverse=True):
-        text = without_row(text, "station", at)
+    taken = {(str(steps[0]), int(steps[1])) for field in found.fields for steps in field.steps}
+    for kind, at in sorted(taken, reverse=True):
+        text = without_row(text, kind, at)
     return _tidied(text), found.title
 
 

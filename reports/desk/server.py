@@ -178,11 +178,17 @@ class Desk:
 
     def _add(self, request: Request, asked: Asked) -> Asked:
         what = _text(asked, "what")
-        return self._changed(request, asked, lambda: f"{what} added", lambda text, file: changes.add(text, file, what))
+        return self._changed(
+            request,
+            asked,
+            lambda: f"{'stage: ' if what in changes.STAGES else ''}{what} added",
+            lambda text, file: changes.add(text, file, what),
+        )
 
     def _take_out(self, request: Request, asked: Asked) -> Asked:
         group = _text(asked, "group")
-        said = f"{group.partition(':')[2]} taken out"
+        kind, _, named = group.partition(":")
+        said = f"stage {int(named) + 1} taken out" if kind == "stage" and named.isdecimal() else f"{named} taken out"
         return self._changed(request, asked, lambda: said, lambda text, _: changes.take_out(text, group)[0])
 
     def _write_out(self, request: Request, asked: Asked) -> Asked:

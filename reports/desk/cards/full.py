@@ -4,18 +4,19 @@ from __future__ import annotations
 
 import types
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from pydantic import BaseModel
 
 from reports.desk.cards import labels
-from reports.desk.cards.fields import Card, Choices, Field, Group, Kind, opposite, other_side, typed
+from reports.desk.cards.fields import Card, Choices, Field, Group, Kind, Written, opposite, other_side, typed
 from reports.desk.cards.short import ADDS
 from reports.desk.document import Steps
 from sim.written.keys.assumed import steps_to
 from sim.written.keys.devices import DEVICE_TABLES
 from sim.written.keys.places import Raw
+from sim.written.keys.stages import WrittenLeaderKeys
 from sim.written.keys.stands import WrittenTie
 from sim.written.keys.tables import SEVERAL, SINGLE
 
@@ -47,12 +48,45 @@ def full_cards(raw: Raw) -> tuple[Card, ...]:
         Card("worked", "How that is worked", tuple(_named(raw, "device", labels.DEVICE))),
         Card("people", "People", tuple(_people(raw))),
         Card("leader", "The leader", (_single(raw, "leader", labels.LEADER),)),
+        Card("stages", "Stages, and where it starts", tuple(_stages(raw)), STAGE_ADDS),
         Card("limits", "Limits, and the ground", (_single(raw, "limits", labels.LIMITS),
                                                   _single(raw, "ground", labels.GROUND))),
         Card("name", "This plan", (Group("name", "", (
             Field("title", "What do you call this plan?", (("title",),), "text", typed(raw.get("title"))),)),)),
     ]  # fmt: skip
     return tuple(cards)
+
+
+STAGE_ADDS: Choices = (("raise", "up to a height"), ("hold", "stand for a time"), ("lower", "and down again"))
+_GOES = {"raise": ("Up to", "as far as it has to rise"), "lower": ("And down again to", "all the way down")}
+
+
+def _stages(raw: Raw) -> Iterator[Group]:
+    """[[stage]], each with what its kind asks for; and [start]."""
+    found = raw.get("stage")
+    for at, row in enumerate(found if isinstance(found, list) else []):
+        if isinstance(row, dict):
+            place = Place((("stage", at),), (row,), SEVERAL["stage"], raw)
+            fields = tuple(_as_done(field, row) for field in _fields(place, labels.STAGE))
+            yield Group(place.id, f"Stage {at + 1}", fields, True, (f"stage #{at + 1}",))
+    start = _single(raw, "start", labels.START)
+    (rise,) = start.fields
+    rise = replace(rise, offered="none, it starts from where it stands", writes=lambda said: _started(rise, said))
+    yield replace(start, title="If it begins half-way", fields=(rise,))
+
+
+def _as_done(field: Field, row: Raw) -> Field:
+    """A field of a stage in the words of what is done in it."""
+    key = str(field.steps[0][-1])
+    if key == "to":
+        label, offered = _GOES.get(str(row.get("do")), (field.label, ""))
+        return replace(field, label=label, offered=offered)
+    return replace(field, offered="as the leader does") if key in ("strokes", "step") else field
+
+
+def _started(rise: Field, said: str) -> Written:
+    """[start] has nothing else: without its rise it goes as a whole."""
+    return [(rise.steps[0], said)] if said else [(("start",), None)]
 
 
 def _people(raw: Raw) -> Iterator[Group]:
@@ -144,7 +178,14 @@ def _replaced(key: str, row: Raw) -> bool:
         or (key in ("soil", "bearing") and bool({"soil", "bearing"} - {key} & set(row)))
         or (key.startswith("tie.") and stands_alone)
         or (key == "catcher" and not row.get("capture"))
+        or _of_another_stage(key, row.get("do"))
     )
+
+
+def _of_another_stage(key: str, does: Any) -> bool:
+    """Whether only a stage of another kind has it."""
+    has = {"raise": ("do", "to", "leader.strokes"), "hold": ("do", "time"), "lower": ("do", "to", "leader.step")}
+    return does in has and key not in has[does]
 
 
 def _point(place: Place, key: str, label: str, more: bool) -> Iterator[Field]:
@@ -160,7 +201,9 @@ def _field(place: Place, path: Steps, label: str, key: str, more: bool, row_of: 
     mirror = opposite if path[-1] == 1 and path[0] in labels.POINTS else other_side if key in _SIDED else str
     alike = len(values) == 1 or values[1] == mirror(values[0]) or (not values[0] and not values[1])
     choices = _choices(place, path, key)
-    kind: Kind = "choice" if choices else labels.NUMBERS.get(str(path[0]), "quantity")
+    kind: Kind = (
+        "choice" if choices else labels.NUMBERS.get(str(path[1] if path[0] == "leader" else path[0]), "quantity")
+    )
     how = _described(place.model, path)
     steps = tuple((*at, *path) for at in place.steps)
     name = f"{place.id}:{'.'.join(str(each) for each in path)}"
@@ -212,12 +255,15 @@ def _choices(place: Place, path: Steps, key: str) -> Choices:
     """What a key may say, if it says one of few."""
     if key in ("operator", "pump"):
         return tuple((name, name) for name in _table(place.raw, key))
-    model: Any = WrittenTie if path[0] == "tie" else place.model
+    model = _NESTED.get(str(path[0]), place.model)
     field = model.model_fields.get(str(path[-1]))
     allowed = tuple(_literals(field.annotation)) if field is not None else ()
     if field is not None and field.annotation is bool:
         allowed = ("true", "false")
     return tuple((each, labels.SAID.get(each, each)) for each in allowed if isinstance(each, str))
+
+
+_NESTED: dict[str, type[BaseModel]] = {"tie": WrittenTie, "leader": WrittenLeaderKeys}  # tables within a table
 
 
 def _literals(annotation: Any) -> Iterator[Any]:
@@ -230,8 +276,8 @@ def _literals(annotation: Any) -> Iterator[Any]:
 
 
 def _described(model: type[BaseModel], path: Steps) -> str:
-    named: type[BaseModel] = WrittenTie if path[0] == "tie" else model
-    field = named.model_fields.get(str(path[1] if path[0] == "tie" else path[0]))
+    nested = _NESTED.get(str(path[0]))
+    field = nested.model_fields.get(str(path[1])) if nested else model.model_fields.get(str(path[0]))
     return (field.description or "") if field else ""
 
 

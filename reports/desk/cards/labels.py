@@ -79,6 +79,14 @@ GROUND: Labels = {
     "*edge": "From the nearest foot to a hole or edge",
     "*depth": "How deep that hole is",
 }
+STAGE: Labels = {
+    "do": "What is done",
+    "to": "Up to",
+    "time": "Stand for",
+    "leader.strokes": "Strokes a call in this stage",
+    "leader.step": "How far does one lowering call come down in this stage?",
+}
+START: Labels = {"rise": "How far has that point risen already?"}
 CREW: Labels = {"people": "How many people are there, the leader among them?"}
 OPERATOR: Labels = {
     "stroke": "One working movement of the handle",
@@ -137,6 +145,9 @@ SAID = {
     "held": "something holds it",
     "out": "away from the load",
     "in": "under the load",
+    "raise": "up",
+    "hold": "stand",
+    "lower": "and down again",
     "true": "yes",
     "false": "no",
 }  # what a value is called where it is chosen

@@ -256,3 +256,47 @@ def test_a_plan_without_options_says_how_to_get_one(tmp_path):
     page = Page(tmp_path, "bare.toml")
     assert page.get("/compare/bare.toml").status == 200
     assert "no options yet" in page.get("/compare/bare.toml/page").text
+
+
+# --- stages
+
+
+def test_stages_are_added_filled_in_and_taken_out(full):
+    """Up to, stand for, and down again: as the file has them, and as the commands read them."""
+    before = raw(full)
+    assert full.send("add", what="hold").status == 200
+    assert [row["do"] for row in raw(full)["stage"]] == ["raise", "hold"]
+    assert full.send("add", what="lower").status == 200
+    cards = full.look()["cards"]
+    assert "Stand for" in cards and "Up to" in cards and "And down again to" in cards and "Stage 3" in cards
+    assert full.answer("stage:1:time", "4 min")["current"]
+    assert full.answer("stage:0:leader.strokes", "1")["current"]
+    assert full.answer("stage:2:to", "1 in")["current"]
+    assert full.answer("stage:2:leader.step", "1/4 in")["current"]
+    up, stand, down = scenario(full).stages
+    assert (up.do, stand.do, down.do) == ("raise", "hold", "lower") and stand.time == 240
+    assert down.to == pytest.approx(INCH) and up.led(scenario(full).leader).strokes == 1
+    assert down.led(scenario(full).leader).room == pytest.approx(INCH / 4)
+    for n in (2, 1, 0):
+        assert full.send("take-out", group=f"stage:{n}").status == 200
+    assert raw(full) == before
+
+
+def test_a_stage_that_leads_nowhere_is_refused_in_a_sentence(full):
+    """A second one up is taken once the first leads less far; a field that cannot be stays a draft."""
+    assert full.send("add", what="raise").status == 200
+    refused = full.send("add", what="raise")
+    assert refused.status == 422 and "all the way up" in refused.text
+    assert full.answer("stage:0:to", "1 in")["current"]
+    assert full.send("add", what="raise").status == 200 and len(scenario(full).stages) == 2
+    made = full.answer("stage:1:to", "1/2 in")
+    assert not made["current"] and raw(full)["stage"][1] == {"do": "raise"}
+
+
+def test_a_lift_can_begin_half_way(full):
+    """And from the start again: the table goes with its only key."""
+    before = raw(full)
+    full.answer("start:start:rise", "1 in")
+    assert scenario(full).start == pytest.approx(INCH)
+    full.answer("start:start:rise", "")
+    assert raw(full) == before
