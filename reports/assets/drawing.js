@@ -5,7 +5,7 @@
      drawing.seek(seconds);   // show one instant
      drawing.play(speed);     // 0.5, 1, 2; drawing.pause()
 
-   On `document`: hears and says `lc:time` {time, source}; hears `lc:units` {units}, "us" or "si"; says `lc:said` {aloud, tone}. */
+   On `document`: hears and says `lc:time` {time, source}; hears `lc:units` {units}, "us" or "si"; says `lc:said` {aloud, tone} and `lc:u` {u}, the mean of the sides. */
 "use strict";
 
 const LIFT_SPEEDS = [[0.5, "½×", "half speed"], [1, "1×", "full speed"], [2, "2×", "double speed"]];
@@ -151,6 +151,8 @@ class LiftDrawing {
     const heard = this.record.crew.last(this.time) >= 0 && this.record.crew.row(this.time);
     put(this.answers, heard && this.time - heard.time_s < 3 ? heard.caption : "\u00a0");
     this.show_figures(state);
+    const mean = state.u.reduce((sum, each) => sum + each, 0) / state.u.length;
+    document.dispatchEvent(new CustomEvent("lc:u", {detail: {u: mean}}));
     this.slider.value = this.time;
     this.slider.setAttribute("aria-valuetext", `${LiftFigures.time(this.time)}, call ${state.call}`);
   }

@@ -73,7 +73,7 @@ class LiftRecord {
     if (row.loss) {
       const key = `${row.loss} ${row.side}`;
       if (!this.falls.has(key)) this.falls.set(key, new LiftTrack());
-      const before = [row.stop_before_u, row.drop_before_m], after = [row.stop_u, row.drop_m];
+      const after = [row.stop_u, row.drop_m], before = [row.stop_before_u ?? after[0], row.drop_before_m ?? after[1]];
       this.falls.get(key).add(row.time_s, before, after, row);
       return;
     }
@@ -83,7 +83,7 @@ class LiftRecord {
     }
     if (row.side && this.sides.has(row.side)) this.sides.get(row.side).add(row.time_s, [row.u], [row.u], row, row.aim);
     if (row.station && this.places.has(row.station)) {
-      const before = [row.demand_m, row.captured_before_m], after = [row.demand_m, row.captured_m];
+      const before = [row.demand_m, row.captured_before_m ?? row.captured_m], after = [row.demand_m, row.captured_m];
       this.places.get(row.station).add(row.time_s, before, after, row, row.aim);
     }
     if (row.who && row.who !== "leader" && row.what !== "moves" && row.what !== "rests") {

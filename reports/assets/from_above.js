@@ -1,4 +1,4 @@
-/* The lift from above: its arrows follow the slider. What they move along is worked out in from_above.py. */
+/* The lift from above: its arrows follow the drawing. What they move along is worked out in from_above.py. */
 "use strict";
 (() => {
   const figure = document.getElementById("above-picture");
@@ -15,8 +15,7 @@
   }
   const between = (list, [n, part]) => list[n] + part * (list[n + 1] - list[n]);
 
-  function show(time) {
-    const u = between(data.mean, place(data.time, time));
+  function show(u) {
     const at = place(data.u, u);
     for (const group of contacts) {
       const contact = data.contacts[group.dataset.contact], x = Number(group.dataset.x), y = Number(group.dataset.y);
@@ -32,6 +31,6 @@
     }
     figure.dataset.u = u;
   }
-  document.addEventListener("lc:time", (event) => show(event.detail.time));
-  show(0);
+  document.addEventListener("lc:u", (event) => show(event.detail.u));
+  show(0); // until the drawing is there
 })();

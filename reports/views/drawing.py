@@ -12,7 +12,7 @@ down to, how far that is, what is said when: all of that is worked out here, by 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
@@ -170,10 +170,21 @@ def falls(record: Record) -> dict[str, list[Cell]]:
     return found
 
 
+def short(columns: Mapping[str, Sequence[Cell]]) -> dict[str, Sequence[Cell]]:
+    """The same without what was before where it is as after: the script knows."""
+    befores = {"captured_before_m": "captured_m", "stop_before_u": "stop_u", "drop_before_m": "drop_m"}
+    found = dict(columns)
+    for before, after in befores.items():
+        if before in found:
+            pairs = zip(columns[before], columns[after], strict=True)
+            found[before] = [None if was == now else was for was, now in pairs]
+    return found
+
+
 def section(record: Record, summary: dict[str, Any] | None = None) -> Markup:
     """The drawing of a lift as a part of a page; until the script has started, a picture that stands still."""
     summary = summary or measure(record)
-    data = {"geometry": geometry_of(record, summary), "rows": rows(record), "falls": falls(record)}
+    data = {"geometry": geometry_of(record, summary), "rows": short(rows(record)), "falls": short(falls(record))}
     environment = jinja2.Environment(loader=jinja2.PackageLoader("reports"), autoescape=True)
     picture = Markup(still.svg(record, still.time_to_show(record, summary)))
     return Markup(environment.get_template("drawing.html").render(data=packed("drawing-data", data), picture=picture))

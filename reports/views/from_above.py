@@ -1,7 +1,7 @@
 """The lift from above in a report: what pushes feet and pivot sideways at the instant that the slider shows.
 
 The picture is drawn here, the arrows are moved by `from_above.js` along what is worked out here: how far each reaches
-at several u, and where u is at every event of the lift.
+at several u; the drawing says where u is.
 """
 
 from __future__ import annotations
@@ -15,7 +15,6 @@ from reports.words.plain import NOT_KNOWN
 from reports.words.sheet import friction_needed
 from sim.check.sideways.bearings import Bearing, from_above
 from sim.model.visible import visible
-from sim.record.holding import both_sides_of
 from sim.record.measured import Measured
 from sim.record.record import Record
 
@@ -27,10 +26,8 @@ STEPS = 41  # at so many u is worked out how far the arrows reach
 def picture(record: Record) -> tuple[str, dict[str, Any]]:
     """The SVG, and what the script moves its arrows by."""
     scenario, lift = record.scenario, Measured(record)
-    times = np.unique(np.concatenate([s.time for s in lift.sides.values()]))
-    twice = np.repeat(times, 2)
-    mean = np.mean([both_sides_of(s, times) for s in lift.sides.values()], axis=0)
-    found = from_above(scenario, max(float(mean.max()), 1e-6))
+    top = sum(float(s.after.max()) for s in lift.sides.values()) / len(lift.sides)
+    found = from_above(scenario, max(top, 1e-6))
     at = np.linspace(0, len(found.u) - 1, STEPS).round().astype(int)
     heads = [x.head for x in scenario.lifters]
     spots = [(p[0], p[1]) for p in (*heads, scenario.need.point)] + [b.at for b in found.bearings]
@@ -48,7 +45,7 @@ def picture(record: Record) -> tuple[str, dict[str, Any]]:
     words = "From above: how the load pushes feet and pivot sideways"
     svg = f'<svg viewBox="0 0 {WIDE:g} {HIGH:g}" class="above" role="img" aria-label="{words}">{"".join(drawn)}</svg>'
     data = {
-        "time": twice.round(6).tolist(), "mean": mean.round(9).tolist(), "u": found.u[at].round(9).tolist(),
+        "u": found.u[at].round(9).tolist(),
         "contacts": [
             {
                 "along": (b.along[at] * reach).round(3).tolist(), "across": (-b.across[at] * reach).round(3).tolist(),

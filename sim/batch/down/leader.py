@@ -35,7 +35,7 @@ class LoweredLifts(LedLifts):
         return self.stage_is_over(here, these)
 
     def look_down(self, here: StageHere, looks: Flags, called: Flags) -> Flags:
-        """Whether the load is above where it is to go; who is then called is noted; which lifts look again: (n,)."""
+        """Whether the load is above where it is to go; who is then called is noted; which look again: shape (n,)."""
         now = self.scene.now
         now.tight |= looks
         above = looks & (now.mean_u > here.u + EXACT)

@@ -33,7 +33,7 @@ def rests(scene: Scene) -> Flags:
 
 
 def lowest(scene: Scene) -> Array:
-    """Where a side lands, but for the mean of the sides: its own places, the start or its ram's end: (sides, n) [rad or m]."""
+    """Where a side lands, the mean of both apart: on its own, the start or its ram's end: (sides, n) [rad or m]."""
     u, ends = scene.now.u, _ends_of_rams(scene, own=False)
     return np.maximum(own_stops(scene, held_u(scene)), np.minimum(u, ends))
 

@@ -242,7 +242,7 @@ def test_findings_of_left_and_right_are_one_and_many_notes_are_folded() -> None:
         findings = html.partition('<h2 id="findings-title">')[2].partition("</section>")[0]
         said = gathered(lift.sheet.findings)
         assert findings.count("<li") == len(said)
-        assert ("12 in all" if folded else "left and right strut") in findings
+        assert ("12 in all" if folded else "<b>left and right lifter</b>") in findings
         assert ("<details>" in findings) == folded
         open_ones = findings.partition("<details>")[0]
         assert open_ones.count("<li") == sum(each.level != "note" or not folded for each in said)

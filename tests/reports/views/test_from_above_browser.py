@@ -36,11 +36,12 @@ def test_the_arrows_follow_the_slider(browser: Any, tmp_path: Path) -> None:
     record = leaning()
     lift = Measured(record)
     path = tmp_path / "report.html"
-    path.write_text(write_run_page(record, measure(record), None, ""), encoding="utf-8")
+    path.write_text(write_run_page(record, measure(record), None), encoding="utf-8")
     page = browser.new_page()
     complaints: list[str] = []
     page.on("pageerror", lambda error: complaints.append(str(error)))
     page.goto(path.as_uri())
+    page.wait_for_selector("#above-picture[data-u]")
     top = max(float(np.mean([s.after.max() for s in lift.sides.values()])), 1e-6)
     for time in (0.0, 40.0, lift.end / 2, lift.end):
         page.evaluate("time => document.dispatchEvent(new CustomEvent('lc:time', {detail: {time}}))", time)
