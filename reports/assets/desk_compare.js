@@ -14,6 +14,7 @@
     const query = new URLSearchParams({ token: desk.dataset.token });
     for (const way of pressed()) query.append("way", way.dataset.way);
     find("working").hidden = false;
+    find("council").href = `/compare/${name}/sheet?${query}`;
     find("lift").src = find("alone").href = `/compare/${name}/page?${query}`;
     return undefined;
   }

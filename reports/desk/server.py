@@ -17,7 +17,7 @@ from starlette.responses import HTMLResponse, JSONResponse, Response
 from starlette.routing import Route
 from starlette.types import Scope
 
-from reports.desk import changes, compare, options, pages
+from reports.desk import changes, compare, council, options, pages
 from reports.desk.folder import Folder
 from reports.desk.jobs import KINDS, Jobs, Kind
 from reports.desk.look.drawing import Pull
@@ -74,6 +74,7 @@ class Desk:
             Route("/run/{name}/lift", self._page(self._lift, framed=True), methods=["GET"]),
             Route("/compare/{name}", self._page(self._compare_page), methods=["GET"]),
             Route("/compare/{name}/page", self._page(self._compared, framed=True), methods=["GET"]),
+            Route("/compare/{name}/sheet", self._page(self._council), methods=["GET"]),
             *(Route(f"/plan/{{name}}/{what}", self._changing(how), methods=["POST"]) for what, how in work.items()),
         ]
         for screen, kind in KINDS.items():
@@ -145,6 +146,10 @@ class Desk:
     def _compared(self, request: Request) -> str:
         plan = self._plan(request)
         return compare.compare_page(plan.file.name, plan.state(), request.query_params.getlist("way"))
+
+    def _council(self, request: Request) -> str:
+        plan = self._plan(request)
+        return council.council_page(plan.file.name, plan.state(), request.query_params.getlist("way"))
 
     # --- what is changed
 
