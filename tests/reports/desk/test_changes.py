@@ -42,7 +42,9 @@ def raw(page: Page) -> dict[str, Any]:
 
 
 @pytest.mark.parametrize("units", ["us", "si"])
-@pytest.mark.parametrize("like", ["trailer nose", "car front", "van rear", "slab edge", "machine", "other load"])
+@pytest.mark.parametrize(
+    "like", ["trailer nose", "car front", "van rear", "truck rear", "slab edge", "machine", "other load"]
+)
 def test_a_plan_begun_with_any_load_is_whole_at_once(tmp_path, like, units):
     """It has the questions' own words, a drawing, figures, and can be simulated."""
     page = fresh(tmp_path, like, units)
