@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from reports.sheet.marks import FONT, Marks, Spot
 from reports.words.plain import NOT_KNOWN
-from reports.words.sheet import friction_needed
+from reports.words.sheet import friction_needed, friction_said
 from sim.check.sideways.bearings import Bearing, over_the_need
 from sim.model.scenario import Scenario
 from sim.model.units import Units, show_up
@@ -67,7 +67,11 @@ def _bearing(paper: Marks, number: int, bearing: Bearing, at: Spot, mm_a_newton:
     paper.parts.append(f'<circle class="pivot" cx="{at[0]:.2f}" cy="{at[1]:.2f}" r="1.9"/>')
     paper.text((at[0], at[1] + 0.9), str(number), "middle", bold=True)
     outward = -1 if bearing.at[1] < 0 else 1
-    paper.text((at[0], at[1] - outward * 3.4 + 0.9), f"needs {friction_needed(bearing, bearing.worst)}", "middle")
+    beside = at[1] - outward * 3.4 + 0.9
+    if bearing.name.startswith("pivot"):  # clear of the line that the load turns about
+        paper.text((at[0] + 3.0, beside), friction_said(bearing, bearing.worst), "start")
+    else:
+        paper.text((at[0], beside), friction_said(bearing, bearing.worst), "middle")
 
 
 def rows(scenario: Scenario, units: Units) -> list[list[str]]:

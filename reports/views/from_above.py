@@ -11,8 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from reports.words.plain import NOT_KNOWN
-from reports.words.sheet import friction_needed
+from reports.words.sheet import friction_said
 from sim.check.sideways.bearings import Bearing, from_above
 from sim.model.visible import visible
 from sim.record.measured import Measured
@@ -49,7 +48,7 @@ def picture(record: Record) -> tuple[str, dict[str, Any]]:
         "contacts": [
             {
                 "along": (b.along[at] * reach).round(3).tolist(), "across": (-b.across[at] * reach).round(3).tolist(),
-                "needs": [says(b, n) for n in at],
+                "needs": [friction_said(b, n) for n in at],
             }
             for b in found.bearings
         ],
@@ -74,16 +73,12 @@ def _contact(number: int, bearing: Bearing, at: tuple[float, float], reach: floa
     ends = x + float(bearing.along[worst]) * reach, y - float(bearing.across[worst]) * reach
     beside = y - 16 if bearing.at[1] >= 0 else y + 26
     name = escape(visible(bearing.name))
+    at_pivot = bearing.name.startswith("pivot")  # whose words stand clear of the line that the load turns about
+    where = f'x="{x + 14}" text-anchor="start"' if at_pivot else f'x="{x}" text-anchor="middle"'
     return (
         f'<g data-contact="{number - 1}" data-x="{x}" data-y="{y}"><title>{name}</title>'
         f'<path class="worst" d="M{x} {y}L{ends[0]:.1f} {ends[1]:.1f}"/>'
         f'<path class="push" d="M{x} {y}"/><path class="tip" d=""/><circle cx="{x}" cy="{y}" r="9"/>'
         f'<text x="{x}" y="{y + 4.5:.1f}" text-anchor="middle" class="number">{number}</text>'
-        f'<text x="{x}" y="{beside:.1f}" text-anchor="middle" class="needs"></text></g>'
+        f'<text {where} y="{beside:.1f}" class="needs"></text></g>'
     )
-
-
-def says(bearing: Bearing, n: int) -> str:
-    """The words beside a contact at an instant."""
-    friction = friction_needed(bearing, n)
-    return f"friction {NOT_KNOWN}" if friction == NOT_KNOWN else f"needs {friction}"

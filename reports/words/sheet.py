@@ -232,3 +232,9 @@ def friction_needed(bearing: Bearing, n: int) -> str:
     """The friction coefficient that a contact needs at an instant, rounded up."""
     friction = bearing.friction(n)
     return NOT_KNOWN if friction is None else times_up(friction)
+
+
+def friction_said(bearing: Bearing, n: int) -> str:
+    """The words for it beside a contact in a picture."""
+    needed = friction_needed(bearing, n)
+    return f"friction {needed}" if needed == NOT_KNOWN else f"needs {needed}"
