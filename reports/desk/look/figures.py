@@ -172,8 +172,8 @@ CARDS = {
     "STATIONS": "follows",
     "LIFTER": "lifters",
     "LIFT": "leader",
-    "STAGE": "leader",
-    "STAGES": "leader",
+    "STAGE": "stages",
+    "STAGES": "stages",
     "PUMP": "lifters",
     "PUMPS": "people",
     "HANDLE": "lifters",
@@ -191,7 +191,7 @@ CARDS = {
     "TURNS": "worked",
     "REACTS": "people",
 }  # by the first word of a check: the card that it is about
-SHORT = {"limits": "follows", "worked": "follows"}  # cards that a short plan does not have
+SHORT = {"limits": "follows", "worked": "follows", "stages": "leader"}  # cards that a short plan does not have
 
 
 def tied(sheet: Sheet, cards: tuple[Card, ...]) -> list[Tied]:

@@ -8,9 +8,12 @@ from pathlib import Path
 
 import pytest
 
+from reports.desk.cards.full import full_cards
+from reports.desk.look.figures import tied
+from sim.check import check
 from sim.examples import example
 from sim.model.errors import Refused
-from sim.written.reading import read
+from sim.written.reading import parse, read
 from tests.reports.desk.asked import Page
 
 COMMENT = '# a word of our own\nweight = "5200 lb"'
@@ -212,3 +215,14 @@ def test_a_plan_of_that_name_must_be_there(page):
     for name in ("nowhere.toml", "../trailer.toml", ".liftcadence/token", "/etc/passwd"):
         with pytest.raises(Refused):
             page.desk.folder.plan(name)
+
+
+def test_a_finding_about_a_stage_leads_to_the_card_of_stages() -> None:
+    """Of a full plan; a short one, which has no such card, leads to the leader's."""
+    text = example("trailer-and-down")
+    sheet = check(parse(text, "trailer"))
+    of_stages = {f.what.words("us") for f in sheet.findings if f.check.name.startswith("STAGE")}
+    assert of_stages
+    cards = full_cards(tomllib.loads(text))
+    found = [each for each in tied(sheet, cards) if each.said.what.words("us") in of_stages]
+    assert found and {each.card for each in found} == {"stages"}
