@@ -1,4 +1,4 @@
-"""Ways to make a plan's lift, some of them side by side in one picture."""
+"""Ways to make one lift, side by side: in one picture, and on one printed page, the council sheet."""
 
 from __future__ import annotations
 
@@ -7,8 +7,14 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from reports.desk.document import without_row
+from reports.desk.look.figures import Figure, FiguresNow, strip
 from reports.desk.plan import State
 from reports.many.compare import label, write_compare_page
+from reports.paper.page import render
+from reports.words.plain import count
+from reports.words.sheet_sides import Said, gathered
+from reports.words.stops import stops_of
+from sim.check import check
 from sim.model.errors import Refused
 from sim.model.scenario import Scenario
 from sim.record.measures import measure
@@ -19,6 +25,8 @@ from sim.written.reading import parse, variants
 
 MOST = 5  # side by side: more are no picture for a wall
 FEWEST = 2
+SHOWN = ("Largest gap", "Largest drop", "Time", "Calls", "People needed", "Stops")
+MOST_CAUTIONS = 12  # lines that one page has room for; the rest are counted
 
 
 @dataclass(frozen=True)
@@ -87,3 +95,71 @@ def without(text: str, name: str, option: str) -> str:
         if row.get("name") == option:
             return without_row(text, "variant", at)
     raise Refused("there is no such option in this plan", "look at it again")
+
+
+# --- the council sheet: chosen ways side by side on one printed page, for who has to decide
+
+
+@dataclass(frozen=True)
+class Column:
+    """One way: its title, its figures and what the check says of it."""
+
+    title: str
+    figures: dict[str, Figure]
+    stops: tuple[Said, ...]
+    cautions: tuple[Said, ...]
+
+
+@dataclass(frozen=True)
+class Caution:
+    """A caution, and the numbers of the ways that it is of."""
+
+    said: Said
+    ways: str
+
+
+def council_page(name: str, state: State, names: Sequence[str]) -> str:
+    """The sheet of the chosen ways, everyone at mean times.
+
+    Raises
+    ------
+    Refused
+        It is no whole plan, or there are too few ways or too many.
+    """
+    asked = chosen(state, names)
+    return _council(state.whole(name).text, name, tuple((way.name, way.title) for way in asked))
+
+
+@lru_cache(maxsize=8)
+def _council(text: str, name: str, asked: tuple[tuple[str, str], ...]) -> str:
+    plan = parse(text, name)
+    there = {"": plan} | {each.variant: each for each in variants(plan)}
+    scenarios = [there[variant] for variant, _ in asked]
+    columns = []
+    for scenario, (_, title) in zip(scenarios, asked, strict=True):
+        record, sheet = simulate_fixed(scenario), check(scenario)
+        figures = {each.name: each for each in strip(FiguresNow(scenario, record, measure(record), sheet))}
+        cautions = tuple(gathered(sheet.of_level("caution")))
+        columns.append(Column(title, figures, tuple(gathered(sheet.of_level("stop"))), cautions))
+    listed = _cautions(columns)
+    return render(
+        "council.html",
+        units=plan.units,
+        title=plan.title,
+        stops=stops_of(*scenarios),
+        shown=SHOWN,
+        columns=columns,
+        cautions=listed[:MOST_CAUTIONS],
+        more=count(len(listed) - MOST_CAUTIONS, "caution") if len(listed) > MOST_CAUTIONS else "",
+    )
+
+
+def _cautions(columns: Sequence[Column]) -> list[Caution]:
+    """Each once, with the ways that it is of; those of few ways first, for they tell the ways apart."""
+    found: dict[tuple[str, str], tuple[Said, list[int]]] = {}
+    for number, column in enumerate(columns, 1):
+        for said in column.cautions:
+            found.setdefault((said.subject, said.what.words("us")), (said, []))[1].append(number)
+    listed = sorted(found.values(), key=lambda each: len(each[1]))
+    every = len(columns)
+    return [Caution(said, "all" if len(ways) == every else ", ".join(str(n) for n in ways)) for said, ways in listed]

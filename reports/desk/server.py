@@ -17,7 +17,7 @@ from starlette.responses import HTMLResponse, JSONResponse, Response
 from starlette.routing import Route
 from starlette.types import Scope
 
-from reports.desk import changes, compare, council, options, pages
+from reports.desk import changes, compare, options, pages
 from reports.desk.folder import Folder
 from reports.desk.jobs import KINDS, Jobs, Kind
 from reports.desk.look.drawing import Pull
@@ -149,7 +149,7 @@ class Desk:
 
     def _council(self, request: Request) -> str:
         plan = self._plan(request)
-        return council.council_page(plan.file.name, plan.state(), request.query_params.getlist("way"))
+        return compare.council_page(plan.file.name, plan.state(), request.query_params.getlist("way"))
 
     # --- what is changed
 
