@@ -149,7 +149,7 @@ PARTS = (
         "", _far_end,
     ),
     Part(
-        2, "pivot_held", ("pivot_held",), _both("What keeps the far end from moving along?"),
+        2, "pivot_held", ("pivot_held",), _both("What keeps the far end still?"),
         "Lifters that lean push the load along, and what it turns about with it. Go and look: chocks on both sides of "
         "it, on one, brakes alone, or nothing. What nobody has looked at is not known.",
         "at the far end", _pivot_held, HELD_MEANS,

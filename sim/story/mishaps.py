@@ -67,7 +67,8 @@ class Mishaps:
 
     def slows(self, catcher: str, factor: float) -> None:
         """What is left of what this catcher is at takes so many times as long from now on."""
-        job, at_it = self.people.jobs.get(catcher), self.people.catchers[catcher].target
+        job, person = self.people.jobs.get(catcher), self.people.catchers.get(catcher)
+        at_it = None if person is None else person.target
         if job is None or at_it is None:
             return
         self.site.bring_up(job.place)

