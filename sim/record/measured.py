@@ -129,6 +129,7 @@ class Measured:
         called_down = np.isin(times, [begin for begin, _ in made]) & before_it  # just now: it still stands, if it did
         after = np.where(called_down, strictly_during(made, times), during(made, times))
         flags = np.where(np.arange(len(times)) <= late.sum(), before, after)
+        flags[0] = during(made, since)[0]  # all that happened at the first call had happened
         keep = flags if kind == "made" else (caught == (kind == "standing")) & ~flags
         if not keep.any() or not self.called:
             return Peak(0.0, self.first_call, place.name)
