@@ -16,7 +16,7 @@ from sim.model.chance import Chance, Crew, FixedValues
 from sim.model.devices import EXACT
 from sim.model.scenario import Scenario, Stage
 from sim.record.record import Book, Record
-from sim.record.what import HELD, Outcome, What
+from sim.record.what import DONE, HELD, Outcome, What
 from sim.story.clock import LOOKS, Process, Turn
 from sim.story.ending import Ended, stuck
 from sim.story.lowering import Lowering
@@ -72,7 +72,8 @@ class Lift(Lowering):
                 ending = Outcome.DROPPED, str(lost.cause)
         outcome, reason = ending
         if self.site.scenario.stages:
-            self.say(What.STAGE_ENDS, outcome)
+            held = self.stage.do == "hold" and outcome in DONE
+            self.say(What.STAGE_ENDS, HELD if held else outcome)
         self.say(What(outcome), reason)
         return outcome, reason
 

@@ -13,7 +13,7 @@ import pytest
 
 from sim.model.devices import Device
 from sim.model.draw import Draw
-from sim.model.scenario import Operator, Scenario, Stage
+from sim.model.scenario import Mishap, Operator, Scenario, Stage
 from sim.record.measures import measure
 from sim.record.series import place_series
 from sim.story.lift import simulate_fixed
@@ -79,6 +79,16 @@ def test_the_sums_of_the_worked_way_down() -> None:
     assert found["largest_gap"] == found["largest_made_gap"] and found["over_limit_calls"] == 0
     assert found["lifters"]["ram"]["rise_per_pump_m"] / MM == pytest.approx(10)  # two raising strokes, 20 mm
     assert found["overshoot_m"] / MM == pytest.approx(5)  # of the raise: 20 mm for 15
+
+
+def test_a_hold_at_the_end_is_held_and_the_lift_has_come_out_as_its_raise() -> None:
+    """A stage has an end of its own; one that is lost while it is held has the lift's."""
+    stages = (Stage("raise", 15 * MM), Stage("hold", time=60.0))
+    found = measure(simulate_fixed(lift(15 * MM, lifter(collar(), name="ram"), stages=stages)))
+    assert (found["outcome"], [stage["outcome"] for stage in found["stages"]]) == ("raised", ["raised", "held"])
+    lost = (Mishap("pressure-lost", 2, "ram", after=20.0),)
+    dropped = measure(simulate_fixed(lift(15 * MM, lifter(collar(), name="ram"), stages=stages, mishaps=lost)))
+    assert [stage["outcome"] for stage in dropped["stages"]] == ["raised", "dropped"]
 
 
 @pytest.mark.parametrize(
