@@ -100,9 +100,7 @@ class Replay(Lift):
         for n, call in enumerate(calls):
             yield from self.hold_until(call.time, before, n)
             yield self.clock.until(call.time)
-            yield Turn(self.env, LOOKS)
-            for place in site.places:
-                site.bring_up(place)
+            yield from self.takes_a_look()
             over = self.rule.rule == "stop-until-caught" and n > 0 and site.all_caught and self.over_limit
             if over:
                 self.say(What.UNCAPTURABLE, ", ".join(self.over_limit))
@@ -135,9 +133,7 @@ class Replay(Lift):
         if logged is None and (look > call - max(0.15, 2 * tick) or self.rule.rule == "keep-pace"):
             return
         yield self.clock.until(look if logged is None else logged)
-        yield Turn(self.env, LOOKS)
-        for place in self.site.places:
-            self.site.bring_up(place)
+        yield from self.takes_a_look()
         if logged is not None or (self.refused and not self.site.all_caught):
             self.say(What.HOLDS, self.not_caught)
             if logged is None:

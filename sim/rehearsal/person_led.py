@@ -7,10 +7,10 @@ import simpy
 from sim.model.devices import EXACT
 from sim.model.scenario import Stage
 from sim.record.what import Outcome, What
-from sim.story.clock import LOOKS, Process, Turn
+from sim.story.clock import Process
 from sim.story.ending import Ended, stuck
 from sim.story.lift import Lift
-from sim.story.now import SideNow, mean_u
+from sim.story.now import SideNow, names_of
 from sim.story.site import Site
 
 CALL, UP, ROOM, DOWN, GO_ON = "call", "up", "room", "down", "go on"  # what the crew waits to hear
@@ -62,9 +62,7 @@ class PersonLed(Lift):
     def as_the_rule_looks(self) -> Process:
         """What the rule's look would have found, for as long as the person does not speak."""
         site = self.site
-        yield Turn(self.env, LOOKS)
-        for place in site.places:
-            site.bring_up(place)
+        yield from self.takes_a_look()
         if self.spoken:
             return
         reached = self.point_rise >= self.goal - EXACT
@@ -95,14 +93,11 @@ class PersonLed(Lift):
     def is_above(self, to: float) -> Process:
         """Wait for the person's word to come down a step, while there is a way to go."""
         yield from self.until_ready()
-        above = mean_u(self.site.sides, self.env.now) > to + EXACT
-        if not self.site.all_caught:
-            if above:
-                self.say(What.HOLDS, self.not_caught)
-            yield from self.until_all_caught()
-        if above:
-            yield from self.the_word(UP)
-        return above
+        return (yield from super().is_above(to))
+
+    def before_calling_down(self, held: bool) -> Process:
+        """All is caught: the person says when to come down."""
+        yield from self.the_word(UP)
 
     def before_room(self) -> Process:
         """All sides are clear: the person says when hands may go in."""
@@ -175,9 +170,4 @@ class PersonLed(Lift):
     @property
     def busy(self) -> str:
         """Which operators could not hear a call."""
-        return f"{', '.join(s.lifter.name for s in self.site.sides if not s.ready)} still at work"
-
-    @property
-    def all_ready(self) -> bool:
-        """Whether every operator could hear a call."""
-        return all(s.ready for s in self.site.sides)
+        return f"{names_of(s for s in self.site.sides if not s.ready)} still at work"

@@ -11,12 +11,13 @@ import simpy
 from sim.model.devices import EXACT
 from sim.model.loads import lifter_force
 from sim.model.pump import ram_travel
-from sim.record.what import What
+from sim.record.what import Outcome, What
 from sim.story.at_work import AtWork
 from sim.story.catchers import Catchers
 from sim.story.clock import LOOKS, MOVES, Process, Turn
+from sim.story.ending import Ended
 from sim.story.mishaps import Mishaps
-from sim.story.now import SideNow, mean_u
+from sim.story.now import SideNow, mean_u, names_of
 from sim.story.site import Site
 
 Act = Callable[[SideNow, int], Process]  # what an operator does at a word, in a call
@@ -53,6 +54,11 @@ class Leading(ABC):
         for place in self.site.places:
             self.site.bring_up(place)
 
+    def one_look(self) -> Process:
+        """The time that a look takes."""
+        yield self.env.timeout(self.rule.look)
+        yield Turn(self.env, LOOKS)
+
     def until_the_next_look(self) -> Process:
         """Keep the pace, and let every operator be ready."""
         if self.last_call + self.rule.pace > self.env.now:
@@ -61,7 +67,7 @@ class Leading(ABC):
 
     def until_ready(self) -> Process:
         """Wait until every operator has done what was called."""
-        while not all(s.ready for s in self.site.sides):
+        while not self.all_ready:
             yield self.wait()
 
     def until_all_caught(self) -> Process:
@@ -123,6 +129,34 @@ class Leading(ABC):
         """The stations where something is still being captured."""
         return ", ".join(p.name for p in self.site.places if not p.caught)
 
+    @property
+    def all_ready(self) -> bool:
+        """Whether every operator could hear a call."""
+        return all(s.ready for s in self.site.sides)
+
+    @property
+    def low_and_high(self) -> tuple[SideNow, SideNow] | None:
+        """The low side and the high one, where they differ by more than the level limit."""
+        limit, sides = self.rule.level_limit, self.site.sides
+        if limit is None or len(sides) < 2:
+            return None
+        rises = [self.site.motion.rise(s.lifter.head, s.u) for s in sides]
+        if max(rises) - min(rises) <= limit + EXACT:
+            return None
+        return sides[rises.index(min(rises))], sides[rises.index(max(rises))]
+
+    def end_at_the_last_call(self) -> None:
+        """No call is made that is one too many.
+
+        Raises
+        ------
+        Ended
+            All that are allowed were made.
+        """
+        if self.site.call >= self.rule.max_calls:
+            why = f"{self.site.call} calls were made, the most allowed (max_calls)"
+            raise Ended(Outcome.NOT_REACHED, why)
+
     def can_move(self, side: SideNow) -> bool:
         """Whether a full stroke would move this lifter at all."""
         if side.lifter.pump is None:
@@ -172,8 +206,3 @@ class Leading(ABC):
         yield self.env.timeout(seconds)
         self.site.stroke_ends(side)
         self.site.book_side(side, What.RECOVERS)
-
-
-def names_of(sides: list[SideNow]) -> str:
-    """Their lifters' names."""
-    return ", ".join(s.lifter.name for s in sides)

@@ -17,7 +17,7 @@ from sim.model.devices import EXACT
 from sim.model.scenario import Scenario, Stage
 from sim.record.record import Book, Record
 from sim.record.what import DONE, HELD, Outcome, What
-from sim.story.clock import LOOKS, Process, Turn
+from sim.story.clock import Process
 from sim.story.ending import Ended, stuck
 from sim.story.lowering import Lowering
 from sim.story.now import SideNow
@@ -141,8 +141,7 @@ class Lift(Lowering):
             if uncapturable:
                 self.say(What.UNCAPTURABLE, ", ".join(over))
         if held or uncapturable:
-            yield self.env.timeout(self.rule.look)
-            yield Turn(self.env, LOOKS)
+            yield from self.one_look()
         if uncapturable and self.rule.if_uncapturable == "stop":
             raise Ended(Outcome.STOPPED, stuck(self.over_limit))
 
@@ -156,8 +155,7 @@ class Lift(Lowering):
         """
         site = self.site
         sides = self.sides_to_call()
-        if site.call >= self.rule.max_calls:
-            raise Ended(Outcome.NOT_REACHED, f"{site.call} calls were made, the most allowed (max_calls)")
+        self.end_at_the_last_call()
         spent = [s for s in sides if s.left < EXACT]
         if spent:
             yield from self.reset_or_end(spent)
@@ -169,13 +167,8 @@ class Lift(Lowering):
 
     def sides_to_call(self) -> list[SideNow]:
         """All of them, or the low one if they differ by more than the level limit."""
-        sides = self.site.sides
-        if self.rule.level_limit is None or len(sides) < 2:
-            return sides
-        rises = [self.site.motion.rise(s.lifter.head, s.u) for s in sides]
-        if max(rises) - min(rises) <= self.rule.level_limit + EXACT:
-            return sides
-        return [sides[rises.index(min(rises))]]
+        apart = self.low_and_high
+        return [apart[0]] if apart else self.site.sides
 
     def reset_or_end(self, spent: list[SideNow]) -> Process:
         """Re-set the lifters that have no travel left, where the scenario has a re-set; else the lift has ended.

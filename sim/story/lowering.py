@@ -14,10 +14,10 @@ import simpy
 from sim.model.devices import EXACT
 from sim.model.scenario import FREE, LOWER, ROOM, Stage
 from sim.record.what import Outcome, What
-from sim.story.clock import LOOKS, Process, Turn
+from sim.story.clock import Process
 from sim.story.ending import Ended
-from sim.story.leading import Leading, names_of
-from sim.story.now import PlaceNow, SideNow, mean_u
+from sim.story.leading import Leading
+from sim.story.now import PlaceNow, SideNow, mean_u, names_of
 from sim.story.resets import let_go, pack_up, refusal, run_out
 from sim.story.site import Site
 
@@ -61,14 +61,18 @@ class Lowering(Leading):
         """One look, once all is caught: whether the load is still above where it is to go."""
         yield from self.takes_a_look()
         above = mean_u(self.site.sides, self.env.now) > to + EXACT
-        if not self.site.all_caught:
-            if above:
-                self.say(What.HOLDS, self.not_caught)
-            yield from self.until_all_caught()
-            if above:
-                yield self.env.timeout(self.rule.look)
-                yield Turn(self.env, LOOKS)
+        held = above and not self.site.all_caught
+        if held:
+            self.say(What.HOLDS, self.not_caught)
+        yield from self.until_all_caught()
+        if above:
+            yield from self.before_calling_down(held)
         return above
+
+    def before_calling_down(self, held: bool) -> Process:
+        """All is caught: the call goes out at once, or after a hold one look later."""
+        if held:
+            yield from self.one_look()
 
     def call_down(self, to: float) -> Process:
         """Have the load brought down one step, if it can be; then wait for the next look.
@@ -79,8 +83,7 @@ class Lowering(Leading):
             No call can be made any more, or what the load rests on cannot be freed.
         """
         sides = self.sides_to_call_down(to)
-        if self.site.call >= self.rule.max_calls:
-            raise Ended(Outcome.NOT_REACHED, f"{self.site.call} calls were made, the most allowed (max_calls)")
+        self.end_at_the_last_call()
         if at_their_end := [s for s in sides if s.u <= self.site.bottom(s) + EXACT]:
             yield from self.run_out_or_end(at_their_end)
             return
@@ -95,12 +98,8 @@ class Lowering(Leading):
 
     def sides_to_call_down(self, to: float) -> list[SideNow]:
         """All that are above it; of sides further apart than the level limit the high one alone."""
-        sides, limit = self.site.sides, self.rule.level_limit
-        if limit is not None and len(sides) > 1:
-            rises = [self.site.motion.rise(s.lifter.head, s.u) for s in sides]
-            if max(rises) - min(rises) > limit + EXACT:
-                sides = [sides[rises.index(max(rises))]]
-        return [s for s in sides if s.u > to + EXACT]
+        apart = self.low_and_high
+        return [s for s in (apart[1:] if apart else self.site.sides) if s.u > to + EXACT]
 
     def free_and_lower(self, sides: list[SideNow], to: float) -> Process:
         """One turn of the cycle: free, room, hands out, lower.
@@ -135,8 +134,7 @@ class Lowering(Leading):
 
     def before_lowering(self) -> Process:
         """All hands are out: one look."""
-        yield self.env.timeout(self.rule.look)
-        yield Turn(self.env, LOOKS)
+        yield from self.one_look()
 
     def make_room(self, stood: dict[PlaceNow, float], to: float) -> None:
         """Whatever holds more is to be let down a step below where the load stood, and no further than `to`."""

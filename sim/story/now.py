@@ -5,6 +5,7 @@ Plain and changeable: `site.py` moves them, the people of `lift.py` and `catcher
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from math import inf
 
@@ -193,6 +194,11 @@ class PlaceNow:
         for d in self.devices:
             d.held, d.climb, d.open, d.hands = d.device.at_start(slack), 0.0, False, False
             d.caught = not d.reach > d.held.captured + EXACT
+
+
+def names_of(sides: Iterable[SideNow]) -> str:
+    """Their lifters' names."""
+    return ", ".join(s.lifter.name for s in sides)
 
 
 def mean_u(sides: list[SideNow], time: float) -> float:

@@ -7,7 +7,7 @@ from sim.model.scenario import Lifter, Station
 from sim.model.stops import highest, settled_mean
 from sim.record.what import What
 from sim.story.clock import Process
-from sim.story.now import PlaceNow, RamRun, SideNow
+from sim.story.now import PlaceNow, RamRun, SideNow, names_of
 from sim.story.site import Site
 
 
@@ -33,7 +33,7 @@ def let_go(site: Site, spent: list[SideNow]) -> None:
 
 
 def _let_go(site: Site, sides: list[SideNow], what: What) -> None:
-    site.book.leader(site.env.now, site.call, what, ", ".join(s.lifter.name for s in sides))
+    site.book.leader(site.env.now, site.call, what, names_of(sides))
     for place in own_captures(sides):
         for d in place.devices:
             d.open = True
