@@ -34,7 +34,8 @@
   });
 
   function drawKept() {
-    const { durable, trouble, copied } = store.state, left = drill.taps.length - durable;
+    const { durable, changed, trouble, copied } = store.state;
+    const left = drill.taps.length - durable || Number(changed); // what was taken back is to be kept too
     const said = left ? `· ${left} not yet kept on this device` : "· all kept on this device";
     at("kept").textContent = drill.taps.length ? said : "";
     at("kept").dataset.left = left;

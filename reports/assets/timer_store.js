@@ -10,7 +10,8 @@ globalThis.timerStore = (name, tell) => {
   let anew = true; // whether what it has is to be replaced as a whole
   let given = 0, doubted = 0; // changes that it was given; those up to here may not all have come
   let latest = null, again = 0;
-  const state = { durable: 0, trouble: "", copied: true }; // taps that are on the disk; what is the matter
+  const state = { durable: 0, changed: false, trouble: "", copied: true }; // taps on the disk; whether more than taps is
+  // not on it yet, such as what was taken back; what is the matter
 
   function copy(drill) {
     try {
@@ -44,6 +45,7 @@ globalThis.timerStore = (name, tell) => {
     latest = drill;
     copy(drill);
     state.durable = Math.min(state.durable, drill.taps.length);
+    state.changed = true;
     if (db) write(drill);
     tell();
   }
@@ -60,6 +62,7 @@ globalThis.timerStore = (name, tell) => {
       change.oncomplete = () => {
         if (mine <= doubted) return;
         state.durable = Math.min(taps, latest.taps.length);
+        state.changed = mine < given;
         state.trouble = "";
         tell();
       };
@@ -96,7 +99,7 @@ globalThis.timerStore = (name, tell) => {
         db = request.result;
         db.onclose = () => { db = null; failed(null); };
         read(db.transaction("log").objectStore("log")).then((found) => {
-          state.trouble = "";
+          [state.trouble, state.changed] = ["", false];
           if (found) [there, anew, state.durable] = [found.taps.length, false, found.taps.length];
           resolve(found);
         }, refused);
