@@ -237,6 +237,9 @@ class SimpleLift(Leads, Measures):
         for work in [w for p in hit for w in p.works]:
             work.caught, work.hands = True, False
             work.open = work.open or (m.kind == "lifter-lost" and work.place.own)
+        for place in hit:  # from now on, not from when somebody else does something next
+            if self.is_open(place) and place.open_since is None:
+                place.open_since = self.wall()
         self.finish("dropped", f"{m.kind}: {m.who}")
 
     def own_works(self, rams):
