@@ -115,21 +115,22 @@ class Measured:
     def largest_gap(self, place: PlaceSeries, kind: Kind) -> Peak:
         """The largest gap of a kind at a place from the first call on."""
         gap, since = place.gap(), np.array([self.first_call])
+        last = max(0, int(np.count_nonzero(place.call == 0)) - 1)
+        stood = slice(last, last + 1)  # its last row before the first call
         caught_before = np.concatenate([place.caught[:1], place.caught[:-1]])
-        late = place.time >= self.first_call
+        late = place.call > 0  # its rows since the first call
         times = np.concatenate([since, place.time[late], place.time[late]])
-        values = np.concatenate([gap.just_after(since), gap.before[late], gap.after[late]])
+        values = np.concatenate([gap.after[stood], gap.before[late], gap.after[late]])
         made = self.made(place)
         landed = np.isin(place.time[late], [end for _, end in made])  # it is what it is once its side has been let down
         caught_after = np.where(landed, place.flag_after(place.caught, place.time[late]), place.caught[late])
-        caught = np.concatenate([place.flag_after(place.caught, since), caught_before[late], caught_after])
+        caught = np.concatenate([place.caught[stood], caught_before[late], caught_after])
         before = during(made, times, before=True)
         made_by_then = self.calls_before + np.searchsorted(self.call_times, times, side="right")
         before_it = np.concatenate([[-1], place.call[late], place.call[late]]) < made_by_then
         called_down = np.isin(times, [begin for begin, _ in made]) & before_it  # just now: it still stands, if it did
         after = np.where(called_down, strictly_during(made, times), during(made, times))
         flags = np.where(np.arange(len(times)) <= late.sum(), before, after)
-        flags[0] = during(made, since)[0]  # all that happened at the first call had happened
         keep = flags if kind == "made" else (caught == (kind == "standing")) & ~flags
         if not keep.any() or not self.called:
             return Peak(0.0, self.first_call, place.name)

@@ -70,6 +70,7 @@ def see_gaps(layout: Layout, gaps: GapsSoFar, window: Window, limit: float, call
         counts = flags.copy()
         counts[1:] |= flags[:-1] & came_later
         if call == 0:
+            counts[:-1] &= ~calls[1:, None]  # at the last of the instants at that time
             counts &= calls[:, None]
         _see_peaks(gaps, sort, gap * counts, window.time, call + calls)
     if call > 0:
