@@ -38,16 +38,11 @@ def leader_buttons(scenario: Scenario) -> list[dict[str, Any]]:
     buttons = [_button("Call", "leader", "call", kind="call")]
     if len(scenario.lifters) > 1 and scenario.leader.level_limit is not None:
         buttons += [_button(f"Call: {x.name} only", "leader", "call", x.name, "small") for x in scenario.lifters]
-    if comes_down(scenario):
+    if scenario.comes_down:
         buttons += [_button(label, "leader", what) for label, what in (("Up", CALL), ("Room", ROOM), ("Down", DOWN))]
     buttons.append(_button("Hold", "leader", "hold"))
     buttons.append(_button("Stop", "leader", "stop", kind="stop") | {"then": ["Resume", "resume"]})
     return buttons
-
-
-def comes_down(scenario: Scenario) -> bool:
-    """Whether the plan has a way down."""
-    return any(stage.do == "lower" for stage in scenario.stages)
 
 
 def cards(scenario: Scenario) -> list[dict[str, Any]]:
@@ -62,7 +57,7 @@ def cards(scenario: Scenario) -> list[dict[str, Any]]:
                 "buttons": [
                     stroke | {"then": ["Stroke ends", "stroke end"]},
                     _button("Missed the call", lifter.name, "missed", kind="small"),
-                    *([_button("Landed", lifter.name, LANDED)] if comes_down(scenario) else []),
+                    *([_button("Landed", lifter.name, LANDED)] if scenario.comes_down else []),
                 ],
             }
         )
@@ -75,7 +70,7 @@ def cards(scenario: Scenario) -> list[dict[str, Any]]:
                     "name": catcher if where.name in catcher else name,
                     "does": device.name,
                     "buttons": [
-                        *([hands | {"then": ["Hands out", OUT]}] if comes_down(scenario) else []),
+                        *([hands | {"then": ["Hands out", OUT]}] if scenario.comes_down else []),
                         _button("Caught", catcher, "caught", where.name, "caught"),
                         _button("Starts work", catcher, "start", where.name, "small"),
                         _button("Gap measured", where.name, "gap", kind="small") | {"size": f"Gap at the {where.name}"},

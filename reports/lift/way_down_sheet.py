@@ -18,7 +18,7 @@ from sim.model.units import Units
 
 def way_down(scenario: Scenario, summary: dict[str, Any], units: Units) -> dict[str, Any] | None:
     """What the page says; None where the plan does not lower."""
-    if not any(stage.do == "lower" for stage in scenario.stages):
+    if not scenario.comes_down:
         return None
     return {
         "stages": list(_stages(scenario, summary, units)),

@@ -97,7 +97,7 @@ class Course:
         """Values of u of a side, from the start to the furthest it goes: shape (STEPS,) [rad or m]."""
         return np.linspace(0.0, self.tops[lifter.name], STEPS)
 
-    def lifters_of(self, station: Station) -> list[Lifter]:
+    def lifters_of(self, station: Lifter | Station) -> list[Lifter]:
         """The lifters whose loss the station would meet."""
         return [x for x in self.scenario.lifters if station.side in (x.side, "both")]
 

@@ -47,8 +47,8 @@ def _start(course: Course) -> Iterator[Finding]:
     motion, u = course.motion, course.motion.u_for_rise(course.scenario.need.point, course.scenario.start)
     for lifter in course.scenario.lifters if course.scenario.start > 0 else ():
         held = [
-            line.u_at(max(0.0, brought_up(device, _slack(place), line.demand(u)).captured))
-            for place in _places(course, lifter)
+            line.u_at(max(0.0, brought_up(device, place.slack, line.demand(u)).captured))
+            for place in course.measured.could_stop(lifter, lifter_holds=True)
             for line in [motion.line(place.head, place.base)]
             for device in place.capture
         ]
@@ -58,10 +58,6 @@ def _start(course: Course) -> Iterator[Finding]:
                 "caution", Check.SIDE_STARTS_UNHELD, f"{lifter.side} side", far, 0.0, "m", "start.rise",
                 far=up(far, "length"),
             )  # fmt: skip
-
-
-def _slack(place: Lifter | Station) -> float:
-    return place.slack if isinstance(place, Station) else 0.0
 
 
 def _need(course: Course) -> Iterator[Finding]:
@@ -95,7 +91,7 @@ def _seconds(seconds: float) -> str:
 
 def _travel(course: Course, descent: Descent, lifter: Lifter) -> Iterator[Finding]:
     """A stroke more than where the side stands: the first call down frees it there."""
-    if course.scenario.reset is not None or not _places(course, lifter):
+    if course.scenario.reset is not None or not course.measured.could_stop(lifter, lifter_holds=True):
         return
     u = descent.begins(lifter)
     moved = course.scenario.load.take_up + course.motion.line(lifter.head, lifter.base).demand(u)
@@ -108,11 +104,6 @@ def _travel(course: Course, descent: Descent, lifter: Lifter) -> Iterator[Findin
         )  # fmt: skip
 
 
-def _places(course: Course, lifter: Lifter) -> list[Lifter | Station]:
-    """What can hold a side."""
-    return [place for place in course.scenario.places if place.side in (lifter.side, "both")]
-
-
 def _ends(course: Course, descent: Descent) -> Iterator[Finding]:
     """A side that comes down further than it was to: nothing that it could land on lies as high."""
     if descent.stage.to <= 0 or course.record.outcome == Outcome.STUCK:
@@ -120,7 +111,7 @@ def _ends(course: Course, descent: Descent) -> Iterator[Finding]:
     for lifter in course.scenario.lifters:
         end = float(course.motion.rise(course.scenario.need.point, descent.ends(lifter)))
         if end < descent.stage.to - EXACT:
-            held = bool(_places(course, lifter))
+            held = bool(course.measured.could_stop(lifter, lifter_holds=True))
             why = "no device can stand there" if held else "no device holds it, and the valve takes a while to shut"
             yield finding(
                 "caution", Check.SIDE_ENDS_BELOW, f"{lifter.side} side", end, descent.stage.to, "m", "stage.to",
@@ -181,11 +172,11 @@ def _beside(course: Course, place: Lifter | Station) -> list[Lifter | Station]:
 
 def _most_let_down(course: Course, place: Lifter | Station, device: Device) -> float:
     """The most that one call takes a device down from where the load stands [m], wherever on its way that is."""
-    slack, line = _slack(place), course.motion.line(place.head, place.base)
+    slack, line = place.slack, course.motion.line(place.head, place.base)
     most = 0.0
     for descent in course.descents:
         room = descent.stage.led(course.scenario.leader).room
-        sides = [x for x in course.scenario.lifters if place.side in (x.side, "both")]
+        sides = course.lifters_of(place)
         begins, ends = (float(np.mean([at(x) for x in sides])) for at in (descent.begins, descent.ends))
         held = brought_up(device, slack, line.demand(begins))
         for demand in np.linspace(line.demand(begins), line.demand(ends), STEPS).tolist():

@@ -17,7 +17,7 @@ from sim.drill.log.lines import Log, LogProblem
 from sim.drill.log.observed import observe
 from sim.drill.replay import Replayed, replay
 from sim.drill.way_down import DrilledDown, split, way_down
-from sim.model.scenario import Scenario, Station
+from sim.model.scenario import Scenario
 from sim.record.measured import Measured
 from sim.record.measures import measure
 from sim.record.record import Record
@@ -192,8 +192,7 @@ def _without_a_stroke(course: DrillCourse, scenario: Scenario) -> None:
         moves = sorted(m for x in scenario.lifters if where.side in (x.side, "both") for m in course.moves(x.name))
         starts = [start for start, _ in moves]
         for n, device in enumerate(where.capture):
-            slack = where.slack if isinstance(where, Station) else 0.0
-            last = -1.0 if device.at_start(slack).captured < 0 else 0.0
+            last = -1.0 if device.at_start(where.slack).captured < 0 else 0.0
             for capture in seen.captures.get((where.name, n), []):
                 k = bisect_right(starts, capture.time)
                 if (moves[k - 1][1] if k else -0.5) <= last:

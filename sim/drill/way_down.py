@@ -126,7 +126,7 @@ def _heard(call: HeardDown, entry: Entry) -> None:
 
 def planned(scenario: Scenario) -> dict[str, float]:
     """How long each part of a lowering call takes in the plan: means at mean times [s]; empty: none."""
-    if not any(stage.do == "lower" for stage in scenario.stages):
+    if not scenario.comes_down:
         return {}
     events = simulate_fixed(replace(scenario, mishaps=())).events
     leader = events[events["who"] == LEADER]

@@ -155,6 +155,11 @@ class Lifter:
     give: float | None = None  # how far ram, capture and ground give under the load that the capture would catch
     tie: Tie | None = None  # what keeps its foot from kicking out; None: nothing that is known
 
+    @property
+    def slack(self) -> float:
+        """How far its own capture is behind the load at the start: it is in contact [m]."""
+        return 0.0
+
 
 @dataclass(frozen=True, slots=True)
 class Tie:
@@ -275,6 +280,11 @@ class Scenario:
     def job(self) -> tuple[Stage, ...]:
         """Its stages in order: where none is written, one that raises to the need."""
         return self.stages or (Stage("raise", self.need.rise),)
+
+    @property
+    def comes_down(self) -> bool:
+        """Whether a stage lowers the load."""
+        return any(stage.do == "lower" for stage in self.stages)
 
     @property
     def places(self) -> tuple[Lifter | Station, ...]:

@@ -125,24 +125,23 @@ def settled_mean(stops: Iterable[AnyFloats], both: Iterable[AnyFloats]) -> AnyFl
     return highest([sum(stops) / len(stops), *both])
 
 
-def settled(us: Sequence[float], stops: Sequence[float], both: Iterable[float]) -> list[float]:
+def settled(us: NDArray[np.float64], stops: NDArray[np.float64], both: Iterable[AnyFloats]) -> NDArray[np.float64]:
     """Where each side comes to rest as all come down by the same u, until its own stop, or the mean that of `both`.
 
     Parameters
     ----------
-    us, stops : sequence of float
+    us, stops : ndarray of shape (sides,) or (sides, n), of one side or two
         Where each side is, and where its own places hold it, no higher [rad or m].
-    both : iterable of float
+    both : iterable of float or ndarray of shape (n,)
         What the places on `both` sides hold [rad or m].
 
     Returns
     -------
-    list of float
-        One a side [rad or m].
+    ndarray of the same shape
+        [rad or m]
     """
-    down = max(0.0, sum(us) - len(us) * float(settled_mean(stops, both)))  # all sides together
-    rests = list(us)
-    for n, share in zip(sorted(range(len(us)), key=lambda n: us[n] - stops[n]), range(len(us), 0, -1), strict=True):
-        by = min(us[n] - stops[n], down / share)
-        rests[n], down = us[n] - by, down - by
+    way = us - stops
+    down = np.maximum(0.0, us.sum(axis=0) - len(us) * settled_mean(stops, both))  # all sides together
+    each = np.maximum(down / len(us), down - (len(us) - 1) * way.min(axis=0))  # once one has met its stop, the other
+    rests: NDArray[np.float64] = us - np.minimum(way, each)
     return rests

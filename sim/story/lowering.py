@@ -141,7 +141,7 @@ class Lowering(Leading):
         for place, demand in stood.items():
             level = max(demand - self.rule.room, place.line.demand(to)) - place.origin
             for d in place.devices:
-                lowest = max(level, d.device.at_start(place.slack).captured)
+                lowest = max(level, d.device.at_start(place.where.slack).captured)
                 if d.held.captured > lowest + EXACT and d.catcher not in self.site.false_reports:
                     d.goes_down_to = lowest
                     self.site.wake(d.catcher)

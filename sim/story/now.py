@@ -144,11 +144,6 @@ class PlaceNow:
     origin: float = 0.0  # the demand at which the devices were last set up [m]
     moving: int = 0  # how many of its sides are
 
-    @property
-    def slack(self) -> float:
-        """How far its tie leaves the devices behind the load at the start [m]."""
-        return self.where.slack if isinstance(self.where, Station) else 0.0
-
     def state(self) -> tuple[float, bool, bool, bool]:
         """What the best device not open holds (of an open place, what the best one held) [m]; open, hands, caught."""
         if len(self.devices) == 1:

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from math import inf
 
+import numpy as np
 import simpy
 
 from sim.model.chance import Chance
@@ -57,7 +58,7 @@ class Site:
             self.put(side, u)
         for place in self.places:
             for d in place.devices:
-                d.held, d.caught = brought_up(d.device, place.slack, place.demand), True
+                d.held, d.caught = brought_up(d.device, place.where.slack, place.demand), True
 
     def _side(self, lifter: Lifter) -> SideNow:
         load, line = self.scenario.load, self.motion.line(lifter.head, lifter.base)
@@ -73,7 +74,7 @@ class Site:
         place.devices = [
             DeviceNow(d, place, c, Held(0.0), True) for d, c in zip(where.capture, where.catchers, strict=True)
         ]
-        place.set_up(place.slack)
+        place.set_up(place.where.slack)
         for side in sides:
             side.places.append(place)
         return place
@@ -257,8 +258,8 @@ class Site:
         """The load comes down onto its captures, the rams staying in contact."""
         self.book_all(What.SETTLES)
         both = [p.u_held for p in self.places if p.where.side == "both"]
-        rests = settled([s.u for s in self.sides], [self.own_stop(s) for s in self.sides], both)
-        for side, u in zip(self.sides, rests, strict=True):
+        us, stops = (np.array(each) for each in zip(*((s.u, self.own_stop(s)) for s in self.sides), strict=True))
+        for side, u in zip(self.sides, settled(us, stops, both).tolist(), strict=True):
             self.put(side, u)
             if side.travel > side.free:
                 side.travel = side.travel_end = side.free + side.line.demand(u) - side.contact

@@ -16,7 +16,7 @@ from sim.batch.scene import Scene
 from sim.batch.strokes import Rams
 from sim.model.devices import EXACT
 from sim.model.devices.protocol import brought_up
-from sim.model.stops import about_the_other, settled_mean
+from sim.model.stops import about_the_other, settled
 
 
 def rests(scene: Scene) -> Flags:
@@ -80,18 +80,6 @@ def settle(scene: Scene, some: Flags) -> None:
     put(scene, rest[:, these], these)
     now.stands[:, these] = True
     scene.timeline.look_at(now, some)
-
-
-def settled(u: Array, stops: Array, both: list[Array]) -> Array:
-    """As `sim.model.stops.settled`, of arrays of shape (sides, n) and (n,) [rad or m]."""
-    way = u - stops
-    down = np.maximum(0.0, u.sum(axis=0) - len(u) * settled_mean(stops, both))
-    short = np.minimum(way.min(axis=0), down / len(u))  # of the side that has the shorter way
-    if len(u) == 1:
-        return np.asarray(u - short)
-    long = np.minimum(way.max(axis=0), down - short)
-    first = way[0] <= way[1]
-    return np.asarray(u - np.where(np.array([first, ~first]), short, long))
 
 
 def stand_half_way(layout: Layout, now: Moment, rams: Rams) -> None:

@@ -88,7 +88,7 @@ def layout_of(scenario: Scenario) -> Layout:
     places = scenario.places
     people = tuple(dict.fromkeys(name for place in places for name in place.catchers))
     devices = tuple(
-        DeviceHere(device, work_of(device, _slack(place)), n, people.index(name), _slack(place))
+        DeviceHere(device, work_of(device, place.slack), n, people.index(name), place.slack)
         for n, place in enumerate(places)
         for device, name in zip(place.capture, place.catchers, strict=True)
     )
@@ -110,9 +110,5 @@ def layout_of(scenario: Scenario) -> Layout:
         devices_of=tuple(tuple(n for n, d in enumerate(devices) if d.person == h) for h in range(len(people))),
         ends_at=np.array([[d.device.ends_at] for d in devices]).reshape(len(devices), 1),
         hands=tuple(n for n, d in enumerate(devices) if d.work is not None and d.work.hands),
-        comes_down=any(stage.do == "lower" for stage in scenario.stages),
+        comes_down=scenario.comes_down,
     )
-
-
-def _slack(place: Lifter | Station) -> float:
-    return place.slack if isinstance(place, Station) else 0.0

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from sim.model.stops import about_the_other, highest, settled_mean
+from sim.model.stops import about_the_other, highest, settled, settled_mean
 
 
 def test_the_stop_is_the_highest_of_what_holds_and_never_below_the_start():
@@ -33,3 +33,15 @@ def test_floats_and_arrays_agree():
     assert list(highest([a, b, c])) == [highest(row) for row in rows]
     assert list(about_the_other(a, b)) == [about_the_other(x, y) for x, y, _ in rows]
     assert list(settled_mean([a, b], [c])) == [settled_mean([x, y], [z]) for x, y, z in rows]
+
+
+def test_a_load_settles_by_the_same_u_until_each_side_meets_its_own_stop() -> None:
+    """Worked by hand, of one lift and of several at once: down 7 and then the other alone, or until the mean is met."""
+    us, stops = np.array([20.0, 10.0]), np.array([0.0, 3.0])
+    assert settled(us, stops, []).tolist() == [0.0, 3.0]
+    assert settled(us, stops, [12.0]).tolist() == [17.0, 7.0]  # mean 15 to 12: 3 each
+    assert settled(us, stops, [5.0]).tolist() == [7.0, 3.0]  # 7 each, and 6 more of the left
+    assert settled(us, stops, [99.0]).tolist() == [20.0, 10.0]  # nothing rises
+    assert settled(np.array([20.0]), np.array([4.0]), []).tolist() == [4.0]
+    many = settled(np.array([[20.0, 20.0], [10.0, 10.0]]), np.array([[0.0, 0.0], [3.0, 3.0]]), [np.array([12.0, 5.0])])
+    assert many.tolist() == [[17.0, 7.0], [7.0, 3.0]]
