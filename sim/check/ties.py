@@ -126,33 +126,51 @@ def tie_findings(course: Course, station: Station, load: StationLoad, held: TieL
     if held.in_line < 1 - SIDEWAYS:
         cosine = f"{held.in_line:.2f}"
         yield finding("note", Check.TIE_OUT_OF_LINE, subject, held.in_line, 1.0, "", "statics", cosine=cosine)
-    yield from _limit(course, station, subject, held)
+    assert station.tie is not None
+    yield from limit_findings(course, subject, station.tie, held.tension_static, held.tension_peak)
+    yield from _stretches(subject, station.tie, held)
 
 
-def _limit(course: Course, station: Station, subject: str, held: TieLoad) -> Iterator[Finding]:
-    """Tension times the design factor against the working load limit, at rest and at the peak."""
-    factor, rest, limit, source = (
-        course.scenario.limits.design_factor, held.tension_static, held.working_load_limit, held.limit_source
-    )  # fmt: skip
-    static = up(rest, "force")
+def limit_findings(course: Course, subject: str, tie: Tie, rest: float, peak: float | None) -> Iterator[Finding]:
+    """Tension times the design factor against a tie's working load limit.
+
+    Parameters
+    ----------
+    course : Course
+        The lift, swept.
+    subject : str
+        Whose tie it is, in words.
+    tie : Tie
+        With its limit, or none.
+    rest, peak : float
+        The most tension at rest and at the peak of a drop [N]; None where the peak is not known.
+    """
+    factor, limit, source = course.scenario.limits.design_factor, tie.working_load_limit, tie.limit_source
     if rest < NOTHING:
         return
+    static = up(rest, "force")
     if limit is None:
         yield finding("caution", Check.TIE_UNRATED, subject, rest, None, "N", "not given in the file", static=static)
         return
     over: dict[str, Part] = {"factor": course.scenario.limits.factor_said, "most": down(limit, "force")}
     if not rest * factor <= limit:
         yield finding("stop", Check.TIE_OVER_AT_REST, subject, rest * factor, limit, "N", source, static=static, **over)
-    elif held.tension_peak is None:
+    elif peak is None:
         yield finding("caution", Check.TIE_PEAK_UNKNOWN, subject, rest, limit, "N", source, static=static)
-    elif not held.tension_peak * factor <= limit:
-        over |= {"peak": up(held.tension_peak, "force")}
-        yield finding("stop", Check.TIE_OVER_AT_PEAK, subject, held.tension_peak * factor, limit, "N", source, **over)
+    elif not peak * factor <= limit:
+        over |= {"peak": up(peak, "force")}
+        yield finding("stop", Check.TIE_OVER_AT_PEAK, subject, peak * factor, limit, "N", source, **over)
+
+
+def _stretches(subject: str, tie: Tie, held: TieLoad) -> Iterator[Finding]:
+    """How much longer it gets, where that is a figure."""
+    if held.tension_static < NOTHING or tie.working_load_limit is None:
+        return
     if held.stretch is not None:
         source = "elongation given in the file"
         longer = up(held.stretch, "length")
         yield finding("note", Check.TIE_STRETCHES, subject, held.stretch, None, "m", source, longer=longer)
-    elif station.tie is not None and station.tie.elongation is not None:
+    elif tie.elongation is not None:
         yield finding("caution", Check.TIE_STRETCH_NO_FIGURE, subject, source="elongation given in the file")
 
 

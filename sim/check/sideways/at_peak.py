@@ -12,14 +12,12 @@ import numpy as np
 
 from sim.check.course import Course
 from sim.check.findings import Check, Finding, finding
-from sim.check.sideways.equilibrium import Equilibrium, Push, equilibrium, push
+from sim.check.sideways.equilibrium import SLIGHT, Equilibrium, Push, equilibrium, push
 from sim.check.stations import falls_onto
 from sim.model.loads import lifter_force
 from sim.model.scenario import Lifter, Pivot, Station
 from sim.model.sentences import Part, down, up
 from sim.record.series import Array
-
-SLIGHT = 1e-6  # of the weight: a push smaller than this is none
 
 
 @dataclass(frozen=True, slots=True)

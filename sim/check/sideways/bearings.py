@@ -15,13 +15,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.check.course import STEPS
-from sim.check.sideways.equilibrium import Contact, on_its_lifters
+from sim.check.sideways.equilibrium import SLIGHT, Contact, on_its_lifters
 from sim.model.motion import motion_of
 from sim.model.scenario import Scenario
 
 Array = NDArray[np.float64]
 Way = Literal["ahead", "behind"]
-SLIGHT = 1e-6  # of the weight: a push smaller than this is none
 
 
 @dataclass(frozen=True, slots=True)

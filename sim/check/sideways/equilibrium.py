@@ -21,6 +21,8 @@ from sim.model.loads import lifter_force
 from sim.model.motion import AnyFloats, Floats, Hinged, Motion, functions_for
 from sim.model.scenario import Load, Point, Scenario
 
+SLIGHT = 1e-6  # of the weight: a push smaller than this is none
+
 Vector = tuple[AnyFloats, AnyFloats, AnyFloats]  # x, y, z: ahead, left and up are positive
 
 

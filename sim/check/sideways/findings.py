@@ -15,7 +15,7 @@ from sim.check.figures import times_up
 from sim.check.findings import Check, Finding, Level, finding
 from sim.check.lifters import LifterLoad
 from sim.check.sideways.at_peak import on_the_contacts, pivot_at_peak_findings
-from sim.check.sideways.equilibrium import Equilibrium, Push, on_its_lifters
+from sim.check.sideways.equilibrium import SLIGHT, Equilibrium, Push, on_its_lifters
 from sim.check.sideways.heads import head_findings, lifter_tie_findings
 from sim.check.stations import StationLoad
 from sim.model.devices import EXACT
@@ -57,10 +57,10 @@ def _pivot(course: Course, found: Equilibrium) -> Iterator[Finding]:
     each = on_the_contacts(found)  # on the pivot: ahead is positive
     flat = float(np.hypot(np.asarray(found.pushed[0]), np.asarray(found.pushed[1])).max())
     needed = max(float(np.abs(part).max()) for part in each)
-    if max(flat, needed) <= 1e-6 * load.weight:
+    if max(flat, needed) <= SLIGHT * load.weight:
         return
     worst = max((float(part[np.argmax(np.abs(part))]) for part in each), key=abs)
-    ways = {bool(sign > 0) for part in each for sign in (part.min(), part.max()) if abs(sign) > 1e-6 * load.weight}
+    ways = {bool(sign > 0) for part in each for sign in (part.min(), part.max()) if abs(sign) > SLIGHT * load.weight}
     said = {"push": up(flat, "force"), "each": up(needed, "force")}
     if pivot.held == "nothing":
         yield finding("stop", Check.PIVOT_HELD_BY_NOTHING, "pivot", flat, 0.0, "N", "statics; the file", **said)

@@ -12,11 +12,11 @@ from sim.check.figures import times_up
 from sim.check.findings import Check, Finding, finding
 from sim.check.lifters import LifterLoad
 from sim.check.sideways.equilibrium import Push, push
-from sim.check.ties import NOTHING, tension
+from sim.check.ties import limit_findings, tension
 from sim.model.devices.protocol import stands_alone
 from sim.model.loads import lifter_force
 from sim.model.scenario import Lifter, Station
-from sim.model.sentences import Part, down, up
+from sim.model.sentences import up
 
 METAL = (0.2, 0.4)  # metal on metal, dry: smooth or painted smooth; rough and unpainted
 METAL_SOURCE = "IMO/ILO/UNECE CTU Code, Annex 7 App. 2: metal on metal, dry"
@@ -63,27 +63,12 @@ def lifter_tie_findings(course: Course, lifter: Lifter, load: LifterLoad) -> Ite
     u = course.sweep(lifter)
     force = lifter_force(lifter, course.scenario.load, course.motion, u)
     rest = float(np.max(tension(course, lifter, tie, force, u)))
-    subject, factor, limit = f"{lifter.name} tie", course.scenario.limits.design_factor, tie.working_load_limit
+    subject = f"{lifter.name} tie"
     if not math.isfinite(rest):
         along, across, _ = course.direction(lifter.head, lifter.base, u)
         thrust = up(float(np.max(force * np.hypot(along, across))), "force")
         yield finding("stop", Check.TIE_PULLS_WRONG, subject, source="statics", thrust=thrust)
         return
-    if rest < NOTHING:
-        return
-    static = up(rest, "force")
-    if limit is None:
-        yield finding("caution", Check.TIE_UNRATED, subject, rest, None, "N", "not given in the file", static=static)
-        return
-    over: dict[str, Part] = {"factor": f"{factor:g}", "most": down(limit, "force")}
-    peak = np.full_like(u, load.peak or 0.0)
-    at_peak = max(rest, float(np.max(tension(course, lifter, tie, peak, u))))
-    if not rest * factor <= limit:
-        yield finding(
-            "stop", Check.TIE_OVER_AT_REST, subject, rest * factor, limit, "N", tie.limit_source, static=static, **over
-        )
-    elif load.catches and load.peak is None:
-        yield finding("caution", Check.TIE_PEAK_UNKNOWN, subject, rest, limit, "N", tie.limit_source, static=static)
-    elif not at_peak * factor <= limit:
-        over |= {"peak": up(at_peak, "force")}
-        yield finding("stop", Check.TIE_OVER_AT_PEAK, subject, at_peak * factor, limit, "N", tie.limit_source, **over)
+    at_peak = float(np.max(tension(course, lifter, tie, np.full_like(u, load.peak or 0.0), u)))
+    known = load.peak is not None or not load.catches
+    yield from limit_findings(course, subject, tie, rest, max(rest, at_peak) if known else None)
