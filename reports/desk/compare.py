@@ -7,14 +7,13 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from reports.desk.document import without_row
-from reports.desk.look.figures import Figure, FiguresNow, strip
+from reports.desk.look.figures import Figure, reckoned, strip
 from reports.desk.plan import State
 from reports.many.compare import label, write_compare_page
 from reports.paper.page import render
 from reports.words.plain import count
 from reports.words.sheet_sides import Said, gathered
 from reports.words.stops import stops_of
-from sim.check import check
 from sim.model.errors import Refused
 from sim.model.scenario import Scenario
 from sim.record.measures import measure
@@ -77,10 +76,15 @@ def compare_page(name: str, state: State, names: Sequence[str]) -> str:
 
 @lru_cache(maxsize=8)
 def _page(text: str, name: str, asked: tuple[tuple[str, str], ...]) -> str:
-    plan = parse(text, name)
-    others: dict[str, Scenario] = {each.variant: each for each in variants(plan)}
-    records = [simulate_fixed(others.get(variant, plan)) for variant, _ in asked]
+    records = [simulate_fixed(scenario) for scenario in _scenarios(text, name, asked)]
     return write_compare_page(records, [measure(each) for each in records], [title for _, title in asked])
+
+
+def _scenarios(text: str, name: str, asked: Sequence[tuple[str, str]]) -> list[Scenario]:
+    """Of the ways asked for, each a name and a title."""
+    plan = parse(text, name)
+    there = {"": plan} | {each.variant: each for each in variants(plan)}
+    return [there[variant] for variant, _ in asked]
 
 
 def without(text: str, name: str, option: str) -> str:
@@ -132,20 +136,18 @@ def council_page(name: str, state: State, names: Sequence[str]) -> str:
 
 @lru_cache(maxsize=8)
 def _council(text: str, name: str, asked: tuple[tuple[str, str], ...]) -> str:
-    plan = parse(text, name)
-    there = {"": plan} | {each.variant: each for each in variants(plan)}
-    scenarios = [there[variant] for variant, _ in asked]
+    scenarios = _scenarios(text, name, asked)
     columns = []
     for scenario, (_, title) in zip(scenarios, asked, strict=True):
-        record, sheet = simulate_fixed(scenario), check(scenario)
-        figures = {each.name: each for each in strip(FiguresNow(scenario, record, measure(record), sheet))}
+        now = reckoned(scenario)
+        figures, sheet = {each.name: each for each in strip(now)}, now.sheet
         cautions = tuple(gathered(sheet.of_level("caution")))
         columns.append(Column(title, figures, tuple(gathered(sheet.of_level("stop"))), cautions))
     listed = _cautions(columns)
     return render(
         "council.html",
-        units=plan.units,
-        title=plan.title,
+        units=scenarios[0].units,
+        title=scenarios[0].title,
         stops=stops_of(*scenarios),
         shown=SHOWN,
         columns=columns,

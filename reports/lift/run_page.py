@@ -58,6 +58,7 @@ def write_run_page(
     """
     scenario = record.scenario
     lanes = lanes_of(record)
+    drawn = drawing.section(record, summary) if drawing_html is None else drawing_html
     places, time = Measured(record).places, pressed_time(record)
     return render(
         "run.html",
@@ -69,9 +70,9 @@ def write_run_page(
         record=record,
         answers=[together(answer.answer(summary, scenario, units)) for units in ("us", "si")],
         why=answer.why(summary),
-        drawing_html=drawing.section(record, summary) if drawing_html is None else drawing_html,
+        drawing_html=drawn,
         drawing_style=drawing.STYLE,
-        above=from_above.picture(record),
+        above=from_above.picture(record) if drawn else None,
         drawing_scripts=drawing.SCRIPTS,
         figures={
             "timeline": pressed(timeline_figure(record, lanes), time),

@@ -5,9 +5,8 @@ Arrows are to one scale: full at the worst instant, dashed at rest. Beside each 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from reports.sheet.marks import FONT, Marks, Spot
+from reports.views.from_above import LaidOut, laid_out
 from reports.words.plain import NOT_KNOWN
 from reports.words.sheet import friction_needed, friction_said
 from sim.check.sideways.bearings import Bearing, over_the_need
@@ -27,20 +26,10 @@ def above(scenario: Scenario, wide: float) -> str:
     """The picture, an SVG element as wide as that [mm]."""
     found = over_the_need(scenario)
     paper = Marks(scenario.units)
-    heads = [x.head for x in scenario.lifters]
-    points = [*heads, *(x.base for x in scenario.lifters), scenario.need.point]
-    spots = [(p[0], p[1]) for p in points] + [b.at for b in found.bearings]
-    left, right = min(x for x, _ in spots), max(x for x, _ in spots)
-    low, top = min(y for _, y in spots), max(y for _, y in spots)
-    scale = min((wide - 2 * EDGE) / max(0.3, right - left), (HIGH - EDGE) / max(0.3, top - low))
-    x0 = (wide - (right - left) * scale) / 2
-
-    def on(spot: Sequence[float]) -> Spot:
-        return x0 + (spot[0] - left) * scale, (HIGH - (top - low) * scale) / 2 + (top - spot[1]) * scale
-
-    _load(paper, scenario, [on(p) for p in (*heads, scenario.need.point)], on((0.0, 0.0)))
+    laid = laid_out(scenario, found.bearings, wide, HIGH, EDGE)
+    _load(paper, laid)
     for n, bearing in enumerate(found.bearings, 1):
-        _bearing(paper, n, bearing, on(bearing.at), LONGEST / found.most if found.most else 0.0)
+        _bearing(paper, n, bearing, laid.on(bearing.at), LONGEST / found.most if found.most else 0.0)
     size = f'width="{wide:.1f}mm" height="{HIGH:.1f}mm" viewBox="0 0 {wide:.1f} {HIGH:.1f}"'
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="view" {size} role="img" font-size="{FONT}">'
@@ -48,15 +37,13 @@ def above(scenario: Scenario, wide: float) -> str:
     )
 
 
-def _load(paper: Marks, scenario: Scenario, spots: list[Spot], pivot: Spot) -> None:
+def _load(paper: Marks, laid: LaidOut) -> None:
     """The load's outline through its heads, and the line that it turns about."""
-    hinged = scenario.load.motion == "hinged"
-    xs, ys = [x for x, _ in spots] + ([pivot[0]] if hinged else []), [y for _, y in spots]
-    x, y, wide, high = min(xs), min(ys) - 2.0, max(xs) - min(xs), max(ys) - min(ys) + 4.0
-    paper.parts.append(f'<rect class="load" x="{x:.2f}" y="{y:.2f}" width="{max(wide, 4.0):.2f}" height="{high:.2f}"/>')
-    if hinged:
-        paper.line((pivot[0], y - 3.0), (pivot[0], y + high + 3.0), "need")
-        paper.text((pivot[0], y - 4.2), "pivot", "middle")
+    x, y, wide, high = laid.load(2.0, 4.0)
+    paper.parts.append(f'<rect class="load" x="{x:.2f}" y="{y:.2f}" width="{wide:.2f}" height="{high:.2f}"/>')
+    if laid.hinge is not None:
+        paper.line((laid.hinge, y - 3.0), (laid.hinge, y + high + 3.0), "need")
+        paper.text((laid.hinge, y - 4.2), "pivot", "middle")
 
 
 def _bearing(paper: Marks, number: int, bearing: Bearing, at: Spot, mm_a_newton: float) -> None:

@@ -60,7 +60,11 @@ class Tied:
 def reckon(text: str, name: str, values: tuple[tuple[str, str | float], ...] = ()) -> FiguresNow:
     """Simulate and check a plan, with other values in some places; the same is not reckoned again."""
     scenario = good(text, name)
-    scenario = with_values(scenario, dict(values)) if values else scenario
+    return reckoned(with_values(scenario, dict(values)) if values else scenario)
+
+
+def reckoned(scenario: Scenario) -> FiguresNow:
+    """A lift at mean times and what the check says of it, from one record where no mishap is in it."""
     record = simulate_fixed(scenario)
     apart = Measured(record)
     checked = check(scenario) if scenario.mishaps else check(scenario, record, apart)
