@@ -3,7 +3,7 @@
 from sim.examples import example
 from tests.short_forms import NOSE
 
-STAGES = """
+UP_AND_STAND = """
 [[stage]]
 do = "raise"
 to = "1 in"
@@ -13,29 +13,22 @@ do = "raise"
 [[stage]]
 do = "hold"
 time = "10 min"
+"""
+STAGES = f"""{UP_AND_STAND}\
 [[stage]]
 do = "lower"
 to = "1/2 in"
-leader = {step = "1/4 in", pace = "6 s"}
+leader = {{step = "1/4 in", pace = "6 s"}}
 [[stage]]
 do = "raise"
 to = "2 in"
 [[stage]]
 do = "lower"
 """
-UP_AND_DOWN = """
-[[stage]]
-do = "raise"
-to = "1 in"
-leader = {strokes = 1}
-[[stage]]
-do = "raise"
-[[stage]]
-do = "hold"
-time = "10 min"
+UP_AND_DOWN = f"""{UP_AND_STAND}\
 [[stage]]
 do = "lower"
-leader = {step = "1/4 in"}
+leader = {{step = "1/4 in"}}
 """
 VALVE = 'lowering = {mean = "0.2 in/s", sd = "0.05 in/s"}\nclose = "0.5 s"\n'
 LOST_ON_THE_WAY_DOWN = """
