@@ -61,7 +61,7 @@ def see_gaps(layout: Layout, gaps: GapsSoFar, window: Window, limit: float, call
     Returns
     -------
     ndarray of shape (n,)
-        The largest gap of any sort at any place; 0 where there is none [m].
+        The largest gap at any place, passing or standing; 0 where there is none [m].
     """
     gap, sorts = window.gap, _sorts(layout, window)
     came_later = (np.diff(window.time, axis=0) > 0)[:, None]  # else the instant before is the same, before something
@@ -75,7 +75,8 @@ def see_gaps(layout: Layout, gaps: GapsSoFar, window: Window, limit: float, call
         _see_peaks(gaps, sort, gap * counts, window.time, call + calls)
     if call > 0:
         _see_over(gaps, window, gap - limit, sorts)
-    return np.maximum(0.0, gap.max(axis=(0, 1), initial=0.0))  # type: ignore[no-any-return]
+    left = gap if MADE not in sorts else gap * ~sorts[MADE]
+    return np.maximum(0.0, left.max(axis=(0, 1), initial=0.0))  # type: ignore[no-any-return]
 
 
 def _see_peaks(gaps: GapsSoFar, sort: int, counted: Array, time: Array, call: Whole) -> None:

@@ -5,15 +5,18 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
-from sim.batch import why_not
+from sim.batch import lifts_of, why_not
+from sim.examples import example
 from sim.model.draw import Draw
 from sim.model.scenario import Lifter, Scenario, Stage, Station
 from sim.record.what import What
 from sim.story.lift import simulate
+from sim.written.reading import parse
 from tests.builders import MM, chain, collar, crib, lift, lifter, operator, pin, reset, station, strap, two_lifters
 from tests.drawn_stages import can_be_held, staged_lifts
 from tests.sim.batch.test_batch import differences, with_chance
@@ -156,3 +159,12 @@ def test_hands_in_on_the_rams_alone_are_counted_alike(device: Any) -> None:
     scenario = with_chance(lift(90 * MM, *places, strokes=3, gap_limit=20 * MM, rule="keep-pace", max_calls=6), 0.2)
     assert simulate(scenario).events["hands"].any()
     assert not differences(scenario, seed=2, first=0, n=12)
+
+
+def test_the_largest_gap_of_each_call_is_of_those_that_a_limit_is_for() -> None:
+    """What a call down makes on purpose is not among them: they come to the larger of passing and standing."""
+    results = lifts_of(parse(example("trailer-and-down"), "trailer"), 0, 0, 3)
+    columns, by_call = results.finished(), np.stack(results.by_call)
+    assert (columns["largest_made_gap_m"] > columns["largest_passing_gap_m"]).all()
+    kinds = np.maximum(columns["largest_passing_gap_m"], columns["largest_standing_gap_m"])
+    assert np.nanmax(by_call, axis=0) == pytest.approx(kinds, rel=1e-6)
