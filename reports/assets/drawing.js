@@ -9,6 +9,7 @@
 "use strict";
 
 const LIFT_SPEEDS = [[0.5, "½×", "half speed"], [1, "1×", "full speed"], [2, "2×", "double speed"]];
+const LIFT_STAND = 4; // for so long a long stand is watched, at the most [s]
 const LIFT_KEYS = "Keys: space plays and pauses; left and right arrow step call by call; up and down arrow change the speed; Home and End.";
 
 const LIFT_AROUND = 30 + 16 + 2 * LIFT_TAG + 24; // what a view needs besides the load: scale, ground, tags, its title [px]
@@ -83,7 +84,7 @@ class LiftDrawing {
     this.ghost.addEventListener("change", () => this.show());
     this.slider = liftElement(this.element, "input", {
       type: "range", class: "lift-slider", min: "0", max: "0", step: "0.05", value: "0", "aria-label": "time of the lift, in seconds"});
-    this.slider.addEventListener("input", () => this.seek(Number(this.slider.value)));
+    this.slider.addEventListener("input", () => this.seek(this.true_time(Number(this.slider.value))));
   }
 
   listen() {
@@ -126,7 +127,7 @@ class LiftDrawing {
 
   add(rows) {
     this.record.add(rows);
-    this.slider.max = this.record.end.toFixed(2);
+    this.slider.max = this.shown_time(this.record.end).toFixed(2);
     this.calls = this.record.said.rows.filter((row) => row.tone === "call").map((row) => row.time_s);
     this.show();
   }
@@ -153,7 +154,7 @@ class LiftDrawing {
     this.show_figures(state);
     const mean = state.u.reduce((sum, each) => sum + each, 0) / state.u.length;
     document.dispatchEvent(new CustomEvent("lc:u", {detail: {u: mean}}));
-    this.slider.value = this.time;
+    this.slider.value = this.shown_time(this.time);
     this.slider.setAttribute("aria-valuetext", `${LiftFigures.time(this.time)}, call ${state.call}`);
   }
 
@@ -174,7 +175,20 @@ class LiftDrawing {
     this.element.dataset.pointRiseM = rise;
   }
 
-  // --- playing
+  // --- playing: a long stand, in which nothing happens, goes by as much faster as it is shown shorter
+
+  shown_time(time) {
+    return this.geometry.stands.reduce((shown, [start, end, length]) => (
+      time > start ? shown - (Math.min(time, end) - start) * (1 - length / (end - start)) : shown), time);
+  }
+
+  true_time(shown) {
+    let time = shown;
+    for (const [start, end, length] of this.geometry.stands) {
+      if (time > start) time = start + Math.min((time - start) * (end - start) / length, time - start + end - start - length);
+    }
+    return time;
+  }
 
   toggle() {
     if (this.playing) this.pause(); else this.play(this.speed);
@@ -188,7 +202,10 @@ class LiftDrawing {
     const frame = (now) => {
       if (Math.abs(exact - this.time) > 1e-9 && !this.calm.matches) exact = this.time; // somebody has moved it
       const from = exact;
-      exact += last === null ? 0 : (Math.min(0.25, (now - last) / 1000)) * this.speed;
+      const stand = this.geometry.stands.find(([start, end]) => start <= exact && exact < end);
+      const hurry = stand ? Math.max(1, stand[2] / LIFT_STAND) : 1;
+      const passed = last === null ? 0 : Math.min(0.25, (now - last) / 1000) * this.speed * hurry;
+      if (passed) exact = this.true_time(this.shown_time(exact) + passed);
       last = now;
       this.say_between(from, exact);
       const jump = this.calm.matches ? this.moment(exact) : exact;

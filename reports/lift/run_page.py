@@ -10,11 +10,12 @@ from markupsafe import Markup
 from reports.lift.gaps import gap_figure, most, open_stretches
 from reports.lift.key import gap_key, kinds_in, timeline_key
 from reports.lift.lanes import Lanes, lanes_of
-from reports.lift.pressed import pressed, pressed_time
+from reports.lift.pressed import pressed
 from reports.lift.tables import call_rows
 from reports.lift.timeline import timeline_figure
 from reports.paper.page import either, render
 from reports.views import drawing, from_above
+from reports.views.stands import pressed_time
 from reports.words import answer
 from reports.words.plain import clock, count, together
 from reports.words.stages import HEADS, hands_alone, kind_of_largest, rows

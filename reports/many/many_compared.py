@@ -9,11 +9,12 @@ from markupsafe import Markup
 
 from reports.lift.key import kinds_in, timeline_key
 from reports.lift.lanes import lanes_of
-from reports.lift.pressed import pressed, pressed_time
+from reports.lift.pressed import pressed
 from reports.lift.run_page import timeline_alt
 from reports.lift.timeline import timeline_figure
 from reports.paper.figures import Figure, time_axis
 from reports.paper.page import either
+from reports.views.stands import pressed_time
 from reports.words.compared import rows, sentences, tables
 from reports.words.plain import clock, together
 from reports.words.study import SIMULATION_ONLY

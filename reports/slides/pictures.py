@@ -15,11 +15,12 @@ from pathlib import Path
 
 from reports.lift.gaps import gap_figure
 from reports.lift.lanes import Lanes, lanes_of
-from reports.lift.pressed import pressed, pressed_time
+from reports.lift.pressed import pressed
 from reports.lift.timeline import timeline_figure, top_of
 from reports.many.compare import compare_figure, label, path_of, sentences
 from reports.paper.figures import Figure, as_text, finished
 from reports.slides.drawing import PictureError, could_not_draw, write_drawing
+from reports.views.stands import pressed_time
 from reports.words.answer import answer
 from reports.words.sheet_sides import Said
 from reports.words.stops import do_not, stops_of

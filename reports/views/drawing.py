@@ -25,6 +25,7 @@ from numpy.typing import NDArray
 from reports.paper.page import packed
 from reports.views import shape, still
 from reports.views.captions import TONES, said
+from reports.views.stands import pressed_time
 from reports.words.plain import limit
 from reports.words.work import STEPS, STEPS_DOWN
 from sim.model.devices.protocol import EXACT, stands_alone
@@ -99,6 +100,7 @@ def geometry(scenario: Scenario) -> dict[str, Any]:
         "doing_down": DOING_DOWN,
         "tones": TONES,
         "moments": [],
+        "stands": [],
     }
 
 
@@ -117,6 +119,7 @@ def geometry_of(record: Record, summary: dict[str, Any] | None = None) -> dict[s
         "gap_room": shape.MOST_ROOM * max(largest, 1.3 * record.scenario.leader.gap_limit, 0.002),
         "drop_room": shape.MOST_ROOM * max(worst["drop_m"], 0.002),
         "moments": [m for m in moments if m["time_s"] is not None],
+        "stands": [list(each) for each in pressed_time(record).stretches],
     }
 
 

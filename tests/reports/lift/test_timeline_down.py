@@ -10,9 +10,10 @@ import pytest
 from reports.lift.gaps import gap_figure
 from reports.lift.key import kinds_in, timeline_key
 from reports.lift.lanes import lanes_of
-from reports.lift.pressed import PressedTime, pressed, pressed_time
+from reports.lift.pressed import pressed
 from reports.lift.timeline import timeline_figure
 from reports.paper.figures import finished
+from reports.views.stands import PressedTime, pressed_time
 from sim.record.measured import Measured
 from sim.record.measures import measure
 from sim.record.record import Record

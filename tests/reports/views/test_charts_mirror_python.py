@@ -12,10 +12,11 @@ from typing import Any
 import pytest
 
 from reports.lift.gaps import chosen, gap_figure
-from reports.lift.pressed import pressed, pressed_time
+from reports.lift.pressed import pressed
 from reports.lift.run_page import write_run_page
 from reports.lift.timeline import timeline_figure
 from reports.paper.figures import Figure, finished
+from reports.views.stands import pressed_time
 from sim.model.units import Units
 from sim.record.measures import measure
 from tests.reports.views.mirrored import mirrored

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from reports.views.stands import pressed_time
 from sim.record.measures import measure
 from sim.record.what import What
 from tests.reports.drawn import Opened
@@ -46,5 +47,30 @@ def test_the_load_comes_down_with_the_slider_and_made_gaps_are_said(browser: Any
     opened.seek(summary["duration_s"])
     assert opened.read("pointRiseM") == pytest.approx(0.0, abs=1e-9)
     assert "Lowered" in page.inner_text(".lift-caption")
+    assert opened.complaints == []
+    page.close()
+
+
+def test_a_long_stand_goes_by_quickly_and_takes_no_more_of_the_slider_than_of_the_timeline(
+    browser: Any, tmp_path: Any
+) -> None:
+    """Ten minutes of standing: the slider is as long as the time axis, says true times, and Play is soon through."""
+    record = shape("down again")
+    time, end = pressed_time(record), measure(record)["duration_s"]
+    ((start, to, _),) = time.stretches
+    assert to - start > 500
+    opened = Opened(browser, record, tmp_path)
+    page = opened.page
+    slider = page.locator(".lift-slider")
+    assert float(slider.get_attribute("max")) == pytest.approx(time.at(end), abs=0.01)
+    for true in (start / 2, start + 0.25 * (to - start), to, (to + end) / 2, end):
+        slider.evaluate("(s, v) => { s.value = v; s.dispatchEvent(new Event('input')) }", time.at(true))
+        shown = opened.read("time")  # the slider goes by twentieths of a second, in a stand of more than one
+        assert shown == pytest.approx(true, abs=0.06 if not start < true <= to else 0.06 * (to - start) / 10)
+        assert float(slider.input_value()) == pytest.approx(time.at(true), abs=0.06)
+    opened.seek(start + 1e-4)
+    page.get_by_role("button", name="play or pause").click()
+    page.wait_for_function("end => document.querySelector('.lift-drawing').dataset.time > end", arg=to, timeout=60_000)
+    page.get_by_role("button", name="play or pause").click()
     assert opened.complaints == []
     page.close()
