@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from tests.simple.physics import EXACT, crib_reaches, next_at_crib, plan
+from tests.simple.letting_down import LetsDown
+from tests.simple.physics import EXACT, crib_reaches, next_at_crib, plan, wedged
 
 
-class Catcher:
-    """Idle, or at one device: walking to it, reacting, turning or seating a collar, or doing steps of work."""
+class Catcher(LetsDown):
+    """Idle, or at one device: walking to it, reacting, turning or seating a collar, steps of work, letting it down."""
 
     def __init__(self, lift, name):
         self.lift, self.name = lift, name
@@ -17,10 +18,14 @@ class Catcher:
     def acts(self):
         """One change in what he does, if there is one at this instant."""
         work, state = self.at, self.state
+        if state == "idle" and all(w.caught and w.low is None for w in self.works):
+            return False
         if self.catches():
             return True
         if state == "idle":
-            return self.chooses()
+            return self.goes_to_let_down() or self.chooses()
+        if state in ("turn back", "let down"):
+            return self.lets_down()
         if state == "turn":
             if work.place.moving or self.goes_to(work) - work.captured > EXACT:
                 return False
@@ -41,7 +46,7 @@ class Catcher:
     def catches(self):
         """A device at rest that can capture nothing, and is not being worked at, is caught."""
         for work in self.works:
-            if work.caught or work.place.moving:
+            if work.caught or work.place.moving or self.lift.is_made(work.place):
                 continue
             worked_at = self.state in ("seat", "step") or work.kind != "collar" or work.captured != work.before
             if work is self.at and worked_at:  # of those he is at, only a collar that has not been turned is let be
@@ -68,12 +73,15 @@ class Catcher:
         if best is None:
             return False
         self.at = best
+        self.goes_there()
+        return True
+
+    def goes_there(self):
         walk = self.lift.scenario.walk.get(self.name)
-        if walk and self.place not in (None, best.place):
+        if walk and self.place not in (None, self.at.place):
             self.state, self.due = "walk", self.lift.k + self.takes("walk", walk)
         else:
             self.reacts()
-        return True
 
     def reacts(self):
         self.place = self.at.place
@@ -82,7 +90,9 @@ class Catcher:
     def starts(self):
         """The reaction is over: the work starts, unless the side moves."""
         work = self.at
-        if work.kind == "collar":
+        if work.low is not None:
+            self.starts_to_let_down()
+        elif work.kind == "collar":
             turns = self.lift.value(self.name, "turns", work.device.turns) / self.slowness()
             self.state, self.climb = "turn", turns * work.device.rise_per_turn
         elif work.place.moving:
@@ -107,7 +117,8 @@ class Catcher:
     def starts_at_crib(self):
         """Timber is moved, or wedges are: chosen by the demand just now."""
         work = self.at
-        self.built = next_at_crib(work.device, work.pile, work.stack, work.captured, work.place.demand)
+        builds = wedged if self.lift.on_the_way_down else next_at_crib
+        self.built = builds(work.device, work.pile, work.stack, work.captured, work.place.demand)
         self.steps = list(self.built[0])
         self.starts_part()
 
@@ -149,6 +160,8 @@ class Catcher:
         return min(work.place.demand, work.origin + work.device.reach_limit)
 
     def can_work(self, work):
+        if self.lift.is_made(work.place):  # from the call down until it has landed nobody captures
+            return False
         if work.kind == "collar" and work.device.chases == "with":
             if work.place.moving:
                 return work.captured < work.origin + work.device.reach_limit - EXACT
@@ -159,6 +172,10 @@ class Catcher:
         demand = work.place.demand
         if work.kind == "collar":
             return self.goes_to(work) > work.captured + EXACT
+        if self.lift.on_the_way_down and work.kind in ("pin", "chain"):
+            return False
+        if self.lift.on_the_way_down and work.kind == "crib":
+            return wedged(work.device, work.pile, work.stack, work.captured, demand) is not None
         if work.kind == "crib":
             return crib_reaches(work.device, work.pile, work.stack, work.captured, demand) > work.captured + EXACT
         return demand > work.captured + EXACT and bool(plan(work.device, work, demand)[0])

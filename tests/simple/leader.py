@@ -1,4 +1,4 @@
-"""The leader of the simple simulator: looks, waits, calls, re-sets."""
+"""The leader of the simple simulator: looks, waits, calls, re-sets. The way down is in `down.py`."""
 
 from __future__ import annotations
 
@@ -14,6 +14,10 @@ class Leads:
             if k < self.next_look or any(ram.state != "ready" for ram in self.rams):
                 return False
             self.look(waited=False)
+        elif state == "free":
+            return self.free_ends()
+        elif state == "room":
+            return self.room_ends()
         elif state == "wait":
             if not self.all_caught():
                 return False
@@ -35,12 +39,15 @@ class Leads:
 
     def look(self, waited):
         """Call, wait or end; `waited`: all have been waited for since the look."""
-        lead, need = self.leader, self.scenario.need.rise - EXACT
+        if self.on_the_way_down:
+            self.look_down(waited)
+            return
+        lead, need = self.leader, self.stage.to - EXACT
         refused = self.point_rise() >= need
         if refused and self.all_caught():
             refused = False
             if self.settled_rise() >= need:
-                self.end("raised", "")
+                self.end_stage("raised")
                 return
         over = [place for place in self.places if self.gap(place) > lead.gap_limit + EXACT]
         if lead.rule == "stop-until-caught":
@@ -59,16 +66,15 @@ class Leads:
 
     def about_to_call(self):
         called, lead = self.rams, self.leader
-        rises = [self.head_rise(ram) for ram in self.rams]
-        if lead.level_limit is not None and max(rises) - min(rises) > lead.level_limit + EXACT:
-            called = [self.rams[rises.index(min(rises))]]
+        if self.out_of_level():
+            called = [min(self.rams, key=self.head_rise)]
         spent = [ram for ram in called if ram.lifter.travel - ram.travelled < EXACT]
         if self.calls >= lead.max_calls:
             self.finish("not-reached", "max_calls")
         elif spent and self.scenario.reset is None:
             self.finish("not-reached", f"{spent[0].lifter.name} has no travel left")
         elif spent:
-            self.when_caught(lambda: self.let_go(spent))
+            self.when_caught(lambda: self.let_go(spent, self.pack_up))
         elif all(self.stroke_from(ram, 1.0) - ram.travelled < EXACT for ram in called):
             self.finish("not-reached", "relief pressure")
         else:
@@ -76,17 +82,9 @@ class Leads:
 
     def call(self, called):
         out, lead = self.result, self.leader
-        self.calls += 1
-        out.call_times.append(self.wall())
-        for m in self.scenario.mishaps:
-            if m.kind == "slow" and m.call == self.calls:
-                self.people[m.who].slows(m.factor)
+        self.count_call()
         out.over_limit_calls += any(self.gap(place) > lead.gap_limit + EXACT for place in self.places)
         out.levelling_calls += len(called) < len(self.rams)
-        if self.refused_at is not None:
-            out.holds += 1
-            out.hold_time += self.wall() - self.refused_at
-            self.refused_at = None
         self.state, self.next_look = "pace", self.k + self.steps(lead.pace)
         for ram in called:
             name, operator = ram.lifter.name, ram.lifter.operator
@@ -100,11 +98,28 @@ class Leads:
         if self.still_to_stop == 0:
             self.call_end[self.calls] = self.k
 
-    def let_go(self, spent):
-        """A re-set: the load settles, the spent lifters are packed up for another run."""
+    def count_call(self):
+        out = self.result
+        self.calls += 1
+        self.last_call = self.k
+        out.call_times.append(self.wall())
+        for m in self.scenario.mishaps:
+            if m.kind == "slow" and m.call == self.calls:
+                self.people[m.who].slows(m.factor)
+        if self.refused_at is not None:
+            out.holds += 1
+            out.hold_time += self.wall() - self.refused_at
+            self.refused_at = None
+
+    def let_go(self, spent, then):
+        """A re-set: the load settles on what stands beside the spent lifters; `then` they are in contact again."""
         if any(not any(p.side in ("both", ram.side) and not p.own for p in self.places) for ram in spent):
-            self.finish("not-reached", "a re-set needs a station on the side that is let go")
+            self.finish(
+                "stuck" if self.on_the_way_down else "not-reached",
+                "a re-set needs a station on the side that is let go",
+            )
             return
+        self.measure()  # what stood open until now
         for work in self.own_works(spent):
             work.open = True
         kept = [ram for ram in self.rams if ram not in spent]
@@ -121,16 +136,21 @@ class Leads:
                 stops[ram.side] = max(stops[ram.side], total - sum(other.u for other in spent if other is not ram))
         for ram in spent:
             ram.u = min(ram.u, stops[ram.side])
+        self.draw_lines()
+        if not self.on_the_way_down:
+            if self.point_rise() <= self.last_settled + EXACT:
+                self.finish("not-reached", "the re-set gained nothing")
+                return
+            self.last_settled = self.point_rise()
+        self.spend(self.scenario.reset.time, lambda: then(spent))
+
+    def pack_up(self, spent):
+        """They stand higher, for another run."""
+        for ram in spent:
+            origins = [work.origin for work in self.own_works([ram])]
+            ram.runs.append((ram.contact, ram.to_spend, ram.earlier, origins))
             ram.earlier, ram.travelled = ram.earlier + ram.travelled, 0.0
             ram.to_spend, ram.contact = self.scenario.reset.reseat, ram.line.length(ram.u)
-        self.draw_lines()
-        if self.point_rise() <= self.last_settled + EXACT:
-            self.finish("not-reached", "the re-set gained nothing")
-            return
-        self.last_settled = self.point_rise()
-        self.spend(self.scenario.reset.time, lambda: self.back_in_contact(spent))
-
-    def back_in_contact(self, spent):
         for work in self.own_works(spent):
             work.captured = work.pile = work.origin = work.place.demand
             work.stack = []

@@ -15,9 +15,11 @@ class SimpleResult:
     outcome: str = ""
     reason: str = ""
     calls: int = 0
+    calls_down: int = 0  # of them
     call_times: list = field(default_factory=list)
     pumps: dict = field(default_factory=dict)  # lifter -> strokes begun
     duration: float = 0.0
+    stages: list = field(default_factory=list)  # with do, outcome, calls, end, rise
     holds: int = 0
     hold_time: float = 0.0
     over_limit_calls: int = 0
@@ -25,6 +27,7 @@ class SimpleResult:
     largest_gap: tuple = (0.0, "", 0, 0.0)
     largest_passing_gap: tuple = (0.0, "", 0, 0.0)
     largest_standing_gap: tuple = (0.0, "", 0, 0.0)
+    largest_made_gap: tuple = (0.0, "", 0, 0.0)
     largest_drop_pressure_lost: tuple = (0.0, "", 0.0, 0.0)
     largest_drop_lifter_lost: tuple = (0.0, "", 0.0, 0.0)
     largest_level_difference: float = 0.0
@@ -35,6 +38,7 @@ class SimpleResult:
     settled_rise: float = 0.0
     captures: dict = field(default_factory=dict)  # station -> pieces of work that ended
     open_time: dict = field(default_factory=dict)
+    hands_in_on_rams_alone: float = 0.0
     station_gap: dict = field(default_factory=dict)  # station -> its largest gap
     history: dict = field(default_factory=dict)  # station -> [(time, demand, captured)], if sampled
 
@@ -146,7 +150,10 @@ class Measures:
                 place.largest = max(place.largest, gap)
                 if gap > out.largest_gap[0]:
                     out.largest_gap = found
-                if all(work.caught for work in place.works):
+                if self.is_made(place):
+                    if gap > out.largest_made_gap[0]:
+                        out.largest_made_gap = found
+                elif all(work.caught for work in place.works):
                     if gap > out.largest_standing_gap[0]:
                         out.largest_standing_gap = found
                 elif gap > out.largest_passing_gap[0]:
@@ -166,6 +173,20 @@ class Measures:
                     load = self.scenario.load
                     fall = rise_of(load, load.cg, ram.u) - rise_of(load, load.cg, stop)
                     setattr(out, name, (drop, ram.side, now, ram.lifter.share * load.weight * fall))
+
+    def count_hands(self):
+        """Since the last look at them hands were in as they were then; and how they are now."""
+        now = self.wall()
+        if self.alone_since is not None:
+            self.result.hands_in_on_rams_alone += now - self.alone_since
+        alone = any(w.hands for w in self.works) and any(self.hands_in_alone(ram) for ram in self.rams)
+        self.alone_since = now if alone else None
+
+    def hands_in_alone(self, ram):
+        """Hands are in at a place of this side, and no other place of it holds the load within the limit."""
+        mine = [place for place in self.places if ram in place.rams]
+        near = [p for p in mine if not self.is_open(p) and self.gap(p) <= self.scenario.limits.gap + EXACT]
+        return any(work.hands and all(p is place for p in near) for place in mine for work in place.works)
 
     def simulate(self):
         out, now = self.result, self.wall()

@@ -162,3 +162,55 @@ def crib_reaches(device, bottom, stack, now, demand):
         if found is None:
             return now
         _, stack, now, _ = found
+
+
+def wedged(device, bottom, stack, now, demand):
+    """What is done next at a crib on the way down, as `next_at_crib` says it: wedges alone, no pieces."""
+    top = bottom + sum(stack)
+    reaches = min(demand, top + device.wedge)
+    if reaches > max(now, top) + EXACT:
+        return [("drive", device.drive, 1, max(now, top), False)], stack, reaches, False
+    return None
+
+
+def plan_down(device, work, low):
+    """Letting a device down to `low`: steps of (quantity, Draw, times over, hold during, hold after, open, stack)."""
+    now, stack = work.captured, list(work.stack)
+    if device.kind in ("pin", "chain"):
+        pin = device.kind == "pin"
+        first, holes = (device.first_hole, device.holes) if pin else (device.first_link, None)
+        then = work.origin + highest(low + work.slack - work.origin, device.spacing, first, holes) - work.slack
+        takes = ("swap", device.swap) if pin else ("rehook", device.rehook)
+        return [(*takes, 1, now, then, not pin or device.pin_out == "open", stack)]
+    steps = []
+    if device.kind == "strap":
+        while now > low + EXACT:
+            now -= device.click
+            steps.append(("click", device.click_time, 1, now, now, False, stack))
+        return steps
+    top = work.pile + sum(stack)
+    if now > top + EXACT:
+        steps.append(("drive", device.drive, 1, top, top, False, stack))
+    while stack and top > low + EXACT:
+        stack = stack[:-1]
+        top = work.pile + sum(stack)
+        steps.append(("place", device.place, device.layer, top, top, False, stack))
+    for piece in filled(device, top, low):
+        steps.append(("place", device.place, device.layer, top, top + piece, False, [*stack, piece]))
+        stack, top = [*stack, piece], top + piece
+    reaches = min(low, top + device.wedge)
+    if reaches > top + EXACT:
+        steps.append(("drive", device.drive, 1, top, reaches, False, stack))
+    return steps
+
+
+def brought_up(device, work, demand):
+    """What a device holds that has been kept up with the load to this demand, and a crib's stack then."""
+    if device.kind == "collar":
+        return min(demand, work.origin + device.reach_limit), []
+    if device.kind == "crib":
+        stack = filled(device, work.pile, demand)
+        top = work.pile + sum(stack)
+        return max(top, min(demand, top + device.wedge)), stack
+    steps, _ = plan(device, work, demand)
+    return (steps[-1][3] if steps else work.captured), []

@@ -14,17 +14,19 @@ from __future__ import annotations
 from types import SimpleNamespace
 
 from tests.simple.catcher import Catcher
+from tests.simple.down import Lowers
 from tests.simple.leader import Leads
 from tests.simple.measures import Measures, SimpleResult
 from tests.simple.physics import EXACT, Line, after_stroke
+from tests.simple.stages import Stages
 
 
 def simulate(scenario, dt=0.001, draw=None, sample=0.0, longest=7200.0):
     """One lift. All draws at their means, or as draw(person, quantity, call) says; sample: seconds from point to point.
 
     Persons: catchers by their names, operators by their lifters' names. Quantities of an operator: react, stroke,
-    recover, fill, miss (0 to 1; missed if under his chance); of a catcher: react, walk, turns, seat, swap, rehook,
-    click, place, drive.
+    recover, fill, miss (0 to 1; missed if under his chance), lowering, close; of a catcher: react, walk, turns, seat,
+    swap, rehook, click, place, drive.
     """
     lift = SimpleLift(scenario, dt, draw, sample)
     while not lift.over:
@@ -34,20 +36,22 @@ def simulate(scenario, dt=0.001, draw=None, sample=0.0, longest=7200.0):
     return lift.simulate()
 
 
-class SimpleLift(Leads, Measures):
+class SimpleLift(Stages, Leads, Lowers, Measures):
     """Everything that changes, and one step of it."""
 
     def __init__(self, scenario, dt, draw, sample):
-        self.scenario, self.leader, self.dt, self.draw = scenario, scenario.leader, dt, draw
+        self.scenario, self.job, self.dt, self.draw = scenario, scenario.job, dt, draw
         self.k = 0  # steps of the lift's own clock, which stands still while all is frozen
         self.frozen = 0  # steps frozen so far
-        self.calls, self.next_look, self.state, self.due = 0, 0, "pace", 0
+        self.calls, self.last_call, self.due = 0, 0, 0
+        self.stages_done, self.reached = 0, ""  # what the last stage that moved the load came to
         self.then = None  # what the leader does when all are caught, or when his time is spent
         self.refused_at = None  # since when a look has been refused
         self.call_end = {}  # call -> step in which its last stroke ended
         self.still_to_stop = 0
         self.last_settled = -1.0
         self.over, self.changed = False, True
+        self.alone_since = None  # since when hands are in on the rams alone, as counted so far
         self.mishaps = list(scenario.mishaps)
         self.result = SimpleResult()
         self.sample, self.next_sample = sample, 0.0
@@ -57,11 +61,15 @@ class SimpleLift(Leads, Measures):
         own = [(x, True) for x in scenario.lifters if x.capture]
         self.places = [self.place(*x) for x in own + [(x, False) for x in scenario.stations]]
         self.works = [w for place in self.places for w in place.works]
+        self.stands_at_start()
+        self.begin_stage()
 
     def ram(self, lifter):
         ram = SimpleNamespace(lifter=lifter, side=lifter.side, state="ready", moving=False, pumps=0, u=0.0)
         ram.line = Line(self.scenario.load, lifter.head, lifter.base)
         ram.travelled, ram.earlier = 0.0, 0.0  # in this run, and in the runs before it
+        ram.runs = []  # what the runs before it began with
+        ram.down, ram.was_run_out = False, False  # called down and not landed; its packing has been taken out
         ram.to_spend, ram.contact = self.scenario.load.take_up, ram.line.start  # of this run
         return ram
 
@@ -77,6 +85,7 @@ class SimpleLift(Leads, Measures):
         slack = 0.0 if own or x.tie is None else x.tie.slack
         for device, name in zip(x.capture, x.catchers, strict=True):
             work = SimpleNamespace(device=device, kind=device.kind, place=place, caught=False, open=False, hands=False)
+            work.low = None
             work.captured = 0.0 if device.kind == "crib" else -slack
             work.before = work.captured  # when the side last began to move
             work.slack, work.pile, work.origin = slack, 0.0, 0.0  # holes and links count from `origin`
@@ -101,12 +110,17 @@ class SimpleLift(Leads, Measures):
     def step(self):
         self.advance()
         self.end_strokes()
+        self.rams_come_down()
+        self.valves()
         self.let_catchers_act()
         self.let_mishaps_happen()
         while not self.over and self.leader_acts():
             self.changed = True
+            self.let_catchers_act()
+        self.valves()
         if not self.over and self.start_strokes():
             self.let_catchers_act()
+        self.count_hands()
         if self.changed:
             self.measure()
             self.changed = False
@@ -132,6 +146,9 @@ class SimpleLift(Leads, Measures):
             if person.state == "turn":
                 person.turns()
                 self.changed = True
+            if person.state == "turn back":
+                person.turns_back()
+                self.changed = True
 
     # Operators
 
@@ -142,6 +159,8 @@ class SimpleLift(Leads, Measures):
                 continue
             if ram.state == "stroke" and k >= ram.due:
                 ram.u, ram.travelled, ram.left, ended = ram.u1, ram.after, ram.left - 1, True
+                if ram.down and self.rests(ram):  # not free yet
+                    ram.left = 1
                 ram.state = "recover"
                 ram.due = k + self.steps(self.value(ram.lifter.name, "recover", ram.lifter.operator.recover))
                 if ram.left == 0:
@@ -249,4 +268,6 @@ class SimpleLift(Leads, Measures):
         self.when_caught(lambda: self.end(outcome, reason))
 
     def end(self, outcome, reason):
+        if self.stages_done < len(self.job):  # in the middle of one
+            self.note_stage(outcome)
         self.result.outcome, self.result.reason, self.over = outcome, reason, True
