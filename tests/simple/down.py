@@ -59,8 +59,11 @@ class Lowers:
         )
 
     def is_at_bottom(self, ram):
-        """It has no way left to come down in this run."""
-        return ram.line.length(ram.u) <= ram.contact + EXACT
+        """It has no way left to come down in this run: it is all in, or stands on a capture of its own that is."""
+        if ram.to_spend > ram.travelled + EXACT and self.rests(ram):  # just packed up: it will sink in as it is freed
+            return False
+        own = [work for work in self.own_works([ram]) if work.captured <= work.origin + EXACT]
+        return ram.travelled < EXACT or any(self.demand_now(w.place) - w.captured <= EXACT for w in own)
 
     def demand_now(self, place):
         return place.line.length(sum(ram.u for ram in place.rams) / len(place.rams)) - place.line.start
@@ -68,8 +71,8 @@ class Lowers:
     # One call: free, room, lower
 
     def call_down(self, called):
-        self.count_call()
         self.measure()  # what stood open until now is not made
+        self.count_call()
         self.result.calls_down += 1
         self.called = called
         for ram in called:
@@ -95,8 +98,9 @@ class Lowers:
         if any(ram.state != "ready" for ram in self.rams):
             return False
         for work in self.works:
-            if self.is_made(work.place) and work.captured > work.place.room + EXACT:
-                work.low = work.place.room
+            low = max(work.place.room, work.origin - work.slack) if self.is_made(work.place) else work.captured
+            if work.captured > low + EXACT:
+                work.low = low
         self.state = "room"
         return True
 
@@ -122,8 +126,8 @@ class Lowers:
         """One step of time further down for every open valve; and who lands."""
         lowering = [ram for ram in self.rams if ram.state == "valve open"]
         for ram in lowering:
-            length = max(ram.contact, ram.line.length(ram.u) - ram.speed * self.dt)
-            self.bring_down(ram, ram.line.u_at(length))
+            length = ram.line.length(ram.u) - min(ram.speed * self.dt, ram.travelled)
+            self.bring_down(ram, max(0.0, ram.line.u_at(length)))
         for ram in lowering:
             stop, others = self.side_stop(ram, own=True), [r for r in self.rams if r is not ram]
             across = self.both_holds()
@@ -131,7 +135,7 @@ class Lowers:
             if ram.u <= stop + EXACT:
                 self.bring_down(ram, stop)
                 self.lands(ram)
-            elif self.is_at_bottom(ram):
+            elif ram.travelled < EXACT:
                 self.lands(ram)
         if lowering:
             self.changed = True
@@ -173,7 +177,7 @@ class Lowers:
             ram.travelled = ram.to_spend + ram.line.length(ram.u) - ram.contact
             ram.was_run_out = True
             for work, origin in zip(self.own_works([ram]), origins, strict=True):
-                work.origin = work.pile = origin
+                work.origin = work.pile = work.captured = origin
                 work.captured, work.stack = brought_up(work.device, work, work.place.demand)
                 work.open = False
         self.look_down(waited=False)

@@ -165,7 +165,7 @@ class Measures:
                 place.open_time, place.open_since = place.open_time + now - place.open_since, None
         rises = [self.head_rise(ram) for ram in self.rams]
         out.largest_level_difference = max(out.largest_level_difference, max(rises) - min(rises))
-        for ram in self.rams:
+        for ram in self.rams if self.drops else []:
             for name, own in (("largest_drop_pressure_lost", True), ("largest_drop_lifter_lost", False)):
                 stop = self.stop_after(ram, own)
                 drop = self.drop_after(ram, own)

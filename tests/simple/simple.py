@@ -21,14 +21,15 @@ from tests.simple.physics import EXACT, Line, after_stroke
 from tests.simple.stages import Stages
 
 
-def simulate(scenario, dt=0.001, draw=None, sample=0.0, longest=7200.0):
-    """One lift. All draws at their means, or as draw(person, quantity, call) says; sample: seconds from point to point.
+def simulate(scenario, dt=0.001, draw=None, sample=0.0, longest=7200.0, drops=True):
+    """One lift. All draws at their means, or as draw(person, quantity, call) says; sample: seconds from point to point;
+    drops: whether to work out what would drop at every step.
 
     Persons: catchers by their names, operators by their lifters' names. Quantities of an operator: react, stroke,
     recover, fill, miss (0 to 1; missed if under his chance), lowering, close; of a catcher: react, walk, turns, seat,
     swap, rehook, click, place, drive.
     """
-    lift = SimpleLift(scenario, dt, draw, sample)
+    lift = SimpleLift(scenario, dt, draw, sample, drops)
     while not lift.over:
         lift.step()
         if lift.wall() > longest:
@@ -39,7 +40,7 @@ def simulate(scenario, dt=0.001, draw=None, sample=0.0, longest=7200.0):
 class SimpleLift(Stages, Leads, Lowers, Measures):
     """Everything that changes, and one step of it."""
 
-    def __init__(self, scenario, dt, draw, sample):
+    def __init__(self, scenario, dt, draw=None, sample=0.0, drops=True):
         self.scenario, self.job, self.dt, self.draw = scenario, scenario.job, dt, draw
         self.k = 0  # steps of the lift's own clock, which stands still while all is frozen
         self.frozen = 0  # steps frozen so far
@@ -54,7 +55,7 @@ class SimpleLift(Stages, Leads, Lowers, Measures):
         self.alone_since = None  # since when hands are in on the rams alone, as counted so far
         self.mishaps = list(scenario.mishaps)
         self.result = SimpleResult()
-        self.sample, self.next_sample = sample, 0.0
+        self.sample, self.next_sample, self.drops = sample, 0.0, drops
 
         self.rams = [self.ram(x) for x in scenario.lifters]
         self.people = {}  # catchers by name
