@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,6 +19,7 @@ from sim.record.series import Array
 AGGREGATE = "49 CFR 393.106(d): half the weight; a road-transport rule, borrowed"
 STEEP = math.radians(85)  # a strut that stands steeper hardly pushes its foot out
 NOTHING = 1.0  # [N] what an upright strut asks of its tie
+SAME = 1e-3  # [m] a tie's end this near to a foot is made fast to it
 SIDEWAYS = 0.1  # share of the thrust that a tie out of line leaves to the foot, worth a word
 
 
@@ -175,11 +176,11 @@ def _stretches(subject: str, tie: Tie, held: TieLoad) -> Iterator[Finding]:
 
 
 def aggregate_findings(course: Course, ties: dict[str, TieLoad]) -> Iterator[Finding]:
-    """All the ties together against half the weight."""
+    """All the ties together against half the weight; one from foot to foot is written at both, and is one."""
     load = course.scenario.load
     if not ties:
         return
-    limits = [tie.working_load_limit for tie in ties.values()]
+    limits = [ties[station.name].working_load_limit for station in _once(course.scenario.stations)]
     known = [limit for limit in limits if limit is not None]
     if len(known) < len(limits) or not load.weight_known:
         lacking = "the whole weight" if not load.weight_known else "a tie's working load limit"
@@ -188,3 +189,16 @@ def aggregate_findings(course: Course, ties: dict[str, TieLoad]) -> Iterator[Fin
         all_of_them, half = sum(known), load.weight / 2
         said = {"together": down(all_of_them, "force"), "half": up(half, "force")}
         yield finding("caution", Check.TIES_TOGETHER_UNDER, "ties", all_of_them, half, "N", AGGREGATE, **said)
+
+
+def _once(stations: Iterable[Station]) -> Iterator[Station]:
+    """Those with a tie, but of two whose ties are made fast to each other's feet only the first."""
+    seen: list[tuple[Point, Point]] = []
+    for station in stations:
+        if station.tie is None:
+            continue
+        ends = station.base, station.tie.anchor or station.base
+        if not any(math.dist(ends[0], far) < SAME and math.dist(ends[1], near) < SAME for near, far in seen):
+            yield station
+        if station.tie.anchor is not None:
+            seen.append(ends)

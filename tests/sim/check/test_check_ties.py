@@ -25,7 +25,7 @@ from sim.record.measures import measure
 from sim.story.lift import simulate_fixed
 from sim.written.reading import parse
 from sim.written.tie_limits import Limit, looked_up, weakest
-from tests.builders import MM, WEIGHT, collar, lift, lifter, station
+from tests.builders import MM, WEIGHT, collar, lift, lifter, station, two_lifters
 
 # 49 CFR 393.108, pounds: chain by size [mm, in] and grade
 CFR = {
@@ -239,6 +239,24 @@ def test_the_limits_together_are_held_against_half_the_weight():
     assert (found.level, found.limit) == ("caution", 500.0)
     assert "borrowed" in found.source
     assert not [f for f in check(leaning(working_load_limit=501.0)).findings if f.subject == "ties"]
+
+
+def test_a_tie_from_foot_to_foot_counts_once_against_half_the_weight():
+    """Two struts whose feet are tied to each other by one chain of 0.4 kN: 0.4 of the 0.5 wanted, not 0.8."""
+    feet, limit = {"left": (0.0, 1.5, 0.0), "right": (0.0, -1.5, 0.0)}, 0.4 * WEIGHT
+    crossed, apart = ((feet["right"], feet["left"]), ((0.0, 0.0, 0.0), (0.0, 0.0, 0.0)))
+    for anchors, together in ((crossed, limit), (apart, 2 * limit)):
+        struts = [
+            station(
+                collar(), name=side, side=side, head=(0.0, math.copysign(1.0, foot[1]), 1.0), base=foot,
+                tie=Tie("chain", anchor=anchor, working_load_limit=limit),
+            )
+            for (side, foot), anchor in zip(feet.items(), anchors, strict=True)
+        ]  # fmt: skip
+        found = [
+            x for x in check(lift(30 * MM, *two_lifters(), *struts)).findings if x.check == Check.TIES_TOGETHER_UNDER
+        ]
+        assert [x.value for x in found] == ([together] if together < WEIGHT / 2 else [])
 
 
 def test_a_leaning_strut_without_a_tie_gets_a_word():
