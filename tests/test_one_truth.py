@@ -11,6 +11,7 @@ import json
 import math
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -22,6 +23,7 @@ from hypothesis import strategies as st
 
 from reports.lift.run_page import write_run_page
 from reports.many.cadence_page import write_cadence_page
+from reports.many.compare import write_compare_page
 from reports.views.still import svg, time_to_show
 from reports.words.drops import how_far
 from reports.words.plain import clock
@@ -162,6 +164,23 @@ def test_a_replication_is_the_same_in_run_study_and_page(name: str, variant: str
     shown += [how_far(summary["largest_drop_lifter_lost"]).words(units)]
     for figure in shown:
         assert figure in words, figure
+
+
+@given(lifts(mishaps=False))
+def test_a_drawn_lift_s_comparison_shows_the_figures_of_its_run(scenario: Scenario) -> None:
+    """Beside a crew that lifts otherwise: of each its rise, calls, time, gaps and drops, as its own page says them."""
+    other = replace(scenario, leader=replace(scenario.leader, strokes=scenario.leader.strokes + 1))
+    records = [simulate_fixed(each) for each in (scenario, other)]
+    summaries = [measure(record) for record in records]
+    page = write_compare_page(records, summaries, ("as it is", "more strokes"))
+    words = re.sub(r"\s+", " ", html.unescape(re.sub(r"<[^>]+>", " ", page)))
+    for summary in summaries:
+        shown = [clock(summary["duration_s"]), show(summary["settled_rise_m"], "length", scenario.units)]
+        shown += [how_far(summary[f"largest_drop_{drop}"]).words(scenario.units) for drop in DROPS]
+        if summary["calls"]:
+            shown.append(show_up(summary["largest_gap"]["gap_m"], "length", scenario.units))
+        for figure in shown:
+            assert figure in words, figure
 
 
 @given(lifts(mishaps=False))

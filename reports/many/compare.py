@@ -55,8 +55,9 @@ def compare_figure(records: Sequence[Record], names: Sequence[str] = ()) -> Figu
     named = zip(names, limits, paths, records, strict=True)
     for number, (name, (wanted, at_call), path, record) in enumerate(named, 1):
         (rise, gap, opens), turn = path, turn_of(record)
-        traces += _panel(number, name, rise[:turn], gap[:turn], opens, right, top)
-        traces += [_way_down(number, name, rise[turn:], gap[turn:])]
+        if record.scenario.places:  # else there is no gap to draw, and none that is nought
+            traces += _panel(number, name, rise[:turn], gap[:turn], opens, right, top)
+            traces += [_way_down(number, name, rise[turn:], gap[turn:])]
         traces += [
             _level(number, at_call, right, "dashdot", "leader's gap limit"),
             _level(number, wanted, right, "dash", whose(record.scenario.limits, "gap")),
@@ -74,7 +75,10 @@ def path_of(record: Record) -> tuple[Array, Array, list[tuple[float, float]]]:
         return np.asarray(lift.motion.rise(record.scenario.need.point, u))
 
     gaps = [place.gap() for place in lift.places.values()]
-    before, after = (np.max([getattr(g, name)(times) for g in gaps], axis=0) for name in ("just_before", "just_after"))
+    before, after = (
+        np.max([getattr(g, name)(times) for g in gaps], axis=0, initial=0.0) if gaps else np.zeros_like(times)
+        for name in ("just_before", "just_after")
+    )
     both = np.stack([before, after], axis=1).ravel()[1:]
     opens = [
         (float(rise_at(np.asarray([start]))[0]), end - start)
@@ -201,14 +205,13 @@ def _title(number: int, name: str, record: Record) -> dict[str, Any]:
     kind = " made" if made["station"] and made == gaps["largest_gap"] else ""
     open_s = sum(at_station(lift, place)["open_time_s"] for place in lift.places.values())
     opened = f", open {open_s:.0f} s" if open_s else ""
+    said: dict[Units, str] = {units: f"gap {show_up(gap, 'length', units)}{kind}{opened}" for units in ("us", "si")}
+    said = said if lift.places else dict.fromkeys(("us", "si"), "nothing follows the load")
     return {
         "x": 0, "y": 1, "xref": f"{_axis('x', number)} domain", "yref": f"{_axis('y', number)} domain",
         "xanchor": "left",
         "yanchor": "bottom", "align": "left", "showarrow": False, "yshift": 4, "font": {"size": 13, "color": "$ink"},
-        "text": {
-            units: f"<b>{_short(name)}</b><br>gap {show_up(gap, 'length', units)}{kind}{opened}"
-            for units in ("us", "si")
-        },
+        "text": {units: f"<b>{_short(name)}</b><br>{words}" for units, words in said.items()},
     }  # fmt: skip
 
 

@@ -63,7 +63,9 @@ def kind_of_largest(summary: Summary) -> str:
 
 
 def gap_as_said(summary: Summary, units: Units) -> str:
-    """The largest gap, and of which kind it was where that is the question."""
+    """The largest gap, and of which kind it was where that is the question; where nothing follows there is none."""
+    if not summary["stations"]:
+        return "not known: nothing follows the load"
     gap = show_up(summary["largest_gap"]["gap_m"], "length", units)
     kind = kind_of_largest(summary)
     return f"{gap} {kind}" if kind else gap
