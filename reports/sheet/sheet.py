@@ -122,6 +122,7 @@ def _tables(sheet: Sheet, units: Units) -> list[dict[str, Any]]:
     """Stations, ties, cribs, ground: those there are."""
     made: list[tuple[str, tuple[str, ...], Callable[[Sheet, Units], list[list[str]]]]] = [
         (words.STATIONS, words.STATION_HEADS, words.station_rows),
+        (words.STRUTS, words.STRUT_HEADS, words.strut_rows),
         (words.TIES, words.TIE_HEADS, words.tie_rows),
         ("Cribs", words.CRIB_HEADS, words.crib_rows),
         ("Ground", words.GROUND_HEADS, words.ground_rows),

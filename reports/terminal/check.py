@@ -35,6 +35,7 @@ def show(sheet: Sheet, console: Console) -> None:
     _table(console, ("", *sheet.lifters), [[name, *values] for name, values in words.lifter_rows(sheet, units)])
     for title, heads, rows in (
         (words.STATIONS, words.STATION_HEADS, words.station_rows(sheet, units)),
+        (words.STRUTS, words.STRUT_HEADS, words.strut_rows(sheet, units)),
         (words.TIES, words.TIE_HEADS, words.tie_rows(sheet, units)),
         ("Cribs", words.CRIB_HEADS, words.crib_rows(sheet, units)),
         ("Ground", words.GROUND_HEADS, words.ground_rows(sheet, units)),

@@ -9,6 +9,7 @@ from reports.words.sheet_sides import gathered
 from sim.check import Sheet, at_least
 from sim.check.figures import times_down, times_up
 from sim.check.sideways.bearings import Bearing
+from sim.check.struts.buckling import Buckling
 from sim.model.units import Units, show, show_down, show_up
 
 
@@ -149,6 +150,35 @@ def station_rows(sheet: Sheet, units: Units) -> list[list[str]]:
             ]
         )  # fmt: skip
     return rows
+
+
+STRUTS = "Struts: what buckles them"
+STRUT_HEADS = (
+    "strut", "made of", "longest", "slenderness", "rule", "buckles at", "at rest", "margin", "at the peak",
+    "margin at peak",
+)  # fmt: skip
+
+
+def strut_rows(sheet: Sheet, units: Units) -> list[list[str]]:
+    """A row for each strut, under `STRUT_HEADS`; for none where the file says of none what it is."""
+    least = sheet.limits.design_factor
+    if all(x.slenderness is None for x in sheet.struts.values()):
+        return []
+    return [
+        [
+            name, _made_of(x, units), figure(x.length, "length", units, up=True),
+            NOT_KNOWN if x.slenderness is None else times_up(x.slenderness), x.rule or NOT_KNOWN,
+            figure(x.capacity, "force", units, down=True), carried(x.static, units), times(x.margin, least),
+            carried(x.peak, units), times(x.margin_peak, least),
+        ]
+        for name, x in sheet.struts.items()
+    ]  # fmt: skip
+
+
+def _made_of(strut: Buckling, units: Units) -> str:
+    sides = (strut.outer, strut.wall) if strut.outer is not None else (strut.thick, strut.wide)
+    size = " by ".join(figure(side, "length", units) for side in sides if side is not None)
+    return ", ".join(filter(None, (size, strut.material))) or NOT_KNOWN
 
 
 TIE_HEADS = ("tie of", "kind", "limit", "limit from", "at rest", "margin", "at the peak", "margin at peak", "stretch")  # fmt: skip # noqa: E501

@@ -1,7 +1,8 @@
 """Who carries what: loads, margins and what a drop would do, before anyone pumps.
 
-One file a question: lifters, stations, ties, cribs, ground, balance, people, drops, the way down, estimates, plan. Each
-has a function that reckons and one that says what it finds; `course.py` holds the lift that they look at.
+One file a question: lifters, stations, ties, cribs, ground, balance, people, drops, the way down, estimates, plan; two
+have a folder, what moves sideways and what buckles. Each has a function that reckons and one that says what it finds;
+`course.py` holds the lift that they look at.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from sim.check.plan import plan
 from sim.check.sheet import Sheet, in_order
 from sim.check.sideways.findings import sideways_findings
 from sim.check.stations import reach_findings, sharing_findings, station_findings, unstopped_findings
+from sim.check.struts.buckling import buckling_findings
 from sim.check.ties import aggregate_findings, tie_findings
 from sim.check.way_down import way_down_findings
 from sim.model.cautions import CAUTION
@@ -73,6 +75,7 @@ def check(scenario: Scenario, record: Record | None = None, apart: Measured | No
         need=plan(course),
         lifters=who.lifters,
         stations=who.stations,
+        struts=who.struts,
         ties=who.ties,
         cribs=who.cribs,
         ground=reckoned.ground,
@@ -93,6 +96,8 @@ def _findings(course: Course, reckoned: Reckoned) -> list[Finding]:
         found += lifter_findings(course, name, lifter)
     for station in course.scenario.stations:
         found += station_findings(course, station, who.stations[station.name])
+        if station.name in who.struts:
+            found += buckling_findings(course, station, who.stations[station.name], who.struts[station.name])
         found += tie_findings(course, station, who.stations[station.name], who.ties.get(station.name))
     found += sharing_findings(who.stations)
     found += reach_findings(course)

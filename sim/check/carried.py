@@ -9,6 +9,7 @@ from sim.check.course import Course
 from sim.check.cribs import CribLoad, crib_loads
 from sim.check.lifters import LifterLoad, lifter_load
 from sim.check.stations import StationLoad, station_load
+from sim.check.struts.buckling import Buckling, buckling, is_strut
 from sim.check.ties import TieLoad, tie_load
 
 
@@ -18,6 +19,7 @@ class Carried:
 
     lifters: dict[str, LifterLoad]
     stations: dict[str, StationLoad]
+    struts: dict[str, Buckling]
     ties: dict[str, TieLoad]
     cribs: dict[str, CribLoad]
 
@@ -32,17 +34,18 @@ class Margin:
 
 
 def carried(course: Course) -> Carried:
-    """What every lifter, station, tie and crib carries at worst."""
+    """What every lifter, station, strut, tie and crib carries at worst."""
     scenario = course.scenario
     lifters = {x.name: lifter_load(course, x) for x in scenario.lifters}
     stations = {x.name: station_load(course, x) for x in scenario.stations}
+    struts = {x.name: buckling(course, x, stations[x.name]) for x in scenario.stations if is_strut(x)}
     ties = {x.name: tie_load(course, x, stations[x.name]) for x in scenario.stations if x.tie}
     cribs: dict[str, CribLoad] = {}
     for lifter in scenario.lifters:
         cribs |= crib_loads(course, lifter, lifters[lifter.name].foot_force, lifters[lifter.name].foot_peak)
     for station in scenario.stations:
         cribs |= crib_loads(course, station, stations[station.name].foot_force, stations[station.name].foot_peak)
-    return Carried(lifters, stations, ties, cribs)
+    return Carried(lifters, stations, struts, ties, cribs)
 
 
 def margins(all_of_it: Carried) -> list[Margin]:
@@ -61,6 +64,11 @@ def _margins(all_of_it: Carried) -> Iterator[Margin]:
             yield Margin(name, "rated load, at rest", station.margin)
         if station.margin_peak is not None:
             yield Margin(name, "rated load, at the peak of a drop", station.margin_peak)
+    for name, strut in all_of_it.struts.items():
+        if strut.margin is not None:
+            yield Margin(name, "buckling, at rest", strut.margin)
+        if strut.margin_peak is not None:
+            yield Margin(name, "buckling, at the peak of a drop", strut.margin_peak)
     for name, tie in all_of_it.ties.items():
         if tie.margin is not None:
             yield Margin(f"{name} tie", "working load limit, at rest", tie.margin)

@@ -62,6 +62,31 @@ class Check(Enum):
         "where several could stop a side, the first is reckoned to take it all, and the others nothing"
     )
     STRUT_LEANS = "stands at {angle} from horizontal {when}, outside its band"
+    STRUT_UNSIZED = "buckling not known: maker's table for {long} of length; the file gives no size of its tube or post"
+    STRUT_MATERIAL_UNKNOWN = (
+        "buckling not known: maker's table for {long} of length; the file does not give what it is made of"
+    )
+    STRUT_MATERIAL_UNLISTED = (
+        'buckling not known: maker\'s table for {long} of length; "{material}" is not among the materials here: {known}'
+    )
+    STRUT_YIELD_UNKNOWN = (
+        "buckling not known: maker's table for {long} of length; the file gives no yield stress of its {material}"
+    )
+    STRUT_BUCKLES_AT = (
+        "a {section}, {long} long, buckles at {most}; with {lost} lost it would carry {static} at rest, and {peak}"
+    )
+    STRUT_BUCKLES_AT_REST = (
+        "would carry {static} at rest if {lost} were lost; times the design factor {factor} that is over {most}, at "
+        "which a {section}, {long} long, buckles: a thicker or a shorter strut is needed"
+    )
+    STRUT_BUCKLES_AT_PEAK = (
+        "would peak at {peak} if {lost} were lost; times the design factor {factor} that is over {most}, at which a "
+        "{section}, {long} long, buckles: a smaller gap, or a thicker or a shorter strut, is needed"
+    )
+    POST_TOO_SLENDER = (
+        "is {long} long, {ratio} times its thickness: no timber post may be over {most} times; "
+        "a thicker or a shorter one is needed"
+    )
     SIDE_UNSTOPPED = "its side is up by as much as {rise} and no station holds it above the start: lost then, it drops"
     # devices
     DEVICE_ENDS = (

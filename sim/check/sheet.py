@@ -15,6 +15,7 @@ from sim.check.ground import Foot
 from sim.check.lifters import LifterLoad
 from sim.check.plan import Plan, plan_json
 from sim.check.stations import StationLoad
+from sim.check.struts.buckling import Buckling
 from sim.check.ties import TieLoad
 from sim.model.cautions import CAUTION
 from sim.model.scenario import Limits
@@ -29,6 +30,7 @@ class Sheet:
     need: Plan
     lifters: dict[str, LifterLoad]
     stations: dict[str, StationLoad]
+    struts: dict[str, Buckling]  # by their stations; a crib has none
     ties: dict[str, TieLoad]  # by the station whose foot they hold
     cribs: dict[str, CribLoad]
     ground: dict[str, Foot]
@@ -51,7 +53,7 @@ class Sheet:
 
     def as_json(self) -> dict[str, Any]:
         """Plain data: keys end in their unit, null is not known."""
-        names = ("lifters", "stations", "ties", "cribs", "ground", "pivot", "drops", "estimates")
+        names = ("lifters", "stations", "struts", "ties", "cribs", "ground", "pivot", "drops", "estimates")
         return {
             "stops": [each.as_json(self.units) for each in self.of_level("stop")],
             **readable(True),

@@ -176,6 +176,16 @@ class Tie:
 
 
 @dataclass(frozen=True, slots=True)
+class Strut:
+    """What a strut is made of, for its buckling; None or "": not known."""
+
+    tube: tuple[float, float] | None = None  # outer diameter and wall
+    post: tuple[float, float] | None = None  # of timber: thickness and width
+    material: str = ""
+    yields: float | None = None  # yield stress [Pa]
+
+
+@dataclass(frozen=True, slots=True)
 class Station:
     """A place where the load is held up besides the rams."""
 
@@ -189,6 +199,7 @@ class Station:
     rated_load: float | None = None
     give: float | None = None  # how far strut and ground give under the load it would catch
     base_area: float | None = None
+    strut: Strut = Strut()
 
     @property
     def slack(self) -> float:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from sim.model.devices import Device
 from sim.model.errors import Problem
-from sim.model.scenario import Lifter, Load, Operator, Point, Pump, Station, StationSide, Tie
+from sim.model.scenario import Lifter, Load, Operator, Point, Pump, Station, StationSide, Strut, Tie
 from sim.written.keys.people import MIRRORED, catchers_of, replaced, sided_names
 from sim.written.keys.stands import WrittenLifter, WrittenStation, WrittenTie
 from sim.written.tie_limits import Limit, looked_up, weakest
@@ -69,7 +69,14 @@ def stations_of(row: WrittenStation, kinds: Kinds) -> Iterator[Station]:
             rated_load=row.rated_load,
             give=row.give,
             base_area=row.base_area,
+            strut=_strut(row),
         )
+
+
+def _strut(row: WrittenStation) -> Strut:
+    """What it is made of, as far as it is written."""
+    tube = None if row.tube is None else (row.tube[0], row.tube[1])
+    return Strut(tube, row.post, row.material, row.yields)
 
 
 def _sides(row: WrittenLifter | WrittenStation) -> tuple[StationSide, ...]:

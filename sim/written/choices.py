@@ -45,7 +45,7 @@ def choice_problems(raw: Raw) -> list[Problem]:
             if isinstance(row.get("sides"), list) and sorted(map(str, row["sides"])) != ["left", "right"]:
                 found.append(Problem(f"{place} > sides", "must name both sides", 'sides = ["left", "right"]'))
             found += _of_base(place, row)
-            found += _of_pump(place, row) if kind == "lifter" else []
+            found += _of_pump(place, row) if kind == "lifter" else _of_strut(place, row)
     for place, row in rows(raw, "stage"):
         found += _of_kind(place, row, "do", STAGES, 'stage with do = "{}"')
         found += _of_calls(place, row)
@@ -101,6 +101,18 @@ def _of_base(place: str, row: Raw) -> Iterator[Problem]:
             yield Problem(f"{place} > base", "is missing", hint)
         if "angle" in row and "foot" not in row:
             yield Problem(f"{place} > foot", "is missing", 'foot = "ahead", "behind", "out" or "in"')
+
+
+def _of_strut(place: str, row: Raw) -> Iterator[Problem]:
+    """A tube or a post, and what is said of the one or of either."""
+    if "tube" in row and "post" in row:
+        yield Problem(place, "has both tube and post", "a strut is the one or the other")
+    elif "yield" in row and "post" in row:
+        yield Problem(f"{place} > yield", "belongs to a tube", "what timber bears is looked up by its material")
+    elif "yield" in row and "tube" not in row:
+        yield Problem(f"{place} > tube", "is missing", "yield means nothing without it")
+    elif "material" in row and not {"tube", "post"} & set(row):
+        yield Problem(f"{place} > tube", "is missing", "material means nothing without it, or without post")
 
 
 def _of_pump(place: str, row: Raw) -> Iterator[Problem]:

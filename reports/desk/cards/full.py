@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from pydantic import BaseModel
+from pydantic.fields import FieldInfo
 
 from reports.desk.cards import labels
 from reports.desk.cards.fields import Card, Choices, Field, Group, Kind, Written, opposite, other_side, typed
@@ -161,7 +162,7 @@ def _fields(place: Place, said: labels.Labels) -> Iterator[Field]:
             yield from _field(place, (*path, "mean"), "usually" if sd else label, key, more, label if sd else "")
             if sd:
                 yield from _field(place, (*path, "sd"), "give or take", key, more, row_of=label)
-        elif path[0] in _model_keys(place.model):
+        elif path[0] in _by_key(place.model):
             yield from _field(place, path, label, key, more)
 
 
@@ -177,6 +178,8 @@ def _replaced(key: str, row: Raw) -> bool:
         or (key in ("pump", "ram_area") and "travel_per_pump" in row)
         or (key in ("soil", "bearing") and bool({"soil", "bearing"} - {key} & set(row)))
         or (key.startswith("tie.") and stands_alone)
+        or (key in ("tube", "yield") and "post" in row)
+        or (key == "post" and "tube" in row)
         or (key == "catcher" and not row.get("capture"))
         or _of_another_stage(key, row.get("do"))
     )
@@ -225,6 +228,10 @@ _OFFERED = {
     "rated_load": "not known",
     "give": "not known",
     "base_area": "not known",
+    "tube": "not known",
+    "post": "not known",
+    "material": "not known",
+    "yield": "not known",
     "soil": "not known",
     "pace": "0 s",
     "gap": "1 in, the default",
@@ -277,12 +284,13 @@ def _literals(annotation: Any) -> Iterator[Any]:
 
 def _described(model: type[BaseModel], path: Steps) -> str:
     nested = _NESTED.get(str(path[0]))
-    field = nested.model_fields.get(str(path[1])) if nested else model.model_fields.get(str(path[0]))
+    field = _by_key(nested).get(str(path[1])) if nested else _by_key(model).get(str(path[0]))
     return (field.description or "") if field else ""
 
 
-def _model_keys(model: type[BaseModel]) -> set[str]:
-    return set(model.model_fields)
+def _by_key(model: type[BaseModel]) -> dict[str, FieldInfo]:
+    """The fields of a table by what they are called in a file."""
+    return {field.alias or name: field for name, field in model.model_fields.items()}
 
 
 def _at(here: Any, path: Steps) -> Any:

@@ -55,6 +55,10 @@ STATION: Labels = {
     "*tie.size": "Of a chain: its size",
     "*tie.grade": "Of a chain: its grade",
     "*tie.width": "Of webbing: its width",
+    "*tube": "If it is a metal tube: outer diameter, wall",
+    "*post": "If it is a timber post: its size",
+    "*material": "What it is made of",
+    "*yield": "Yield stress of its metal",
     "*base_area": "Its foot on the ground",
     "*give": "How far it gives under the load it would catch",
 }
@@ -128,6 +132,7 @@ NUMBERS: dict[str, Kind] = {
     "strokes": "whole", "people": "whole", "per_layer": "whole", "grade": "whole", "share": "number",
     "elongation": "number", "design_factor": "number", "miss": "number", "fill": "number",
     "capture": "list", "pieces": "list", "catcher": "names", "timber": "text", "species": "text",
+    "tube": "list", "post": "text", "material": "text",
 }  # fmt: skip
 SAID = {
     "hinged": "yes: it turns about it",

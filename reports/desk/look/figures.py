@@ -149,6 +149,10 @@ KEYS: dict[Check, tuple[str, ...]] = {
     Check.STATION_UNRATED: ("rated_load",), Check.STATION_OVER_AT_REST: ("rated_load",),
     Check.STATION_OVER_AT_PEAK: ("rated_load",), Check.STATION_GIVE_UNKNOWN: ("give",),
     Check.STATION_NEVER_FIRST: ("capture",), Check.STRUT_LEANS: ("angle", "base.1"),
+    Check.STRUT_UNSIZED: ("tube",), Check.STRUT_MATERIAL_UNKNOWN: ("material",),
+    Check.STRUT_MATERIAL_UNLISTED: ("material",), Check.STRUT_YIELD_UNKNOWN: ("yield",),
+    Check.STRUT_BUCKLES_AT: ("tube", "post"), Check.STRUT_BUCKLES_AT_REST: ("tube", "post"),
+    Check.STRUT_BUCKLES_AT_PEAK: ("tube", "post"), Check.POST_TOO_SLENDER: ("post",),
     Check.TIE_MISSING: ("tie.kind",), Check.TIE_UNRATED: ("tie.working_load_limit",),
     Check.TIE_OVER_AT_REST: ("tie.working_load_limit",), Check.TIE_OVER_AT_PEAK: ("tie.working_load_limit",),
     Check.TIE_PEAK_UNKNOWN: ("give",), Check.TIE_STRETCHES: ("tie.elongation",),
@@ -169,6 +173,7 @@ KEYS: dict[Check, tuple[str, ...]] = {
 CARDS = {
     "STATION": "follows",
     "STRUT": "follows",
+    "POST": "follows",
     "TIE": "follows",
     "TIES": "follows",
     "SIDE": "follows",

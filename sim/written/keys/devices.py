@@ -154,6 +154,7 @@ class WrittenStrap(DeviceTable):
         return Strap(name, self.click, self.click_time.draw, self.reach, drawn(self.react))
 
 
+NOMINAL = re.compile(r"\s*([246])\s*[xX×]\s*([246])\s*")
 DRESSED = {2: 1.5, 4: 3.5, 6: 5.5}  # nominal -> actual [in]: PS 20 / NDS Table 1A
 
 
@@ -165,7 +166,7 @@ def timber_side(written: object) -> float:
     PydanticCustomError
         It is neither, or not between 10 mm and 1 m.
     """
-    nominal = re.fullmatch(r"\s*([246])\s*[xX×]\s*([246])\s*", written) if isinstance(written, str) else None
+    nominal = NOMINAL.fullmatch(written) if isinstance(written, str) else None
     if nominal:
         return max(DRESSED[int(side)] for side in nominal.groups()) * INCH
     try:

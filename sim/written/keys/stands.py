@@ -5,14 +5,17 @@ from __future__ import annotations
 import re
 from typing import Annotated, Literal
 
-from pydantic import Field, PlainValidator, WithJsonSchema
+from pydantic import AfterValidator, BeforeValidator, Field, PlainValidator, WithJsonSchema
 
+from sim.model.units import INCH
 from sim.model.visible import UNSEEN
+from sim.written.keys.devices import DRESSED, NOMINAL, timber_side
 from sim.written.keys.quantities import (
     Angle,
     Area,
     Coordinate,
     Length,
+    Pressure,
     Share,
     Span,
     Step,
@@ -103,6 +106,39 @@ class WrittenLifter(Table):
     tie: WrittenTie | None = optional("What keeps its foot from kicking out (default: not known).")
 
 
+def post_sides(written: object) -> tuple[float, float]:
+    """A post's actual thickness and width [m], the smaller first: of "4x6", or of a square one its actual width.
+
+    Raises
+    ------
+    PydanticCustomError
+        It is neither, or not between 10 mm and 1 m.
+    """
+    nominal = NOMINAL.fullmatch(written) if isinstance(written, str) else None
+    if nominal:
+        one, other = sorted(DRESSED[int(side)] * INCH for side in nominal.groups())
+        return one, other
+    side = timber_side(written)
+    return side, side
+
+
+def no_thicker_than_solid(tube: list[float] | None) -> list[float] | None:
+    """A tube's wall [m] is half its outer diameter at most: a rod.
+
+    Raises
+    ------
+    PydanticCustomError
+        It is more.
+    """
+    if tube is not None and not tube[1] <= tube[0] / 2 * (1 + 1e-9):
+        raise refusal("has a wall of more than half the outer diameter", 'outer first, such as ["3 in", "0.25 in"]')
+    return tube
+
+
+Post = Annotated[tuple[float, float], BeforeValidator(post_sides, json_schema_input_type=str)]
+Tube = Annotated[list[Step], Field(min_length=2, max_length=2), AfterValidator(no_thicker_than_solid)]
+
+
 class WrittenStation(Table):
     """[[station]]: a place where the load is held up besides the rams."""
 
@@ -119,3 +155,13 @@ class WrittenStation(Table):
     rated_load: Weight | None = optional("The maker's rating.")
     give: Length | None = optional("How far strut and ground give under the load it would catch.")
     base_area: Area | None = optional("Of its foot on the ground.")
+    tube: Tube | None = optional(
+        "Of a metal strut: outer diameter and wall of its tube, of the thinnest if several slide into each other."
+    )
+    post: Post | None = optional(
+        'Or of a strut that is a timber post: nominal size, such as "4x4", or actual width of a square one.'
+    )
+    material: Annotated[str, Field(max_length=60, pattern=rf"^[^{UNSEEN}]*$")] = optional(
+        'Of the tube, "steel" or "aluminium"; of the post, species and grade, such as "Douglas Fir-Larch No. 1".', ""
+    )
+    yields: Pressure | None = Field(default=None, alias="yield", description="Yield stress of the tube's metal.")

@@ -22,7 +22,7 @@ def test_the_starting_scenarios_show_every_key(name):
     """Every key of every table stands in the file that `new` writes, and a word about it the first time."""
     text = example(name)
     tables = [*SINGLE.values(), *SEVERAL.values(), WrittenTie, *DEVICE_TABLES.values()]
-    keys = {key for model in tables for key in model.model_fields}
+    keys = {field.alias or key for model in tables for key, field in model.model_fields.items()}
     missing = {key for key in keys if not re.search(rf"^(# )?{key} = ", text, re.M)} - {"tie", "walk"}
     assert not missing
     explained = {match[1] for match in re.finditer(r"^(?:# )?(\w+) = .*  # ", text, re.M)}
