@@ -152,7 +152,7 @@ def station_rows(sheet: Sheet, units: Units) -> list[list[str]]:
     return rows
 
 
-STRUTS = "Struts: what buckles them"
+STRUTS = "Struts: what buckles them, taken as straight, pinned at both ends and loaded in the middle"
 STRUT_HEADS = (
     "strut", "made of", "longest", "slenderness", "rule", "buckles at", "at rest", "margin", "at the peak",
     "margin at peak",

@@ -72,9 +72,6 @@ class Check(Enum):
     STRUT_YIELD_UNKNOWN = (
         "buckling not known: maker's table for {long} of length; the file gives no yield stress of its {material}"
     )
-    STRUT_BUCKLES_AT = (
-        "a {section}, {long} long, buckles at {most}; with {lost} lost it would carry {static} at rest, and {peak}"
-    )
     STRUT_BUCKLES_AT_REST = (
         "would carry {static} at rest if {lost} were lost; times the design factor {factor} that is over {most}, at "
         "which a {section}, {long} long, buckles: a thicker or a shorter strut is needed"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from reports.desk.cards.fields import Card, Choices, Field, Group, Kind, Written, number, typed
+from reports.desk.cards.labels import NUMBERS, STATION
 from sim.ask.asking import needed
 from sim.ask.questions import HELD, PARTS, UNKNOWN, Part
 from sim.model.errors import Problem, ScenarioError
@@ -31,9 +32,11 @@ LABELS = {
     "down_again": "And down again?",
     "step": "How far does one lowering call come down?",
     "tie_slack": "How far do the ties leave the struts behind the load?",
+    **{key: STATION[f"*{key}"] for key in ("tube", "post", "material", "yield")},
     "operators": "What kind of people pump?",
     "pace": "Shortest time from call to call",
 }  # keys beside the questions
+MADE_OF = ("tube", "post", "material", "yield")  # of a strut
 LAYOUT = (  # card, its title, the questions on it, further keys, keys that are folded away
     (
         "load",
@@ -45,7 +48,7 @@ LAYOUT = (  # card, its title, the questions on it, further keys, keys that are 
     ("where", "Where it is lifted", ("hinge_to_lifters", "hinge_to_point"), (), ("point_height", "lifter_height")),
     ("need", "What must be cleared", ("rise",), ("hold", "down_again"), ("step",)),
     ("lifters", "Lifters", ("lifters", "apart", "strokes_per_inch"), ("travel", "lifter_collars"), ()),
-    ("follows", "What follows it", ("with", "hinge_to_struts"), ("strut_height", "tie_slack"), ()),
+    ("follows", "What follows it", ("with", "hinge_to_struts"), ("strut_height", "tie_slack"), MADE_OF),
     ("people", "People", ("people",), ("operators",), ()),
     ("leader", "The leader", ("strokes", "gap"), ("pace",), ()),
     ("name", "This plan", (), ("title",), ()),
@@ -58,6 +61,8 @@ ADDS: Choices = (
     ("strap", "a strap"),
 )
 OPERATORS: Choices = tuple((name, name) for name in kinds("operator"))
+_KINDS: dict[str, Kind] = {"title": "text", **{key: NUMBERS[key] for key in MADE_OF if key in NUMBERS}}
+_DESCRIBED = {field.alias or name: field.description or "" for name, field in WrittenShort.model_fields.items()}
 _PART = {part.key: part for part in PARTS}
 
 
@@ -110,9 +115,9 @@ def _asked(part: Part, raw: Raw, units: Units) -> list[Field]:
 
 def _key(key: str, raw: Raw, units: Units, more: bool = False) -> Field:
     """A key that no question asks for."""
-    offered, how = _offered(key, raw, units), WrittenShort.model_fields[key].description or ""
+    offered, how = _offered(key, raw, units), _DESCRIBED[key]
     choices = {"lifter_collars": YES_NO, "down_again": YES_NO, "operators": OPERATORS}.get(key, ())
-    kind: Kind = "choice" if choices else "text" if key == "title" else "quantity"
+    kind: Kind = "choice" if choices else _KINDS.get(key, "quantity")
     return _field(key, LABELS[key], raw, kind, how=how, choices=choices, offered=offered, more=more)
 
 
@@ -153,6 +158,7 @@ def _offered(key: str, raw: Raw, units: Units) -> str:
     presets |= {"travel": the("lifter"), "tie_slack": the("strut")}
     fixed = {"operators": "steady", "lifters": "2", "lifter_collars": "false", "weight_from": "estimate"}
     fixed |= {"hold": "none", "down_again": "false", "step": "as the gap"}
+    fixed |= dict.fromkeys(MADE_OF, "not known")
     if key in fixed:
         return fixed[key]
     preset = presets.get(key, load)

@@ -151,7 +151,7 @@ KEYS: dict[Check, tuple[str, ...]] = {
     Check.STATION_NEVER_FIRST: ("capture",), Check.STRUT_LEANS: ("angle", "base.1"),
     Check.STRUT_UNSIZED: ("tube",), Check.STRUT_MATERIAL_UNKNOWN: ("material",),
     Check.STRUT_MATERIAL_UNLISTED: ("material",), Check.STRUT_YIELD_UNKNOWN: ("yield",),
-    Check.STRUT_BUCKLES_AT: ("tube", "post"), Check.STRUT_BUCKLES_AT_REST: ("tube", "post"),
+    Check.STRUT_BUCKLES_AT_REST: ("tube", "post"),
     Check.STRUT_BUCKLES_AT_PEAK: ("tube", "post"), Check.POST_TOO_SLENDER: ("post",),
     Check.TIE_MISSING: ("tie.kind",), Check.TIE_UNRATED: ("tie.working_load_limit",),
     Check.TIE_OVER_AT_REST: ("tie.working_load_limit",), Check.TIE_OVER_AT_PEAK: ("tie.working_load_limit",),

@@ -20,7 +20,7 @@ from sim.model.scenario import Station, Strut
 from sim.model.sentences import Part, Sentence, down, near, up
 
 PINNED = "ends pinned, straight, loaded in its middle: assumed"
-EULER, JOHNSON, STABILITY = "Euler", "Johnson", "stability factor"
+EULER, JOHNSON, STABILITY = "Euler", "Johnson", "stability factor, dry, load duration 1.0"
 NOT_GIVEN = "not given in the file"
 
 
@@ -35,7 +35,7 @@ class Buckling:
     material: str
     length: float = of("m")  # from foot to head, where it is longest
     slenderness: float | None  # length over radius of gyration, of a post over its thickness
-    rule: str  # "Euler", "Johnson" or "stability factor"; "": not known
+    rule: str  # Euler's, Johnson's or the stability factor's; "": not known
     stress: float | None = of("Pa")  # at which it buckles
     capacity: float | None = of("N")  # None: not known, or too slender
     static: float = of("N")  # what it would carry at rest with its side's lifter lost
@@ -118,26 +118,19 @@ def buckling_findings(course: Course, station: Station, load: StationLoad, found
     if found.capacity is None:
         yield _not_known(name, found, station.strut)
         return
-    most = down(found.capacity, "force")
-    static = up(found.static, "force")
-    of_it: dict[str, Part | Sentence] = {
-        "most": most, "section": _section(found), "long": up(found.length, "length"), "lost": load.lost
+    over: dict[str, Part | Sentence] = {
+        "lost": load.lost, "factor": course.scenario.limits.factor_said, "most": down(found.capacity, "force"),
+        "section": _section(found), "long": up(found.length, "length"),
     }  # fmt: skip
-    over = {**of_it, "factor": course.scenario.limits.factor_said}
     if not found.static * factor <= found.capacity:
         yield finding(
             "stop", Check.STRUT_BUCKLES_AT_REST, name, found.static * factor, found.capacity, "N", found.source,
-            static=static, **over,
+            static=up(found.static, "force"), **over,
         )  # fmt: skip
     elif found.peak is not None and not found.peak * factor <= found.capacity:
         yield finding(
             "stop", Check.STRUT_BUCKLES_AT_PEAK, name, found.peak * factor, found.capacity, "N",
             f"{found.source}; {IMPACT}", peak=up(found.peak, "force"), **over,
-        )  # fmt: skip
-    else:
-        yield finding(
-            "note", Check.STRUT_BUCKLES_AT, name, found.static, found.capacity, "N", found.source,
-            static=static, peak=_peak(load), **of_it,
         )  # fmt: skip
 
 
@@ -174,12 +167,3 @@ def _section(found: Buckling) -> Sentence:
     assert found.thick is not None and found.wide is not None
     thick, wide = near(found.thick, "length"), near(found.wide, "length")
     return Sentence("post of {material}, {thick} by {wide}", material=material, thick=thick, wide=wide)
-
-
-def _peak(load: StationLoad) -> Sentence:
-    """What is known of the peak of a drop onto it."""
-    if not load.stops_first:
-        return Sentence("no drop onto it is reckoned")
-    if load.peak is None:
-        return Sentence("how high the peak of a drop goes is not known")
-    return Sentence("at the peak of a drop it would carry {peak}", peak=up(load.peak, "force"))

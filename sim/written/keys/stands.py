@@ -135,8 +135,22 @@ def no_thicker_than_solid(tube: list[float] | None) -> list[float] | None:
     return tube
 
 
-Post = Annotated[tuple[float, float], BeforeValidator(post_sides, json_schema_input_type=str)]
-Tube = Annotated[list[Step], Field(min_length=2, max_length=2), AfterValidator(no_thicker_than_solid)]
+# What a strut is made of, in the full form and in the short one.
+Tube = Annotated[
+    Annotated[list[Step], Field(min_length=2, max_length=2), AfterValidator(no_thicker_than_solid)] | None,
+    Field(description="Of a metal strut: outer diameter and wall of its tube, of the thinnest if several slide into "
+                      "each other."),
+]  # fmt: skip
+Post = Annotated[
+    Annotated[tuple[float, float], BeforeValidator(post_sides, json_schema_input_type=str)] | None,
+    Field(description='Or of a timber post: nominal size, such as "4x4", or actual width of a square one.'),
+]
+Material = Annotated[
+    str,
+    Field(max_length=60, pattern=rf"^[^{UNSEEN}]*$", description='Of the tube, "steel" or "aluminium"; of the post, '
+          'species and grade, such as "Douglas Fir-Larch No. 1".'),
+]  # fmt: skip
+Yields = Annotated[Pressure | None, Field(alias="yield", description="Yield stress of the tube's metal.")]
 
 
 class WrittenStation(Table):
@@ -155,13 +169,7 @@ class WrittenStation(Table):
     rated_load: Weight | None = optional("The maker's rating.")
     give: Length | None = optional("How far strut and ground give under the load it would catch.")
     base_area: Area | None = optional("Of its foot on the ground.")
-    tube: Tube | None = optional(
-        "Of a metal strut: outer diameter and wall of its tube, of the thinnest if several slide into each other."
-    )
-    post: Post | None = optional(
-        'Or of a strut that is a timber post: nominal size, such as "4x4", or actual width of a square one.'
-    )
-    material: Annotated[str, Field(max_length=60, pattern=rf"^[^{UNSEEN}]*$")] = optional(
-        'Of the tube, "steel" or "aluminium"; of the post, species and grade, such as "Douglas Fir-Larch No. 1".', ""
-    )
-    yields: Pressure | None = Field(default=None, alias="yield", description="Yield stress of the tube's metal.")
+    tube: Tube = None
+    post: Post = None
+    material: Material = ""
+    yields: Yields = None

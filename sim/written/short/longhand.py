@@ -205,6 +205,9 @@ def _station(page: TomlPage, short: Short, side: str, hands: Hands) -> None:
         slack, why = short.value("tie_slack", strut)
         tie = {"kind": strut.values["tie"], "slack": page.in_units(slack)}
         page.key("tie", tie, f"holds its foot in; slack: {why}")
+        for key in ("tube", "post", "material", "yield"):
+            if key in short.raw:
+                page.key(key, short.raw[key], YOURS)
 
 
 def _catcher(page: TomlPage, names: tuple[str, ...]) -> None:

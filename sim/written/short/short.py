@@ -46,6 +46,8 @@ POINTS_AT = (  # places of the full form, and what is wrong there -> the key of 
     (r"lifter .* > travel", ("travel",)),
     (r"lifter .* > head\[1\]", ("apart",)),
     (r"lifter .* is where the head is", ("lifter_height",)),
+    (r"station .* > yield", ("yield",)),
+    (r"station .* (> tube|has both tube)", ("tube", "material", "yield")),
     (r"station .* is where the head is", ("strut_height", "lifter_height")),
     (r"lifter", ("hinge_to_lifters",)),
     (r"station", ("hinge_to_struts", "with")),

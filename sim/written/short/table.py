@@ -24,6 +24,7 @@ from sim.written.keys.quantities import (
     optional,
     refusal,
 )
+from sim.written.keys.stands import Material, Post, Tube, Yields
 from sim.written.keys.tables import ASSUMED, WrittenScenario, WrittenVariant
 from sim.written.keys.wording import problems_of
 from sim.written.short.hands import hands_problem
@@ -89,6 +90,10 @@ class WrittenShort(Table):
     strut_height: Length | None = optional("Where the struts meet it.")
     take_up: Length | None = optional("Ram travel spent before the load moves.")
     tie_slack: Length | None = optional("How far the ties leave the struts behind the load.")
+    tube: Tube = None
+    post: Post = None
+    material: Material = ""
+    yields: Yields = None
     variant: Annotated[list[WrittenVariant], Field(max_length=10)] = optional(
         "[[variant]]: another way to make the same lift, as in the full form.", []
     )

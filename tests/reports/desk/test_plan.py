@@ -171,6 +171,23 @@ def test_findings_lead_to_their_fields(page):
     assert found["stops"].startswith("1 stop") and "there are: 5" in found["strip"]
 
 
+def test_what_is_not_known_of_a_struts_buckling_leads_to_its_field(page):
+    """Its yield stress; with a thin long tube the stop leads to the tube. Nothing of it is taken away by halves."""
+    page.answer("station:left strut:yield", "")
+    said = page.figures()["findings"]
+    assert "buckling not known" in said and 'data-to="station:left strut:yield"' in said
+    page.answer("station:left strut:yield", "35 ksi")
+    page.answer("station:left strut:tube", "1 in, 0.1 in")
+    assert [row["tube"] for row in tomllib.loads(text_of(page))["station"]] == [["1 in", "0.1 in"]] * 2
+    said = page.figures()["findings"]
+    assert "Do not lift like this" in said and 'data-to="station:left strut:tube"' in said
+    assert not page.answer("station:left strut:tube", "")["current"]  # its metal would be that of nothing
+    page.answer("station:left strut:material", "")
+    assert page.answer("station:left strut:yield", "")["current"]
+    said = page.figures()["findings"]
+    assert "the file gives no size of its tube or post" in said and 'data-to="station:left strut:tube"' in said
+
+
 def test_the_slack_at_the_start_is_told_apart_from_the_largest_gap(page):
     """The trailer's ties leave half an inch; its largest gap is a sixth."""
     strip = page.figures()["strip"]

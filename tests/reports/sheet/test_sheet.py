@@ -13,11 +13,11 @@ from rich.console import Console
 from reports.sheet.sheet import write_sheet
 from reports.sheet.views import view
 from reports.terminal.check import show, show_findings
-from reports.words.sheet import takes, tally, times
+from reports.words.sheet import STRUT_HEADS, STRUTS, strut_rows, takes, tally, times
 from reports.words.sheet_sides import gathered, mirrored
 from sim.check import CAUTION, check
 from sim.examples import NAMES, example
-from sim.model.scenario import Load, Need
+from sim.model.scenario import Load, Need, Strut
 from sim.written.reading import parse, variants
 from tests.builders import MM, collar, lift, lifter, station, two_lifters
 from tests.random_lifts import lifts
@@ -181,6 +181,27 @@ def test_a_margin_is_rounded_down_and_says_when_it_is_below_what_was_set():
     """1.499 never reads 1.50."""
     assert times(1.4999, 1.5) == "1.49, below 1.5"
     assert (times(1.5, 1.5), times(None, 1.5), times(math.inf, 1.5)) == ("1.50", "not known", "nothing carried")
+
+
+def test_struts_that_may_buckle_have_a_table_of_their_own():
+    """On page and terminal: what they are, how long, what buckles them; none where the file says nothing of any."""
+    tube = Strut(tube=(60 * MM, 5 * MM), material="steel", yields=235e6)
+    scenario = hinged()
+    known = replace(scenario, stations=(replace(scenario.stations[0], strut=tube), scenario.stations[1]))
+    sheet = check(known)
+    (left, right) = strut_rows(sheet, "si")
+    assert dict(zip(STRUT_HEADS, left, strict=True))["made of"] == "60.0 mm by 5.0 mm, steel"
+    capacity = float(dict(zip(STRUT_HEADS, left, strict=True))["buckles at"].split()[0])
+    assert 0 <= sheet.struts["left strut"].capacity / 1e3 - capacity < 0.01
+    of_right = dict(zip(STRUT_HEADS, right, strict=True))
+    assert [of_right[head] for head in ("made of", "rule", "buckles at", "margin", "margin at peak")] == [
+        "not known"
+    ] * 5
+    page = io.StringIO()
+    show(sheet, Console(file=page, width=200))
+    assert STRUTS in page.getvalue() and STRUTS in words_of(write_sheet(sheet, known))
+    assert strut_rows(check(scenario), "si") == []
+    assert STRUTS not in words_of(write_sheet(check(scenario), scenario))
 
 
 def test_what_was_found_promises_nothing():

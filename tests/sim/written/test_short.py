@@ -7,6 +7,7 @@ from importlib.resources import files
 import pytest
 
 from sim.model.errors import ScenarioError
+from sim.model.scenario import Strut
 from sim.model.sentences import words as worded
 from sim.model.units import INCH, LBF, RATE, TIME, read
 from sim.story.lift import simulate, simulate_fixed
@@ -285,3 +286,19 @@ def test_how_the_pivot_is_held_goes_into_the_full_form():
     ]
     assert "pivot_held" in problems(NOSE + 'pivot_held = "rope"\n')
     assert "stays down" in problems(MACHINE + 'pivot_held = "brakes"\n')["pivot_held"]
+
+
+def test_what_the_struts_are_made_of_goes_into_the_full_form():
+    """On each strut, as it was written; what does not go together is said at the keys of the short form."""
+    made = '\ntube = ["3 in", "0.25 in"]\nmaterial = "steel"\nyield = "36 ksi"\n'
+    scenario = parse(NOSE + made, "nose")
+    assert len(scenario.stations) == 2
+    for station in scenario.stations:
+        assert station.strut.tube == pytest.approx((3 * INCH, 0.25 * INCH)) and station.strut.material == "steel"
+    assert expand(NOSE + made, "nose").count('tube = ["3 in", "0.25 in"]') == 2
+    assert {x.strut for x in parse(NOSE, "nose").stations} == {Strut()}
+    for lines, place in (('post = "4x4"\nyield = "36 ksi"', "yield"), ('material = "steel"', "material"),
+                         ('tube = ["3 in", "2 in"]', "tube")):  # fmt: skip
+        with pytest.raises(ScenarioError) as refused:
+            parse(f"{NOSE}\n{lines}\n", "nose")
+        assert {problem.place for problem in refused.value.problems} == {place}
