@@ -188,6 +188,10 @@ class Check(Enum):
         "its centre of gravity is {above} above the lifters' heads, and it can roll about them: "
         "no stations stand off their line on every side"
     )
+    LOAD_ROLLS_FREE = (
+        "its centre of gravity is {above} above the lifters' heads, and it can roll about them: {when} the stations "
+        "off their line are {gap} behind it, over {most}"
+    )
     LOAD_CAN_ROLL = (
         "its centre of gravity is {above} above the lifters' heads: it can roll as far as the gaps at the stations "
         "off their line let it"

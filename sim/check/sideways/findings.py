@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -20,8 +21,8 @@ from sim.check.sideways.heads import head_findings, lifter_tie_findings
 from sim.check.stations import StationLoad
 from sim.model.devices import EXACT
 from sim.model.motion import AnyFloats
-from sim.model.scenario import Lifter, Station
-from sim.model.sentences import down, up
+from sim.model.scenario import Lifter, Point, Station
+from sim.model.sentences import Part, down, up
 
 FRICTION = (0.3, 0.4)  # steel on concrete, the code's least and most; of 260 pairs tested, most were near the least
 FRICTION_SOURCE = "EN 12812:2004, informative annex: steel on concrete; HSE RR071 (2003)"
@@ -154,12 +155,48 @@ def _rolls(course: Course) -> Iterator[Finding]:
     above = load.cg[2] - max(x.head[2] for x in lifters)
     if load.motion != "straight" or above <= EXACT:
         return
-    level: Level = "caution" if _held_all_round([x.head for x in lifters], [x.head for x in stations]) else "stop"
-    which = Check.LOAD_CAN_ROLL if level == "caution" else Check.LOAD_ROLLS
-    yield finding(level, which, "load", above, 0.0, "m", "statics", above=up(above, "length"))
+    points = [x.head for x in lifters]
+    said: dict[str, Part] = {"above": up(above, "length")}
+    if not _held_all_round(points, [x.head for x in stations]):
+        yield finding("stop", Check.LOAD_ROLLS, "load", above, 0.0, "m", "statics", **said)
+    elif (free := _free_to_roll(course, points)) is None:
+        yield finding("caution", Check.LOAD_CAN_ROLL, "load", above, 0.0, "m", "statics", **said)
+    else:
+        limit = course.scenario.limits.gap
+        more: dict[str, Part] = {"when": free.when, "gap": up(free.gap, "length"), "most": down(limit, "length")}
+        yield finding(
+            "stop", Check.LOAD_ROLLS_FREE, "load", free.gap, limit, "m", "statics; as it went", **said, **more
+        )
 
 
-def _held_all_round(points: list[tuple[float, float, float]], beside: list[tuple[float, float, float]]) -> bool:
+@dataclass(frozen=True, slots=True)
+class FreeToRoll:
+    """When nothing is near enough to keep a load from rolling, and how far off the farthest is [m]."""
+
+    when: str
+    gap: float
+
+
+def _free_to_roll(course: Course, points: list[Point]) -> FreeToRoll | None:
+    """The first time at rest, before a call or at the end, that no stations all round are within the gap limit.
+
+    One that is open just then is said to be, and not held against it: somebody has its pin in hand.
+    """
+    lift, limit = course.measured, course.scenario.limits.gap
+    for n, time in enumerate([*lift.call_times.tolist(), lift.end]):
+        at, end = np.array([time]), n == len(lift.call_times)
+        if max(float(side.just_before(at)[0]) for side in lift.sides.values()) <= EXACT:
+            continue  # it rests where it stood
+        places = [(x.head, lift.places[x.name]) for x in course.scenario.stations]
+        gaps = [float((p.gap().just_after(at) if end else p.gap().just_before(at))[0]) for _, p in places]
+        over = [g > limit + EXACT and not p.flag_before(p.open, at)[0] for g, (_, p) in zip(gaps, places, strict=True)]
+        if not _held_all_round(points, [head for (head, _), far in zip(places, over, strict=True) if not far]):
+            most = max(gap for gap, far in zip(gaps, over, strict=True) if far)
+            return FreeToRoll("at the end" if end else f"when call {n + 1} is made", most)
+    return None
+
+
+def _held_all_round(points: list[Point], beside: list[Point]) -> bool:
     """Whether stations stand on every side of the point, or on both sides of the two points' line, seen from above."""
     x, y = points[0][:2]
     if len(points) == 2 and math.dist(points[0][:2], points[1][:2]) > EXACT:

@@ -8,7 +8,7 @@ import pytest
 from sim.check import check
 from sim.model.scenario import Load, Need, Pivot, Tie
 from sim.model.units import INCH, LBF
-from tests.builders import MM, collar, lift, lifter, station, two_lifters
+from tests.builders import MM, collar, lift, lifter, pin, station, two_lifters
 
 SIDEWAYS = ("PIVOT_", "LIFTER_FOOT", "LIFTER_TIED", "LOAD_", "STRUT_PUSHES")
 
@@ -111,6 +111,25 @@ def test_a_high_load_on_one_or_two_jacks_can_roll(jacks):
     assert found(lift(15 * MM, *on, *beside, load=load))["LOAD_CAN_ROLL"].level == "caution"
     low = replace(load, cg=(0.0, 0.0, 0.9))
     assert not found(lift(15 * MM, *on, load=low))
+
+
+def test_a_load_rolls_where_stations_beside_it_are_far_behind_when_the_next_call_is_made():
+    """Pins 10 mm apart under a limit of 6 mm: 7 mm at the call after the seventh stroke."""
+    load = Load(12000 * LBF, "straight", (0.0, 0.0, 60 * INCH))
+    on = lifter(collar(), head=(0, 0, 1.0), base=(0, 0, 0.0), travel_per_pump=1 * MM)
+    spots = [(0.7, 0.0), (-0.7, 0.5), (-0.7, -0.5)]
+
+    def pinned(spacing):
+        beside = [
+            station(pin(spacing), name=f"{n}", head=(x, y, 1.0), base=(x, y, 0.0)) for n, (x, y) in enumerate(spots)
+        ]
+        scenario = lift(9 * MM, on, *beside, load=load)
+        return found(replace(scenario, limits=replace(scenario.limits, gap=6 * MM)))
+
+    free = pinned(10 * MM)["LOAD_ROLLS_FREE"]
+    assert (free.level, free.value) == ("stop", pytest.approx(7 * MM))
+    assert "when call 8 is made" in free.what.words("si") and "7.0 mm behind" in free.what.words("si")
+    assert pinned(5 * MM)["LOAD_CAN_ROLL"].level == "caution"
 
 
 @pytest.mark.parametrize(
