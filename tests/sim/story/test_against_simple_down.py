@@ -5,6 +5,7 @@ The drops are left to the lifts that only go up, and so are mishaps.
 
 from __future__ import annotations
 
+from importlib.resources import files
 from typing import Any
 
 import pytest
@@ -13,6 +14,7 @@ from hypothesis import HealthCheck, Phase, assume, given, settings
 from sim.model.scenario import Scenario
 from sim.record.measures import measure
 from sim.story.lift import simulate_fixed
+from sim.written.reading import parse
 from tests.drawn_stages import staged_lifts
 from tests.sim.story.test_against_simple import STEPS, counted, lengths, timed
 from tests.simple.simple import SimpleLift, SimpleResult, simulate
@@ -68,11 +70,11 @@ def gaps(story: dict[str, Any], simple: SimpleResult) -> Pairs:
     return found
 
 
-def agree(scenario: Scenario) -> None:
+def agree(scenario: Scenario, steps: tuple[float, ...] = STEPS) -> None:
     """Equal at the coarse step, or at the fine one."""
     assume(can_begin(scenario))
     found: list[str] = []
-    for step in STEPS:
+    for step in steps:
         found = differences(scenario, step)
         if not found:
             return
@@ -83,6 +85,14 @@ def can_begin(scenario: Scenario) -> bool:
     """Whether every ram reaches to where the lift begins: how one was packed up before is not said."""
     lift = SimpleLift(scenario, dt=1.0)
     return all(ram.travelled <= ram.lifter.travel for ram in lift.rams)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("variant", ["", "pinned", "pinned with cribbing", "no holds"])
+def test_the_shipped_way_down_is_simulated_alike(variant: str) -> None:
+    """The trailer up, ten minutes, and down again, at mean values; it takes longer than others: coarser steps."""
+    text = (files("sim.examples") / "trailer-and-down.toml").read_text()
+    agree(parse(text, "trailer-and-down", variant), steps=(0.02, 0.005))
 
 
 @settings(drawn, max_examples=15)
