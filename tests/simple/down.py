@@ -71,8 +71,8 @@ class Lowers:
     # One call: free, room, lower
 
     def call_down(self, called):
-        self.measure()  # what stood open until now is not made
         self.count_call()
+        self.measure()  # what stood just before the call is not made yet
         self.result.calls_down += 1
         self.called = called
         for ram in called:

@@ -62,12 +62,7 @@ def timed_down(story: dict[str, Any], simple: SimpleResult) -> Pairs:
 def gaps(story: dict[str, Any], simple: SimpleResult) -> Pairs:
     """Lengths [m], the largest made gap among them; no drops."""
     made = ("largest made gap", story["largest_made_gap"]["gap_m"], simple.largest_made_gap[0])
-    found = [made, *(pair for pair in lengths(story, simple) if not pair[0].startswith("drop"))]
-    moving = [stage.do for stage in simple.stages if stage.do != "hold"]
-    if simple.call_times[:1] == [0.0] and moving[0] == "lower":
-        # Called down as the lift begins: whether what stood at that instant stood from the first call on is not said.
-        return [pair for pair in found if not pair[0].startswith(("gap:", "largest gap", "largest standing gap"))]
-    return found
+    return [made, *(pair for pair in lengths(story, simple) if not pair[0].startswith("drop"))]
 
 
 def agree(scenario: Scenario, steps: tuple[float, ...] = STEPS) -> None:

@@ -55,13 +55,13 @@ def test_a_pin_goes_down_by_a_whole_hole_and_hands_are_in_on_the_ram_alone():
     """Holes 15 mm apart; caught at 30 mm, 30 mm up after three strokes: it rests on the pin, and is freed to 40 mm."""
     pin = Pin("pinned", spacing=0.015, swap=Draw(3.0), react=Draw(1.0))
     simulated = simulate(staged(0.030, [lifter(operator=LOWERS)], [station(pin)]), sample=0.25)
-    # Up, a call every stroke: 10 mm (uncapturable, `look`: 2.25), 20 mm at 3.75 (pin 4.75 to 7.75, `look`: 8.0), 30 mm at
-    # 9.5 (pin 10.5 to 13.5). Call 4 at 13.5, moves 14.0, clear at 40 mm 15.0, room 15.5 to 30 - 10 = 20 mm: the hole at 15,
-    # the pin out from 16.5 to 19.5, `look` 19.75, valve 20.25, 25 mm at 10 mm/s: lands at 22.75, shut 23.25.
+    # Up, a call every stroke: 10 mm (uncapturable, `look`: 2.25), 20 mm at 3.75 (pin 4.75 to 7.75, `look`: 8.0), 30 mm
+    # at 9.5 (pin 10.5 to 13.5). Call 4 at 13.5, moves 14.0, clear at 40 mm 15.0, room 15.5 to 30 - 10 = 20 mm: the hole
+    # at 15, the pin out from 16.5 to 19.5, `look` 19.75, valve 20.25, 25 mm at 10 mm/s: lands at 22.75, shut 23.25.
     assert simulated.call_times[3:5] == near([13.5, 23.25])
     assert holds(simulated, "strut", 16.5, 19.25, 19.5, 22.75) == near([0.030, 0.030, 0.015, 0.015])
-    # Call 5: clear at 25 mm 24.75, room 25.25 to 5 mm: out to the start, 26.25 to 29.25, `look` 29.5, valve 30.0, lands at
-    # the start at 32.5, shut 33.0.
+    # Call 5: clear at 25 mm 24.75, room 25.25 to 5 mm: out to the start, 26.25 to 29.25, `look` 29.5, valve 30.0, lands
+    # at the start at 32.5, shut 33.0.
     assert (simulated.outcome, simulated.duration, simulated.calls_down) == ("lowered", near(33.0), 2)
     assert simulated.largest_made_gap == (near(0.025), "strut", 4, near(19.5))
     assert simulated.hands_in_on_rams_alone == near(4 * 3.0)  # two swaps up, two down, and nothing else on that side
@@ -92,7 +92,7 @@ def test_a_crib_comes_down_to_the_largest_pieces_that_fit_and_wedges():
     down = (Stage("lower", 0.028),)
     begun = staged(0.038, [lifter(operator=LOWERS)], [station(crib)], start=0.038, stages=down)
     simulated = simulate(begun, sample=0.25)
-    # Clear at 48 mm 1.5, room 2.0; touched 2.5: wedges until 3.5, a piece until 5.5, 10 mm on until 7.5, wedges until 8.5.
+    # Clear at 48 mm 1.5, room 2.0; touched 2.5: wedges until 3.5, a piece until 5.5, 10 mm on until 7.5, wedges 8.5.
     assert holds(simulated, "strut", 2.25, 2.5, 3.5, 5.5, 7.5, 8.25, 8.5) == near(
         [0.038, 0.030, 0.015, 0.015, 0.025, 0.025, 0.028]
     )
