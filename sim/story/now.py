@@ -63,6 +63,12 @@ class SideNow:
         """Ram travel left [m]."""
         return self.lifter.travel - self.travel
 
+    def stays_in_contact(self) -> None:
+        """The load has come down, and the ram with it; what has been spent before it moved is not spent again."""
+        self.travel = self.travel_end = self.free + self.line.demand(self.u) - self.contact
+        again = max(0.0, self.free - self.travel)
+        self.free, self.contact = self.free - again, self.contact - again
+
 
 @dataclass(slots=True, eq=False)
 class DeviceNow:

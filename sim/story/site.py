@@ -240,7 +240,7 @@ class Site:
         """The side is at rest where it is now."""
         now = self.env.now
         self.put(side, side.u_end if now >= side.end else side.u_at(now))
-        side.travel = side.travel_end = side.free + side.line.demand(side.u) - side.contact
+        side.stays_in_contact()
         self.aim(side.places, side.lifter.name, What.LANDS)
 
     def is_let_down(self, side: SideNow) -> None:
@@ -262,7 +262,7 @@ class Site:
         for side, u in zip(self.sides, settled(us, stops, both).tolist(), strict=True):
             self.put(side, u)
             if side.travel > side.free:
-                side.travel = side.travel_end = side.free + side.line.demand(u) - side.contact
+                side.stays_in_contact()
         self.book_all(What.SETTLED)
 
     # --- what would stop it

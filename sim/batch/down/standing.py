@@ -64,10 +64,13 @@ def put(scene: Scene, u: Array, these: These) -> None:
 
 
 def in_contact(scene: Scene, side: int, these: These) -> None:
-    """The ram is as long as the load asks for."""
+    """The ram is as long as the load asks for; what has been spent before it moved is not spent again."""
     rams = scene.rams
     demand = scene.layout.ram_lines[side].demand(scene.now.u[side][these])
     rams.travel[side][these] = rams.free[side][these] + demand - rams.contact[side][these]
+    again = np.maximum(0.0, rams.free[side][these] - rams.travel[side][these])
+    rams.free[side][these] -= again
+    rams.contact[side][these] -= again
 
 
 def settle(scene: Scene, some: Flags) -> None:

@@ -95,6 +95,7 @@ SHORT = {"travel": 28 * MM, **RAM}
         ([*BOTH_SIDES, station(collar(), side="both")], {"level_limit": 2 * MM}, What.CALLS_DOWN),
         ([lifter(pin(9 * MM), **SHORT), station(pin(8 * MM))], {"reset": reset(20.0, 2 * MM)}, What.RUNS_OUT),
         ([lifter(CRIB, **SHORT), station(collar())], {"reset": reset(20.0)}, What.RUNS_OUT),
+        ([lifter(**SHORT), station(collar())], {"reset": reset(20.0, 12 * MM)}, What.RUNS_OUT),
         ([lifter(**{**SHORT, "travel": 40 * MM}), station(collar())], {}, What.STUCK),
         ([lifter(**RAM), station(collar()), station(CRIB, name="other")], {"start": 37 * MM}, What.SETTLED),
     ],

@@ -15,8 +15,10 @@ from sim.model.scenario import Scenario
 from sim.record.measures import measure
 from sim.story.lift import simulate_fixed
 from sim.written.reading import parse
+from tests.builders import MM, collar, lifter, reset, station
 from tests.drawn_stages import staged_lifts
 from tests.sim.story.test_against_simple import STEPS, counted, lengths, timed
+from tests.sim.story.test_lowering import lowers, up_and_down
 from tests.simple.simple import SimpleLift, SimpleResult, simulate
 
 drawn = settings(suppress_health_check=[HealthCheck.too_slow], phases=[Phase.explicit, Phase.reuse, Phase.generate])
@@ -67,7 +69,6 @@ def gaps(story: dict[str, Any], simple: SimpleResult) -> Pairs:
 
 def agree(scenario: Scenario, steps: tuple[float, ...] = STEPS) -> None:
     """Equal at the coarse step, or at the fine one."""
-    assume(can_begin(scenario))
     found: list[str] = []
     for step in steps:
         found = differences(scenario, step)
@@ -90,10 +91,17 @@ def test_the_shipped_way_down_is_simulated_alike(variant: str) -> None:
     agree(parse(text, "trailer-and-down", variant), steps=(0.02, 0.005))
 
 
+def test_a_packed_up_ram_that_has_sunk_in_is_simulated_alike() -> None:
+    """It lands below where it was in contact, frees from there, and its packing is taken out."""
+    ram = lifter(travel=30 * MM, operator=lowers())
+    agree(up_and_down(ram, station(collar()), need=30 * MM, reset=reset(20, 12 * MM)))
+
+
 @settings(drawn, max_examples=15)
 @given(staged_lifts())
 def test_a_few_staged_lifts_drawn_at_random_are_simulated_alike(scenario: Scenario) -> None:
     """Up in parts, a hold, down again, perhaps from half-way on: the same calls, times and gaps within the step."""
+    assume(can_begin(scenario))
     agree(scenario)
 
 
@@ -102,4 +110,5 @@ def test_a_few_staged_lifts_drawn_at_random_are_simulated_alike(scenario: Scenar
 @given(staged_lifts())
 def test_staged_lifts_drawn_at_random_are_simulated_alike(scenario: Scenario) -> None:
     """The same, of as many as are drawn."""
+    assume(can_begin(scenario))
     agree(scenario)

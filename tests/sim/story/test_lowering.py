@@ -17,7 +17,7 @@ from sim.model.scenario import Mishap, Operator, Scenario, Stage
 from sim.record.measures import measure
 from sim.record.series import place_series
 from sim.story.lift import simulate_fixed
-from tests.builders import MM, collar, crib, leaders, lift, lifter, operator, pin, station, strap, timetable
+from tests.builders import MM, collar, crib, leaders, lift, lifter, operator, pin, reset, station, strap, timetable
 
 DOWN = Stage("lower", 0.0)
 
@@ -115,3 +115,17 @@ def test_how_each_device_is_let_down(device: Device, work: list[tuple[float, str
     rows = [(round(t - called + 7.75, 9), *rest) for t, *rest in timetable(record, "strut") if t > called]
     assert rows[2][1] == "reacts" and rows[3 : 3 + len(work)] == work
     assert record.outcome == "lowered"
+
+
+def test_what_a_packed_up_ram_has_sunk_in_is_not_spent_again() -> None:
+    """Packed up at 30 mm with 12 mm to spend; it lands at 20, below where it was in contact, and frees from there."""
+    ram = lifter(name="ram", travel=30 * MM, operator=lowers())
+    record = simulate_fixed(up_and_down(ram, station(collar()), need=30 * MM, reset=reset(20, 12 * MM)))
+    rows = record.events[record.events["side"] == "ram"]
+    strokes = rows[rows["what"] == "recovers"]
+    rise, travel = ((strokes[column] / MM).round(6).tolist() for column in ("rise_m", "ram_travel_m"))
+    # 3 strokes up; call 4 spends 10 mm, then 2, and is clear at 38; lands at 20; call 5 is clear at 30 with one stroke
+    assert rise[:6] == [10, 20, 30, 30, 38, 30]
+    assert travel[:6] == [10, 20, 30, 40, 50, 42]  # all of the runs together
+    lands = rows[rows["what"] == "lands"].iloc[0]
+    assert (lands["rise_m"] / MM, lands["ram_travel_m"] / MM) == (pytest.approx(20), pytest.approx(32))
