@@ -18,7 +18,8 @@ from sim.lessons import Computed
 from sim.model.devices import Chain, Collar, Crib, Device, Pin, Strap
 from sim.model.draw import Draw
 from sim.model.scenario import Leader, Lifter, Limits, Load, Mishap, Need, Operator, Reset, Scenario, Station, Tie
-from sim.record.record import COLUMNS, Record
+from sim.record.columns import COLUMNS, of_table
+from sim.record.record import Record
 from sim.record.what import Outcome
 from sim.story.lift import simulate_fixed
 
@@ -168,7 +169,7 @@ def by_hand(scenario: Scenario, rows: list[dict[str, Any]], outcome: str = "rais
     full = [empty | row for row in rows]
     kinds: dict[str, Any] = COLUMNS
     table = {name: pd.array([row[name] for row in full], dtype=kind) for name, kind in kinds.items()}
-    return Record(scenario, pd.DataFrame(table), Outcome(outcome), "", 0, 0, fixed=True)
+    return Record(scenario, of_table(pd.DataFrame(table)), Outcome(outcome), "", 0, 0, fixed=True)
 
 
 @cache

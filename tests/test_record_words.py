@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from sim.record.record import COLUMNS
+from sim.record.columns import COLUMNS
 from sim.record.what import What
 
 ROOT = Path(__file__).parents[1]

@@ -9,9 +9,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
-import pandas as pd
+import numpy as np
 
 from reports.words.work import STEPS, STEPS_DOWN
+from sim.record.columns import Columns, rows_of
 from sim.record.measured import Measured
 from sim.record.record import LEADER, Record
 from sim.record.series import Stretch, less
@@ -69,8 +70,8 @@ class _Row(NamedTuple):
     demand_m: float
 
 
-def _rows(events: pd.DataFrame) -> list[_Row]:
-    return [_Row(*cells) for cells in zip(*(events[name].tolist() for name in _Row._fields), strict=True)]
+def _rows(columns: Columns) -> list[_Row]:
+    return [_Row(*cells) for cells in zip(*(getattr(columns, name).tolist() for name in _Row._fields), strict=True)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,20 +108,20 @@ class Lanes:
 
 def lanes_of(record: Record) -> Lanes:
     """The lanes of a record: the leader, then side by side of the load its operator and its catchers."""
-    events, lift = record.events, Measured(record)
+    lift = Measured(record)
+    columns, leader = lift.columns, lift.leader
     people = _people(record)
     names = {lane.name: number for number, lane in enumerate(people)}
     catchers = {name for where in record.scenario.places for name in where.catchers}
-    blocks = _operators(events, names, [x.name for x in record.scenario.lifters])
-    leader = events[events["who"] == LEADER]
-    blocks += _catchers(events, names, catchers, lift.end, _rooms(leader, lift.end))
-    called = leader[leader["what"].isin(CALLS)]
+    blocks = _operators(columns, names)
+    blocks += _catchers(columns, names, catchers, lift.end, _rooms(leader, lift.end))
+    called = leader.at(leader.says(*CALLS))
     spans = stages_of(leader, lift.end)
     return Lanes(
         lanes=people,
-        blocks=blocks + _others(leader, events) + [_stands(span) for span in spans if span.do == "hold"],
-        calls=list(zip(called["time_s"].tolist(), called["note"].tolist(), strict=True)),
-        down=(called["what"] == What.CALLS_DOWN).tolist(),
+        blocks=blocks + _others(leader, columns) + [_stands(span) for span in spans if span.do == "hold"],
+        calls=list(zip(called.time_s.tolist(), called.note.tolist(), strict=True)),
+        down=called.says(What.CALLS_DOWN).tolist(),
         holds=[Hold(start, start + seconds, station) for start, seconds, station in lift.holds()],
         caught=_caught(record, names, lift),
         end=lift.end,
@@ -133,9 +134,9 @@ def _stands(span: StageSpan) -> LaneBlock:
     return LaneBlock(0, "other", span.start, span.end, 0, "stands: the load is held by what has captured it")
 
 
-def _rooms(leader: pd.DataFrame, end: float) -> list[tuple[float, float]]:
+def _rooms(leader: Columns, end: float) -> list[tuple[float, float]]:
     """From when to when devices were being let down: from the leader's word for it until the load was to come down."""
-    asked, over = (leader.loc[leader["what"] == word, "time_s"].tolist() for word in (What.ROOM, What.LOWERS))
+    asked, over = (leader.time_s[leader.says(word)].tolist() for word in (What.ROOM, What.LOWERS))
     return [(start, min((t for t in over if t >= start), default=end)) for start in asked]
 
 
@@ -159,31 +160,31 @@ def _people(record: Record) -> list[Lane]:
     return list(lanes.values())
 
 
-def _operators(events: pd.DataFrame, names: dict[str, int], lifters: list[str]) -> list[LaneBlock]:
+def _operators(columns: Columns, names: dict[str, int]) -> list[LaneBlock]:
     blocks = []
-    rows = events[events["side"].isin(lifters) & ~events["what"].isin([What.FREEZES, What.RESUMES])]
-    for lifter, own in rows.groupby("side", sort=False):
-        times, whats, calls = own["time_s"].tolist(), own["what"].tolist(), own["call"].tolist()
+    moving = columns.at(~columns.says(What.FREEZES, What.RESUMES))
+    for lifter, rows in rows_of(moving.side).items():
+        times, whats, calls = (each[rows].tolist() for each in (moving.time_s, moving.what, moving.call))
         for n, what in enumerate(whats[:-1]):
             if what in OPERATOR and times[n + 1] > times[n]:
                 if what == What.SETTLED and whats[n + 1] != What.IN_CONTACT:
                     continue
                 kind, words = OPERATOR[what]
-                blocks.append(LaneBlock(names[str(lifter)], kind, times[n], times[n + 1], calls[n], words))
+                blocks.append(LaneBlock(names[lifter], kind, times[n], times[n + 1], calls[n], words))
     return blocks
 
 
 def _catchers(
-    events: pd.DataFrame, names: dict[str, int], catchers: set[str], end: float, rooms: list[tuple[float, float]]
+    columns: Columns, names: dict[str, int], catchers: set[str], end: float, rooms: list[tuple[float, float]]
 ) -> list[LaneBlock]:
     blocks = []
-    at_stations = events[events["station"] != ""]
-    stops = {
-        str(station): own["time_s"].tolist()
-        for station, own in at_stations[at_stations["what"].isin(ENDS_WORK)].groupby("station", sort=False)
-    }
-    for catcher, own in at_stations[at_stations["who"].isin(catchers)].groupby("who", sort=False):
-        rows, kind, words = _rows(own), "other", ""
+    at_stations = columns.at(columns.station != "")
+    ended = at_stations.at(at_stations.says(*ENDS_WORK))
+    stops = {station: ended.time_s[rows].tolist() for station, rows in rows_of(ended.station).items()}
+    for catcher, own in rows_of(at_stations.who).items():
+        if catcher not in catchers:
+            continue
+        rows, kind, words = _rows(at_stations.at(own)), "other", ""
         for row, then in zip(rows, [*rows[1:], None], strict=True):
             if row.what == What.SLOWS:  # whatever was under way
                 words = f"{words}, slower from here on"
@@ -201,20 +202,20 @@ def _catchers(
             gap_end = None
             if then is not None and then.station == row.station and then.time_s == until:
                 gap_end = then.demand_m - then.captured_before_m
-            lane = names[str(catcher)]
+            lane = names[catcher]
             hands = row.hands and row.what in STEPS
             at = (row.station, row.gap_m, gap_end, hands)
             blocks.append(LaneBlock(lane, block, row.time_s, until, row.call, does, *at))
     return blocks
 
 
-def _others(leader: pd.DataFrame, events: pd.DataFrame) -> list[LaneBlock]:
+def _others(leader: Columns, columns: Columns) -> list[LaneBlock]:
     """What stands in the leader's lane besides calls and holds: a stop called, a re-set, the last wait."""
     blocks = []
-    times, whats = leader["time_s"].tolist(), leader["what"].tolist()
-    calls, notes = leader["call"].tolist(), leader["note"].tolist()
-    resumes = events.loc[events["what"] == What.RESUMES, "time_s"].tolist()
-    contact = events.loc[events["what"] == What.IN_CONTACT, "time_s"].tolist()
+    times, whats = leader.time_s.tolist(), leader.what.tolist()
+    calls, notes = leader.call.tolist(), leader.note.tolist()
+    resumes = columns.time_s[columns.says(What.RESUMES)].tolist()
+    contact = columns.time_s[columns.says(What.IN_CONTACT)].tolist()
     rooms = dict(_rooms(leader, times[-1] if times else 0.0))
     for n, what in enumerate(whats):
         later = times[n + 1] if n + 1 < len(times) else times[n]
@@ -241,10 +242,10 @@ def _caught(record: Record, names: dict[str, int], lift: Measured) -> list[tuple
         for device, catcher in zip(where.capture, where.catchers, strict=True):
             mine.setdefault(catcher, set()).add((where.name, device.name))
     stretches = []
-    rows = record.events[record.events["station"] != ""]
     for catcher, devices in mine.items():
         stations = {station for station, _ in devices}
-        held = _all_held(_rows(rows[rows["station"].isin(stations)]), catcher, devices, lift.end)
+        here = np.array([station in stations for station in lift.columns.station.tolist()])
+        held = _all_held(_rows(lift.columns.at(here)), catcher, devices, lift.end)
         made = [stretch for station in stations for stretch in lift.made(lift.places[station])]
         stretches += [(names[catcher], start, end) for start, end in sorted(less(held, made))]
     return stretches

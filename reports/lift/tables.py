@@ -34,12 +34,9 @@ class CallRow:
 def call_rows(record: Record) -> list[CallRow]:
     """The lift, call by call."""
     lift = Measured(record)
-    leader = lift.leader[lift.leader["what"].isin(CALLS)]
+    whom = lift.leader.note[lift.leader.says(*CALLS)].tolist()
     calls = [(0, 0.0, "")] if lift.first_call > 0 else []
-    calls += [
-        (n, t, who)
-        for n, (t, who) in enumerate(zip(leader["time_s"].tolist(), leader["note"].tolist(), strict=True), 1)
-    ]
+    calls += [(n, t, who) for n, (t, who) in enumerate(zip(lift.call_times.tolist(), whom, strict=True), 1)]
     ends = [start for _, start, _ in calls[1:]] + [lift.end]
     holds = lift.holds()
     rows = []

@@ -14,7 +14,7 @@ from reports.words.plain import NOT_KNOWN, clock, count
 from reports.words.stops import stops_json
 from sim.model.errors import StoreError
 from sim.model.units import Units, show, show_up
-from sim.record.record import as_csv
+from sim.record.columns import as_csv
 from sim.record.what import DONE
 from sim.rehearsal.kept import KeptRehearsal
 from sim.rehearsal.led import Rehearsal
@@ -56,7 +56,7 @@ class Afterwards:
         self.report = write_run_page(record, self.summary, beside=said(self.summary))
         files: dict[str, str | bytes] = {
             "scenario.toml": record.scenario.text,
-            "events.csv": as_csv(record.events),
+            "events.csv": as_csv(record.columns),
             "summary.json": json_text(self.summary) + "\n",
             "report.html": self.report,
         }

@@ -169,4 +169,4 @@ def prepare(
 
 def usual_calls(scenario: Scenario) -> int:
     """How many calls the lift takes when everyone is at their mean."""
-    return int(simulate_fixed(scenario).events["call"].max())
+    return int(simulate_fixed(scenario).columns.call.max())

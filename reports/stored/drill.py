@@ -11,7 +11,7 @@ from reports.lift.run_page import write_run_page
 from reports.stored.run import Files
 from reports.words.stops import stops_json
 from sim.drill.debriefed import Debrief
-from sim.record.record import as_csv
+from sim.record.columns import as_csv
 from sim.stored.store import json_text, provenance, save, slug
 
 
@@ -30,7 +30,7 @@ def debrief_files(found: Debrief, logs: dict[str, bytes], page: bool) -> Files:
     }
     files: Files = {"scenario.toml": found.scenario.text, "summary.json": json_text(summary) + "\n", **logs}
     for n, drill in enumerate(found.drills, 1):
-        files[f"events-{n}.csv"] = as_csv(drill.record.events)
+        files[f"events-{n}.csv"] = as_csv(drill.record.columns)
         if page:
             files[f"lift-{n}.html"] = write_run_page(drill.record, drill.summary)
     if page:

@@ -10,9 +10,10 @@ from reports.words.stops import stops_json
 from sim.check import Sheet, check
 from sim.many.compared import Compared
 from sim.model.sentences import words
+from sim.record.columns import as_csv
 from sim.record.measured import Measured
 from sim.record.measures import measure
-from sim.record.record import Record, as_csv
+from sim.record.record import Record
 from sim.stored.store import json_text, provenance
 
 Files = dict[str, str | bytes]
@@ -44,7 +45,7 @@ def run_files(lift: LiftResult, page: bool) -> Files:
     """The files of one lift's folder."""
     files: Files = {
         "scenario.toml": lift.record.scenario.text,
-        "events.csv": as_csv(lift.record.events),
+        "events.csv": as_csv(lift.record.columns),
         "summary.json": json_text(lift.summary) + "\n",
     }
     if page:

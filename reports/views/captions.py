@@ -137,17 +137,18 @@ def cues(record: Record) -> list[tuple[float, float, CaptionLine]]:
 
 def leaders_words(record: Record) -> Iterator[tuple[float, CaptionLine]]:
     """When the leader says what."""
-    own = record.events[record.events["who"] == LEADER]
-    for time, call, what, note in zip(own["time_s"], own["call"], own["what"], own["note"], strict=True):
-        spoken = said(str(what), int(call), LEADER, "", str(note))
+    own = record.columns.at(record.columns.who == LEADER)
+    columns = (each.tolist() for each in (own.time_s, own.call, own.what, own.note))
+    for time, call, what, note in zip(*columns, strict=True):
+        spoken = said(what, call, LEADER, "", note)
         if spoken is not None:
-            yield float(time), spoken
+            yield time, spoken
 
 
 def wav(record: Record) -> bytes:
     """The call track: a tone at each call, hold, stop and at the end; as long as the lift and two seconds more."""
     spoken = list(leaders_words(record))
-    last = float(record.events["time_s"].iloc[-1])
+    last = float(record.columns.time_s[-1])
     track = np.zeros(int((last + 2.0) * RATE), dtype=np.int16)
     starts = [time for time, _ in spoken]
     for (start, then), (_, what) in zip(pairwise([*starts, last + 2.0]), spoken, strict=True):

@@ -12,13 +12,12 @@ down to, how far that is, what is said when: all of that is worked out here, by 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
 import jinja2
 import numpy as np
-import pandas as pd
 from markupsafe import Markup
 from numpy.typing import NDArray
 
@@ -131,17 +130,19 @@ def _moment(summary: dict[str, Any]) -> float | None:
 
 def rows(record: Record) -> dict[str, Sequence[Cell]]:
     """The event record as columns of plain values, with the caption, the words aloud and the tone of what is said."""
-    events = record.events
-    spoken = [
-        said(*each)
-        for each in zip(*(events[c].tolist() for c in ("what", "call", "who", "station", "note")), strict=True)
-    ]
+    own = record.columns
+    texts = (each.tolist() for each in (own.what, own.call, own.who, own.station, own.note))
+    spoken = [said(*each) for each in zip(*texts, strict=True)]
+    at_place = (own.station != "").tolist()
     return {
-        "time_s": _plain(events["time_s"]),
-        **{name: events[name].tolist() for name in ("call", "who", "what", "station", "device", "side")},
-        **{name: _plain(events[name]) for name in ("demand_m", "captured_before_m", "captured_m")},
-        **{name: [None if pd.isna(x) else int(x) for x in events[name]] for name in ("open", "hands", "caught")},
-        "u": _plain(events["u"]),
+        "time_s": _plain(own.time_s),
+        **{name: getattr(own, name).tolist() for name in ("call", "who", "what", "station", "device", "side")},
+        **{name: _plain(getattr(own, name)) for name in ("demand_m", "captured_before_m", "captured_m")},
+        **{
+            name: [int(x) if known else None for x, known in zip(getattr(own, name).tolist(), at_place, strict=True)]
+            for name in ("open", "hands", "caught")
+        },
+        "u": _plain(own.u),
         "caption": [s.text if s else None for s in spoken],
         "aloud": [s.aloud if s else None for s in spoken],
         "tone": [s.tone if s else None for s in spoken],
@@ -238,5 +239,5 @@ def _turns(times: Array, before: Array, after: Array, names: list[str | None]) -
     return np.concatenate([[True], bends | other | (np.abs(after - before)[1:-1] > 1e-8), [True]])
 
 
-def _plain(values: Iterable[float]) -> list[float | None]:
-    return [None if math.isnan(x) else round(float(x), PLACES) + 0.0 for x in values]
+def _plain(values: Array) -> list[float | None]:
+    return [None if math.isnan(x) else round(x, PLACES) + 0.0 for x in values.tolist()]

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from reports.words.plain import clock
-from sim.record.record import LEADER, Record
+from sim.record.record import Record
 from sim.record.stages import StageSpan, stages_of
 
 SHARE = 0.08  # how much of the rest of the lift a stand is shown as, at the most
@@ -42,9 +42,8 @@ class PressedTime:
 
 def pressed_time(record: Record) -> PressedTime:
     """The long stands of a lift: in a stage that holds, the longest time in which nothing happens."""
-    events = record.events
-    times = np.unique(events["time_s"].to_numpy(dtype=np.float64))
-    stands = [_longest(times, span) for span in stages_of(events[events["who"] == LEADER], float(times[-1]))]
+    times = np.unique(record.columns.time_s)
+    stands = [_longest(times, span) for span in stages_of(record.columns, float(times[-1]))]
     still = [(start, end) for start, end in stands if end > start]
     shown = SHARE * (float(times[-1]) - sum(end - start for start, end in still))
     return PressedTime(tuple((start, end, shown) for start, end in still if end - start > LEAST * shown > 0))

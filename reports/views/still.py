@@ -23,7 +23,7 @@ from sim.model.units import FOOT, show, show_up
 from sim.record.drops import drops_of
 from sim.record.measured import Measured, during
 from sim.record.measures import measure
-from sim.record.record import LEADER, Record
+from sim.record.record import Record
 
 LIFTS, FOLLOWS = LIGHT["stroke"], LIGHT["work"]  # a hue says what a part does; its side is told by its form:
 HOLLOW = {"right": "none", "both": "3 3"}  # the dashes of what is left out of its middle; the left one is solid
@@ -35,7 +35,7 @@ def time_to_show(record: Record, summary: dict[str, Any] | None = None) -> float
     summary = summary or measure(record)
     time = summary["largest_gap"]["time_s"]
     if time is None:
-        return float(record.events["time_s"].iloc[-1])
+        return float(record.columns.time_s[-1])
     return max(0.0, float(time) + (1e-6 if largest_is_made(summary) else -1e-6))
 
 
@@ -257,12 +257,13 @@ class Still:
             self.paper.line((x + 8, limit_y), (x + CARD - 8, limit_y), LIGHT["ink"], 1.2, "6 3")
 
     def _state(self, name: str) -> str:
-        rows = self.record.events[(self.record.events["station"] == name) & (self.record.events["time_s"] <= self.time)]
-        if not rows.empty and bool(rows["open"].iloc[-1]):  # whatever was caught before a lifter went holds nothing
+        place = self.lift.places[name]
+        now = int(np.searchsorted(place.time, self.time, side="right")) - 1
+        if now >= 0 and place.open[now]:  # whatever was caught before a lifter went holds nothing
             return "○ open"
         if self._made(name):
             return "◇ made on purpose"
-        return "● caught" if rows.empty or bool(rows["caught"].iloc[-1]) else "◐ not caught"
+        return "● caught" if now < 0 or place.caught[now] else "◐ not caught"
 
     # --- where things are
 
@@ -285,8 +286,8 @@ class Still:
         return [*(x for x in self.scenario.lifters if not x.capture), *self.scenario.places]
 
     def _words(self) -> str:
-        own = self.record.events[(self.record.events["who"] == LEADER) & (self.record.events["time_s"] <= self.time)]
-        call = int(own["call"].max()) if len(own) else 0
+        leader = self.lift.leader
+        call = int(leader.call[leader.time_s <= self.time].max(initial=0))
         need = self.scenario.need
         rise = float(self.motion.rise(need.point, sum(self.u) / len(self.u)))
         figures = " of ".join(show(x, "length", self.scenario.units) for x in (rise, need.rise))

@@ -144,8 +144,7 @@ def spread(times: Any) -> TimesSpread:
 
 def _standing(record: Record, calls: Any) -> list[float]:
     """From the last capture before each call to the call, where there was one since the call before [s]."""
-    events = record.events
-    caught = np.sort(events.loc[events["what"].isin(CAPTURED), "time_s"].to_numpy(dtype=np.float64))
+    caught = record.columns.time_s[record.columns.says(*CAPTURED)]
     before = np.searchsorted(caught, calls, side="right") - 1
     return [
         float(call - caught[k])

@@ -46,7 +46,7 @@ def replay(scenario: Scenario, course: DrillCourse) -> Replayed:
     lift = Replay(Site(scenario, FixedValues(), book), course, paths)
     outcome, reason = lift.run()
     of_course = [replace(i, time=course.seen.clock(i.time)) for i in course.inferred]
-    record = Record(scenario, book.table(), outcome, reason, 0, 0, observed=course.seen.log.name)
+    record = Record(scenario, book.columns(), outcome, reason, 0, 0, observed=course.seen.log.name)
     inferred = [*of_course, *lift.catchers.inferred]
     return Replayed(record, lift.catchers.works, sorted(inferred, key=lambda i: i.time), lift.catchers.unheard)
 

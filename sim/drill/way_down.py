@@ -15,7 +15,6 @@ import numpy as np
 from sim.drill.log.lines import Entry, Log
 from sim.drill.log.names import NamesInLog
 from sim.model.scenario import Scenario
-from sim.record.record import LEADER
 from sim.record.what import What
 from sim.story.lift import simulate_fixed
 
@@ -128,16 +127,13 @@ def planned(scenario: Scenario) -> dict[str, float]:
     """How long each part of a lowering call takes in the plan: means at mean times [s]; empty: none."""
     if not scenario.comes_down:
         return {}
-    events = simulate_fixed(replace(scenario, mishaps=())).events
-    leader = events[events["who"] == LEADER]
+    columns = simulate_fixed(replace(scenario, mishaps=())).columns
     found: dict[str, list[float]] = {name: [] for name in PARTS}
-    for call in leader.loc[leader["what"] == What.CALLS_DOWN, "call"]:
-        own = events[events["call"] == call]
-
-        def times(*whats: What, own: Any = own) -> Any:
-            return own.loc[own["what"].isin(whats), "time_s"].to_numpy(dtype=np.float64)
-
-        called, room, lowers, landed = (times(w) for w in (What.CALLS_DOWN, What.ROOM, What.LOWERS, What.LET_DOWN))
+    for call in columns.call[columns.says(What.CALLS_DOWN)].tolist():
+        own = columns.at(columns.call == call)
+        called, room, lowers, landed = (
+            own.time_s[own.says(word)] for word in (What.CALLS_DOWN, What.ROOM, What.LOWERS, What.LET_DOWN)
+        )
         if len(room):
             found[FREEING].append(float(room[0] - called[0]))
         if len(lowers):

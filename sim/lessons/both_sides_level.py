@@ -121,11 +121,11 @@ def many(scenario: Scenario, spread: float, limit: float, lifts: int = LIFTS, se
 
 def differences(record: Record) -> pd.DataFrame:
     """Rise of the left head less that of the right after each call [m]."""
-    events, motion = record.events, motion_of(record.scenario.load)
+    columns, motion = record.columns, motion_of(record.scenario.load)
     left, right = sorted(record.scenario.lifters, key=lambda x: x.side)[:2]
-    calls = events.loc[events["what"].isin(CALLS), "time_s"].to_numpy(dtype=np.float64)
-    ends = np.append(calls[1:], events["time_s"].iloc[-1])
-    u, travel = side_series(events), side_series(events, "ram_travel_m")
+    calls = columns.time_s[columns.says(*CALLS)]
+    ends = np.append(calls[1:], columns.time_s[-1])
+    u, travel = side_series(columns), side_series(columns, columns.ram_travel_m)
     spent = [travel[x.name].just_before(ends) >= x.travel - EXACT for x in (left, right)]
     ends = ends[~np.any(spent, axis=0)]  # a ram at its stop gives less than a call asks for
     a, b = (motion.rise(x.head, u[x.name].just_before(ends)) for x in (left, right))

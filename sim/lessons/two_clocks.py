@@ -6,6 +6,7 @@ from typing import Any
 
 import pandas as pd
 
+from sim.record.columns import Columns
 from sim.record.record import LEADER, Record
 from sim.record.what import CALLS, What
 
@@ -15,7 +16,7 @@ ENDS = (What.RECOVERS, What.READY, What.CAUGHT, What.CAPTURES, What.NOTHING_TO_C
 
 def lanes(record: Record, station: str) -> pd.DataFrame:
     """Who was doing what in the first calls: strokes on the one clock, turning and seating on the other."""
-    events = record.events
+    columns = record.columns
     lifter = next(
         x
         for x in record.scenario.lifters
@@ -23,22 +24,21 @@ def lanes(record: Record, station: str) -> pd.DataFrame:
     )
     others = [s.name for s in record.scenario.stations if s.name != station][:1]
     rows: list[dict[str, Any]] = []
-    calls = events[(events["who"] == LEADER) & events["what"].isin(CALLS)]
+    leader = columns.at(columns.who == LEADER)
+    calls = leader.time_s[leader.says(*CALLS)].tolist()
     rows += [
-        {"lane": "leader", "what": "call", "from_s": t, "to_s": t, "call": n}
-        for n, t in enumerate(calls["time_s"], start=1)
+        {"lane": "leader", "what": "call", "from_s": t, "to_s": t, "call": n} for n, t in enumerate(calls, start=1)
     ]
     held = None
-    for time, what in events.loc[events["who"] == LEADER, ["time_s", "what"]].itertuples(index=False):
+    for time, what in zip(leader.time_s.tolist(), leader.what.tolist(), strict=True):
         if what == What.HOLDS:
             held = time
         elif held is not None:
             rows.append({"lane": "leader", "what": "hold", "from_s": held, "to_s": time, "call": 0})
             held = None
-    own = events[events["who"] == lifter.name]
-    rows += _stretches(own, "operator", {What.STROKES: "stroke"})
+    rows += _stretches(columns.at(columns.who == lifter.name), "operator", {What.STROKES: "stroke"})
     for lane, name in ((SLOW, station), *((OTHER, n) for n in others)):
-        own = events[(events["station"] == name) & (events["who"] != "")]
+        own = columns.at((columns.station == name) & (columns.who != ""))
         rows += _stretches(own, lane, {What.TURNS: "turn", What.SEATS: "seat"})
     return pd.DataFrame(rows)
 
@@ -56,11 +56,11 @@ def first_calls(bars: pd.DataFrame) -> pd.DataFrame:
     return bars[bars["from_s"] <= bars["until_s"]].reset_index(drop=True)
 
 
-def _stretches(events: pd.DataFrame, lane: str, doing: dict[What, str]) -> list[dict[str, Any]]:
+def _stretches(own: Columns, lane: str, doing: dict[What, str]) -> list[dict[str, Any]]:
     """From each row that begins one of these to the next that ends it."""
     rows: list[dict[str, Any]] = []
     begun: tuple[str, float] | None = None
-    for time, what in zip(events["time_s"].tolist(), events["what"].tolist(), strict=True):
+    for time, what in zip(own.time_s.tolist(), own.what.tolist(), strict=True):
         if begun is not None and (what in doing or what in ENDS):
             rows.append({"lane": lane, "what": begun[0], "from_s": begun[1], "to_s": time, "call": 0})
             begun = None

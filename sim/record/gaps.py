@@ -59,7 +59,7 @@ def at_station(lift: Measured, place: PlaceSeries) -> dict[str, Any]:
     return {
         "largest_gap_m": max(peaks.values()),
         **{f"largest_{kind}_gap_m": peak for kind, peak in peaks.items()},
-        "captures": lift.count(CAPTURED, "station", place.name),
+        "captures": len(lift.at_a_place(CAPTURED, place.name)),
         "open_time_s": float(np.sum(np.diff(place.time)[place.open[:-1]])),
         "largest_open_m": largest_open(lift, place),
     }

@@ -11,12 +11,12 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 import numpy as np
-import pandas as pd
 from numpy.typing import NDArray
 
 from sim.model.devices import EXACT
 from sim.model.motion import motion_of
 from sim.model.scenario import Lifter, Scenario, Station
+from sim.record.columns import rows_of
 from sim.record.holding import Holding, Stops, stops_at, stops_just_at
 from sim.record.record import LEADER, Record
 from sim.record.series import Array, PlaceSeries, Series, Stretch, place_series, side_series
@@ -40,16 +40,17 @@ class Measured:
 
     def __init__(self, record: Record) -> None:
         self.scenario: Scenario = record.scenario
-        self.events: pd.DataFrame = record.events
+        self.columns = record.columns
         self.motion = motion_of(self.scenario.load)
-        self.places = place_series(self.events)
-        self.sides = side_series(self.events)
-        self.leader = self.events[self.events["who"] == LEADER]
+        self.places = place_series(self.columns)
+        self.sides = side_series(self.columns)
+        self.leader = self.columns.at(self.columns.who == LEADER)
         self.call_times = self._calls(CALLS)
-        self.calls_before = int(self.events["call"].iloc[0])  # in the stages before, of a record that is of one stage
-        self.words: list[str] = self.events["what"].tolist()  # of every row
-        self._named: dict[str, list[str]] = {name: self.events[name].tolist() for name in ("who", "side", "station")}
-        self.time = self.events["time_s"].to_numpy(dtype=np.float64)  # of every row [s]
+        self.calls_before = int(self.columns.call[0])  # in the stages before, of a record that is of one stage
+        self.words: list[str] = self.columns.what.tolist()  # of every row
+        self._of_side = {name: rows.tolist() for name, rows in rows_of(self.columns.side).items()}
+        self._at_place = {name: rows.tolist() for name, rows in rows_of(self.columns.station).items()}
+        self.time = self.columns.time_s  # of every row [s]
         self.instants = np.unique(self.time)
         self.end = float(self.instants[-1])
         self.called = bool(self.calls_before or self.call_times.size)
@@ -61,21 +62,24 @@ class Measured:
 
     def _calls(self, words: Sequence[str]) -> Array:
         """When the leader said one of these: shape (k,) [s]."""
-        return self.leader.loc[self.leader["what"].isin(words), "time_s"].to_numpy(dtype=np.float64)
+        return self.leader.time_s[self.leader.says(*words)]
 
     @property
     def calls_up(self) -> Array:
         """When each call to raise was made: shape (k,) [s]."""
         return self._calls((What.CALLS, What.LEVELS))
 
-    def count(self, whats: Sequence[str], column: str, name: str) -> int:
-        """How many rows say one of these of whom a column (`who`, `side`, `station`) names."""
-        return sum(word in whats and whom == name for word, whom in zip(self.words, self._named[column], strict=True))
+    def of_a_side(self, whats: Sequence[str], *names: str) -> list[int]:
+        """The numbers of the rows that say one of these at one of these sides, by their lifters' names."""
+        return sorted(n for name in names for n in self._of_side.get(name, ()) if self.words[n] in whats)
+
+    def at_a_place(self, whats: Sequence[str], name: str) -> list[int]:
+        """The numbers of the rows that say one of these at a place."""
+        return [n for n in self._at_place.get(name, ()) if self.words[n] in whats]
 
     def times_of(self, whats: Sequence[str], sides: Sequence[str]) -> Array:
         """When one of these happens at one of these sides: shape (k,) [s]."""
-        rows = zip(self.words, self._named["side"], strict=True)
-        return self.time[[n for n, (what, side) in enumerate(rows) if what in whats and side in sides]]
+        return self.time[self.of_a_side(whats, *sides)]
 
     def call_at(self, time: float) -> int:
         """How many calls had been made by then."""
@@ -85,15 +89,14 @@ class Measured:
         """Each hold: when it began, how long it lasted, and the station that was caught last."""
         found = []
         begun: float | None = None
-        rows = [n for n, what in enumerate(self.words) if what in SAID_CAUGHT]
-        when, where = self.time[rows], [self._named["station"][n] for n in rows]
-        for time, what in zip(self.leader["time_s"], self.leader["what"], strict=True):
+        said = self.columns.at(self.columns.says(*SAID_CAUGHT))
+        for time, what in zip(self.leader.time_s.tolist(), self.leader.what.tolist(), strict=True):
             if what == What.HOLDS:
                 begun = time if begun is None else begun
             elif what in CALLS and begun is not None:
-                during = np.flatnonzero((when > begun) & (when <= time))
-                whom = str(where[during[-1]]) if len(during) else "not known"
-                found.append((float(begun), float(time - begun), whom))
+                last = int(np.searchsorted(said.time_s, time, side="right")) - 1
+                whom = said.station[last] if last >= 0 and said.time_s[last] > begun else "not known"
+                found.append((begun, time - begun, whom))
                 begun = None
             elif what == What.STAGE_ENDS:  # the wait that ends a stage is none
                 begun = None

@@ -18,7 +18,7 @@ from sim.record.drops import Drops, drops_of
 from sim.record.gaps import at_station, hands_in_on_rams_alone, largest_gaps
 from sim.record.holding import both_sides_of
 from sim.record.measured import Measured
-from sim.record.record import LEADER, Record
+from sim.record.record import Record
 from sim.record.series import side_series
 from sim.record.stages import stage_records
 from sim.record.what import LOSSES, Outcome, What
@@ -72,13 +72,13 @@ def staged(record: Record) -> dict[str, Any]:
 
 def stage_of(lift: Measured, number: int) -> dict[str, Any]:
     """What one stage came to: keys as of the whole lift."""
-    stage, ended = lift.scenario.stages[number], lift.leader[lift.leader["what"] == What.STAGE_ENDS]
+    stage, ended = lift.scenario.stages[number], lift.leader.note[lift.leader.says(What.STAGE_ENDS)]
     last = {name: float(s.after[-1]) for name, s in lift.sides.items()}
     counted = calls_and_holds(lift)
     return {
         "do": stage.do,
         "to_m": None if stage.do == "hold" else stage.to,
-        "outcome": str(ended["note"].iloc[-1]) if len(ended) else None,
+        "outcome": ended[-1] if len(ended) else None,
         "calls": counted["calls"],
         "pumps": counted["pumps"],
         "duration_s": float(lift.instants[-1] - lift.instants[0]),
@@ -115,14 +115,14 @@ def calls_and_holds(lift: Measured) -> dict[str, Any]:
         waited[station] = waited.get(station, 0.0) + seconds
     return {
         "calls": len(lift.call_times),
-        "pumps": {x.name: lift.count((What.STROKES,), "side", x.name) for x in lift.scenario.lifters},
+        "pumps": {x.name: len(lift.of_a_side((What.STROKES,), x.name)) for x in lift.scenario.lifters},
         "duration_s": lift.end,
         "holds": len(holds),
         "hold_time_s": sum(seconds for _, seconds, _ in holds),
         "waited_for_s": waited,
-        "levelling_calls": lift.count((What.LEVELS,), "who", LEADER),
+        "levelling_calls": int(lift.leader.says(What.LEVELS).sum()),
         "over_limit_calls": int(over_limit.sum()),
-        "resets": lift.count((What.RE_SETS,), "who", LEADER),
+        "resets": int(lift.leader.says(What.RE_SETS).sum()),
     }
 
 
@@ -212,7 +212,7 @@ def levels(lift: Measured) -> dict[str, Any]:
 
 def rises(lift: Measured) -> dict[str, Any]:
     """Ram travel, rise of the heads and of the needed point, what is left once the load settles."""
-    travel = side_series(lift.events, "ram_travel_m")
+    travel = side_series(lift.columns, lift.columns.ram_travel_m)
     last = {name: float(s.after[-1]) for name, s in lift.sides.items()}
     mean = sum(last.values()) / len(last)
     need = lift.scenario.need
@@ -246,7 +246,7 @@ def settled_u(lift: Measured, last: dict[str, float]) -> float:
 def work_of(lift: Measured, lifter: Lifter, raises: list[Measured]) -> dict[str, Any]:
     """What one lifter did and carried; its rise per pump is of the stages that raise."""
     end = float(lift.sides[lifter.name].after[-1])
-    pumps = sum(part.count((What.STROKES,), "side", lifter.name) for part in raises)
+    pumps = sum(len(part.of_a_side((What.STROKES,), lifter.name)) for part in raises)
     ends = [part.sides[lifter.name].after[[0, -1]].tolist() for part in raises]
     risen = sum(lift.motion.rise(lifter.head, last) - lift.motion.rise(lifter.head, first) for first, last in ends)
     return {
@@ -258,23 +258,21 @@ def work_of(lift: Measured, lifter: Lifter, raises: list[Measured]) -> dict[str,
 
 def fall(lift: Measured) -> dict[str, Any]:
     """Of a dropped load: how far it fell, with what energy, and who caught it."""
-    if not any(what in lift.words for what in (What.FALLS, What.FELL)):
+    fell = lift.columns.at(lift.columns.says(What.FALLS, What.FELL) & (lift.columns.side != ""))
+    if not len(fell):
         return {}
-    fell = lift.events[lift.events["what"].isin([What.FALLS, What.FELL]) & (lift.events["side"] != "")]
-    if fell.empty:
-        return {}
-    lost = lift.leader[lift.leader["what"].isin(LOSSES)].iloc[-1]
-    lifter = next(x for x in lift.scenario.lifters if x.name == fell["side"].iloc[0])
-    start, stop = float(fell["u"].iloc[0]), float(fell["u"].iloc[-1])
+    lost = lift.leader.at(lift.leader.says(*LOSSES)).at([-1])
+    lifter = next(x for x in lift.scenario.lifters if x.name == fell.side[0])
+    start, stop = float(fell.u[0]), float(fell.u[-1])
     return {
         "fall": {
-            "loss": str(lost["what"]),
+            "loss": lost.what[0],
             "side": lifter.side,
-            "call": int(lost["call"]),
-            "time_s": float(lost["time_s"]),
-            "fell_m": float(fell["rise_m"].iloc[0] - fell["rise_m"].iloc[-1]),
-            "stopped_at_rise_m": float(fell["rise_m"].iloc[-1]),
+            "call": int(lost.call[0]),
+            "time_s": float(lost.time_s[0]),
+            "fell_m": float(fell.rise_m[0] - fell.rise_m[-1]),
+            "stopped_at_rise_m": float(fell.rise_m[-1]),
             "energy_J": fall_energy(lift.scenario.load, lift.motion, lifter.share, start, stop),
-            "caught_by": str(lost["note"]),
+            "caught_by": lost.note[0],
         }
     }

@@ -1,47 +1,22 @@
-"""The event record of a lift: one row an event, the numbers as they are after it.
-
-Three sorts of rows stand in one table, told apart by `what` and by which numbers they have: what the leader does;
-where a side stands (`side`: the lifter's name, u, ram travel, rise of its head); what a place holds (`station`, demand,
-captured before and after, gap, flags). Between two rows of one side u runs evenly; between two rows of one place demand
-and captured do, from what was after the first to what was before the second. So the table is exact,
-however far apart the rows.
-"""
+"""A lift as it went: the book that the story writes in, and the record that it becomes."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
-from operator import attrgetter
-from typing import Any, NamedTuple
+from functools import cached_property
+from operator import itemgetter
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
-import pandas as pd
 from numpy.typing import NDArray
 
 from sim.model.scenario import Scenario
-from sim.model.visible import guarded, unguarded
+from sim.record.columns import COLUMNS, Columns, as_table
 from sim.record.what import Outcome, What
 
-COLUMNS = {
-    "time_s": "float64",
-    "call": "int64",  # calls made so far
-    "who": "str",  # the leader, a lifter (its operator) or a catcher
-    "what": "str",  # a word of `what.What`
-    "station": "str",  # a station, or a lifter for its own capture
-    "device": "str",
-    "demand_m": "float64",
-    "captured_before_m": "float64",
-    "captured_m": "float64",
-    "gap_m": "float64",
-    "open": "boolean",
-    "hands": "boolean",
-    "caught": "boolean",
-    "side": "str",  # the lifter's name
-    "u": "float64",  # hinge angle [rad] or rise [m]
-    "ram_travel_m": "float64",
-    "rise_m": "float64",
-    "note": "str",
-}
+if TYPE_CHECKING:
+    import pandas as pd
+
 LEADER = "leader"
 
 
@@ -128,18 +103,17 @@ class Book:
             )
         )
 
-    def table(self) -> pd.DataFrame:
+    def columns(self) -> Columns:
         """The record, in the order of time; at one instant in the order written."""
-        rows = sorted(self.rows, key=attrgetter("time_s"))
+        rows = sorted(self.rows, key=itemgetter(0))
         columns = {name: _blank(kind, len(rows)) for name, kind in COLUMNS.items()}
         for sort in (LeaderRow, SideRow, PlaceRow):
-            at = [n for n, row in enumerate(rows) if type(row) is sort]
-            for name, values in zip(sort._fields, zip(*(rows[n] for n in at), strict=True), strict=bool(at)):
-                plain = [*map(str, values)] if name == "what" else values
-                columns[name][at] = np.array(plain, dtype=columns[name].dtype)
+            at = np.array([n for n, row in enumerate(rows) if type(row) is sort], dtype=np.intp)
+            own = zip(*[row for row in rows if type(row) is sort], strict=True)
+            for name, values in zip(sort._fields, own, strict=len(at) > 0):
+                columns[name][at] = [*map(str, values)] if name == "what" else values
         columns["gap_m"] = np.maximum(0.0, columns["demand_m"] - columns["captured_m"])  # held above it: no gap
-        no_place = columns["station"] == ""
-        return pd.DataFrame({name: _column(columns[name], kind, no_place) for name, kind in COLUMNS.items()})
+        return Columns(**columns)
 
 
 def _blank(kind: str, n: int) -> NDArray[Any]:
@@ -152,43 +126,20 @@ def _blank(kind: str, n: int) -> NDArray[Any]:
     return np.zeros(n, dtype=bool if kind == "boolean" else kind)
 
 
-def _column(values: NDArray[Any], kind: Any, unknown: NDArray[np.bool_]) -> Any:
-    """One column as the table has it; flags are only known where a place stands."""
-    if kind == "str":
-        return pd.Series(values, dtype=kind)
-    return pd.arrays.BooleanArray(values, unknown.copy()) if kind == "boolean" else values
-
-
-TEXTS = [name for name, kind in COLUMNS.items() if kind == "str"]
-
-
-def as_csv(events: pd.DataFrame) -> str:
-    """The record as a file, its texts such that no spreadsheet runs one (`visible.guarded`)."""
-    return _texts(events, guarded).to_csv(index=False, lineterminator="\n")
-
-
-def from_csv(events: pd.DataFrame) -> pd.DataFrame:
-    """The record as it was before `as_csv`, from a table that was read of its file."""
-    return _texts(events, unguarded)
-
-
-def _texts(events: pd.DataFrame, turned: Callable[[str], str]) -> pd.DataFrame:
-    """The same with its texts turned; there are few of them, over and over."""
-    other = {word: turned(word) for name in TEXTS for word in events[name].unique()}
-    if all(word == now for word, now in other.items()):
-        return events
-    return events.assign(**{name: events[name].map(other).astype(events[name].dtype) for name in TEXTS})
-
-
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Record:
     """One lift as it went: everything the measures, the page and the pictures are made from."""
 
     scenario: Scenario
-    events: pd.DataFrame  # columns as in COLUMNS
+    columns: Columns
     outcome: Outcome
     reason: str  # in plain words
     seed: int
     replication: int
     fixed: bool = False  # simulated at mean values, without chance
     observed: str = ""  # the log that its times come from; "": a simulated lift
+
+    @cached_property
+    def events(self) -> pd.DataFrame:
+        """The same rows as a DataFrame, made when it is first asked for."""
+        return as_table(self.columns)

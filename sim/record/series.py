@@ -10,10 +10,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
-import pandas as pd
 from numpy.typing import NDArray
 
 from sim.model.devices import EXACT
+from sim.record.columns import Columns, rows_of
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -81,37 +81,24 @@ class PlaceSeries:
         return flags[np.clip(np.searchsorted(self.time, times, side="left") - 1, 0, None)]
 
 
-def place_series(events: pd.DataFrame) -> dict[str, PlaceSeries]:
+def place_series(columns: Columns) -> dict[str, PlaceSeries]:
     """Every place of a record, by name, to the end of the record: from its last row on a place stays as it is."""
-    end = float(events["time_s"].iloc[-1])
-    numbers = [_floats(events, name) for name in ("time_s", "demand_m", "captured_before_m", "captured_m")]
-    flags = [events[name].to_numpy(dtype=bool, na_value=False) for name in ("open", "caught", "hands")]
-    calls, places = events["call"].to_numpy(dtype=np.int64), {}
-    for name, own in _rows_of(events, "station").items():
-        time, demand, before, after = (column[own] for column in numbers)
-        time, demand = np.append(time, end), np.append(demand, demand[-1])
-        captured = Series(time, np.append(before, after[-1]), np.append(after, after[-1]))
-        is_open, caught, hands = (np.append(flag[own], flag[own[-1]]) for flag in flags)
-        call = np.append(calls[own], calls[own[-1]])
-        places[name] = PlaceSeries(name, time, Series(time, demand, demand), captured, is_open, caught, hands, call)
-    return places
+    return {name: _place(name, columns, own) for name, own in rows_of(columns.station).items()}
 
 
-def side_series(events: pd.DataFrame, column: str = "u") -> dict[str, Series]:
-    """U (or another column) of every side of a record, by its lifter's name."""
-    time, values = _floats(events, "time_s"), _floats(events, column)
-    rows = _rows_of(events, "side")
-    return {name: Series(time[own], values[own], values[own]) for name, own in rows.items()}
+def _place(name: str, columns: Columns, own: NDArray[np.intp]) -> PlaceSeries:
+    rows = np.append(own, own[-1])  # the last once more, at the end of the record
+    time, after = np.append(columns.time_s[own], columns.time_s[-1]), columns.captured_m[rows]
+    captured = Series(time, np.append(columns.captured_before_m[own], after[-1]), after)
+    demand = columns.demand_m[rows]
+    flags = (columns.open[rows], columns.caught[rows], columns.hands[rows])
+    return PlaceSeries(name, time, Series(time, demand, demand), captured, *flags, columns.call[rows])
 
 
-def _rows_of(events: pd.DataFrame, column: str) -> dict[str, NDArray[np.intp]]:
-    """The numbers of the rows of everyone that a column names, in the order in which they first come up."""
-    names = events[column].to_numpy(dtype=object)
-    return {str(name): np.flatnonzero(names == name) for name in dict.fromkeys(names.tolist()) if name != ""}
-
-
-def _floats(rows: pd.DataFrame, column: str) -> Array:
-    return rows[column].to_numpy(dtype=np.float64)
+def side_series(columns: Columns, values: Array | None = None) -> dict[str, Series]:
+    """U (or the values of another column, of shape (rows,)) of every side of a record, by its lifter's name."""
+    values = columns.u if values is None else values
+    return {name: Series(columns.time_s[own], values[own], values[own]) for name, own in rows_of(columns.side).items()}
 
 
 def over(series: Series, where: Flags, limit: float, since: float) -> list[Stretch]:

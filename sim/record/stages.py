@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-import pandas as pd
 
-from sim.record.record import LEADER, Record
+from sim.record.columns import Columns, rows_of
+from sim.record.record import Record
 from sim.record.what import STANDS, What
 
 KEPT = (*STANDS, What.FREES)  # what still holds of a side when the next stage begins,
@@ -19,31 +19,32 @@ def stage_records(record: Record) -> list[Record]:
 
     Each begins with a row for every side and place, as they stood.
     """
-    events = record.events
-    begins = np.flatnonzero((events["who"] == LEADER) & (events["what"] == What.STAGE_BEGINS)).tolist()
-    bounds = list(zip(begins, [*begins[1:], len(events)], strict=True))
-    first = [events.iloc[: bounds[0][1]]] if bounds else []
-    return [replace(record, events=each) for each in (*first, *(_part(events, a, b) for a, b in bounds[1:]))]
+    whole = record.columns
+    begins = np.flatnonzero(whole.says(What.STAGE_BEGINS)).tolist()
+    bounds = list(zip(begins, [*begins[1:], len(whole)], strict=True))
+    first = [whole.at(slice(bounds[0][1]))] if bounds else []
+    return [replace(record, columns=each) for each in (*first, *(_part(whole, a, b) for a, b in bounds[1:]))]
 
 
-def _part(events: pd.DataFrame, begin: int, end: int) -> pd.DataFrame:
-    before, rows = events.iloc[:begin], events.iloc[begin:end]
-    stood = [
-        _as_it_stood(own)
-        for column in ("side", "station")
-        for _, own in before[before[column] != ""].groupby(column, sort=False)
-    ]
-    now = rows.iloc[0]
-    opening = pd.concat(stood).assign(time_s=now["time_s"], call=now["call"], device="")
-    opening["captured_before_m"] = opening["captured_m"]
-    return pd.concat([opening, rows], ignore_index=True)
+def _part(whole: Columns, begin: int, end: int) -> Columns:
+    before, rows = whole.at(slice(begin)), whole.at(slice(begin, end))
+    owned = [own for names in (before.side, before.station) for own in rows_of(names).values()]
+    stood = before.at([int(own[-1]) for own in owned])
+    opening = replace(
+        stood,
+        time_s=np.full(len(owned), rows.time_s[0]),
+        call=np.full(len(owned), rows.call[0]),
+        what=np.array([_as_it_stood(before.what[own].tolist()) for own in owned], dtype=object),
+        device=np.full(len(owned), "", dtype=object),
+        captured_before_m=stood.captured_m,
+    )
+    return opening.then(rows)
 
 
-def _as_it_stood(own: pd.DataFrame) -> pd.DataFrame:
-    """The last row of a side or a place; its word says whether a side stands on what holds it, or is coming down."""
-    words = own["what"][own["what"].isin([*KEPT, *UNDONE])]
-    kept = str(words.iloc[-1]) if len(words) and words.iloc[-1] in KEPT else str(What.STARTS)
-    return own.iloc[[-1]].assign(what=kept)
+def _as_it_stood(words: list[str]) -> str:
+    """What the last row of a side or a place is to say: whether it stands on what holds it, or is coming down."""
+    last = next((word for word in reversed(words) if word in (*KEPT, *UNDONE)), "")
+    return last if last in KEPT else str(What.STARTS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,10 +57,10 @@ class StageSpan:
     end: float
 
 
-def stages_of(leader: pd.DataFrame, end: float) -> list[StageSpan]:
+def stages_of(leader: Columns, end: float) -> list[StageSpan]:
     """The stages that were begun, from the rows of the leader."""
-    begins = leader[leader["what"] == What.STAGE_BEGINS]
-    starts = begins["time_s"].tolist()
-    notes = [note.split() for note in begins["note"].tolist()]
+    begins = leader.at(leader.says(What.STAGE_BEGINS))
+    starts = begins.time_s.tolist()
+    notes = [note.split() for note in begins.note.tolist()]
     spans = zip(notes, starts, [*starts, end][1:], strict=True)
     return [StageSpan(int(number), do, start, until) for (number, do), start, until in spans]

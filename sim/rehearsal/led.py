@@ -158,7 +158,7 @@ class Rehearsal:
         assert self.over
         ended = (Outcome.STOPPED, self.broken_off) if self.broken_off else self.lift.people.leader.value
         outcome, reason = ended  # type: ignore[misc]
-        return Record(self.as_written, self.book.table(), outcome, reason, seed, replication, fixed)
+        return Record(self.as_written, self.book.columns(), outcome, reason, seed, replication, fixed)
 
     def run_by_the_rule(self, seed: int, replication: int = 0, fixed: bool = False) -> Record:
         """The same people and surprises under a leader who keeps the rule."""
@@ -166,7 +166,7 @@ class Rehearsal:
         book = Book()
         crew = short_pumps(self.chance.crew, self.surprises)
         outcome, reason = Lift(Site(surprised(by_the_rule, self.surprises), crew, book)).run()
-        return Record(by_the_rule, book.table(), outcome, reason, seed, replication, fixed)
+        return Record(by_the_rule, book.columns(), outcome, reason, seed, replication, fixed)
 
     # --- how a word reaches the lift
 

@@ -75,8 +75,7 @@ def calling(record: Record) -> dict[str, Any]:
 def earliest_calls(lift: Measured, stood: Sequence[Stretch]) -> list[float]:
     """After each call but the last, when the rule would have called again [s]."""
     rule = lift.scenario.leader
-    ready = lift.events[lift.events["what"].isin(OPERATOR_READY)]["time_s"].to_numpy(dtype=float)
-    changes = np.unique(lift.events["time_s"].to_numpy(dtype=float))
+    ready = lift.time[lift.columns.says(*OPERATOR_READY)]
     found = []
     for this, then in pairwise(lift.call_times.tolist()):
         paced = this + rule.pace
@@ -84,7 +83,7 @@ def earliest_calls(lift: Measured, stood: Sequence[Stretch]) -> list[float]:
             paced += end - start if this <= start < paced else 0.0
         look = max([paced, *ready[(ready > this - EXACT) & (ready <= then)].tolist()])
         if _waits(lift, look):
-            until = [look, *changes[(changes > look) & (changes < then)].tolist()]
+            until = [look, *lift.instants[(lift.instants > look) & (lift.instants < then)].tolist()]
             look = next((t for t in until if _all_caught(lift, t)), then) + rule.look
         found.append(min(look, then))
     return found
@@ -92,10 +91,10 @@ def earliest_calls(lift: Measured, stood: Sequence[Stretch]) -> list[float]:
 
 def freezes(record: Record) -> list[Stretch]:
     """When everybody stood frozen: from when to when [s]."""
-    events = record.events
-    starts = events[(events["what"] == What.FREEZES) & (events["who"] == LEADER)]["time_s"].tolist()
-    ends = sorted(set(events[events["what"] == What.RESUMES]["time_s"].tolist()))
-    last = float(events["time_s"].iloc[-1])
+    columns = record.columns
+    starts = columns.time_s[columns.says(What.FREEZES) & (columns.who == LEADER)].tolist()
+    ends = np.unique(columns.time_s[columns.says(What.RESUMES)]).tolist()
+    last = float(columns.time_s[-1])
     return [(start, next((end for end in ends if end >= start), last)) for start in starts]
 
 
@@ -146,14 +145,13 @@ def noticing(record: Record, surprises: Sequence[Surprise], stops: Sequence[Stop
 
 def onset(record: Record, surprise: Surprise) -> float | None:
     """When a surprise could first be seen [s]; None: the lift did not come to it."""
-    events = record.events
+    columns = record.columns
     if surprise.kind == "slack":
         return 0.0
-    shows = events["what"].isin(SHOWS_AS[surprise.kind])
-    rows = events[shows & (events["who"] == surprise.who) & (events["call"] >= surprise.call)]
-    if surprise.kind in ("missed", "false-caught"):
-        rows = rows[rows["call"] == surprise.call]
-    return None if rows.empty else float(rows["time_s"].iloc[0])
+    only_then = surprise.kind in ("missed", "false-caught")
+    then = columns.call == surprise.call if only_then else columns.call >= surprise.call
+    times = columns.time_s[columns.says(*SHOWS_AS[surprise.kind]) & (columns.who == surprise.who) & then]
+    return float(times[0]) if len(times) else None
 
 
 def _gap_seen(lift: Measured, stop: Stop) -> bool:
@@ -177,8 +175,7 @@ def _waits(lift: Measured, time: float) -> bool:
 
 
 def _hands(lift: Measured, place: str, time: float) -> bool:
-    own = lift.events[(lift.events["station"] == place) & (lift.events["time_s"] <= time)]
-    return bool(own["hands"].iloc[-1])
+    return bool(lift.columns.hands[(lift.columns.station == place) & (lift.time <= time)][-1])
 
 
 def _all_caught(lift: Measured, time: float) -> bool:

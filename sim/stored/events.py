@@ -9,15 +9,16 @@ import numpy as np
 import pandas as pd
 
 from sim.model.scenario import Scenario
-from sim.record.record import COLUMNS, LEADER, from_csv
+from sim.record.columns import COLUMNS, Columns, of_file
+from sim.record.record import LEADER
 
 FLOATS = [name for name, kind in COLUMNS.items() if kind == "float64"]
 OF_A_SIDE = ("u", "ram_travel_m", "rise_m")
 OF_A_PLACE = ("demand_m", "captured_before_m", "captured_m", "open", "hands", "caught")
 
 
-def events_of(data: bytes, scenario: Scenario, outcome: str) -> pd.DataFrame:
-    """The table of a lift's events.
+def events_of(data: bytes, scenario: Scenario, outcome: str) -> Columns:
+    """A lift's events.
 
     Parameters
     ----------
@@ -30,15 +31,15 @@ def events_of(data: bytes, scenario: Scenario, outcome: str) -> pd.DataFrame:
 
     Returns
     -------
-    DataFrame
-        Columns as in `record.COLUMNS`.
+    Columns
+        As they were stored.
 
     Raises
     ------
     ValueError
         It is no whole record of this scenario: where, and what is wrong.
     """
-    events = _table(data)
+    events = _table(data)[list(COLUMNS)]
     _see(~np.isfinite(events["time_s"].to_numpy()), "its time is no figure")
     _see(np.diff(events["time_s"].to_numpy(), prepend=0.0) < 0, "its time is before that of the line above")
     _see(np.isinf(events[FLOATS].to_numpy()).any(axis=1), "a figure in it is infinite")
@@ -48,7 +49,7 @@ def events_of(data: bytes, scenario: Scenario, outcome: str) -> pd.DataFrame:
     said = events[(events["who"] == LEADER) & (events["what"] == outcome)]
     if said.empty:
         raise ValueError(f'it ends before the lift does: no line says "{outcome}"')
-    return events
+    return of_file(events)
 
 
 def _table(data: bytes) -> pd.DataFrame:
@@ -66,7 +67,7 @@ def _table(data: bytes) -> pd.DataFrame:
         raise ValueError(f"something in it is not of its column's kind: {error}") from None
     if table.empty:
         raise ValueError("only its first line is left")
-    return from_csv(table[list(COLUMNS)])
+    return table
 
 
 def _see(wrong: Any, what: str) -> None:

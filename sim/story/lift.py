@@ -39,7 +39,7 @@ def _simulate(scenario: Scenario, chance: Chance, seed: int, replication: int, f
     book = Book()
     lift = Lift(Site(scenario, chance, book))
     outcome, reason = lift.run()
-    return Record(scenario, book.table(), outcome, reason, seed, replication, fixed)
+    return Record(scenario, book.columns(), outcome, reason, seed, replication, fixed)
 
 
 class Lift(Lowering):

@@ -65,7 +65,7 @@ def test_no_call_goes_out_over_a_gap_that_could_be_captured(scenario):
     # 29 CFR 1910.244(a)(2)(iii) (V)
     scenario = replace(scenario, leader=replace(scenario.leader, rule="stop-until-caught"))
     record = simulate_fixed(scenario)
-    places = place_series(record.events)
+    places = place_series(record.columns)
     latest = {}
     for row in record.events.itertuples():
         if row.station:

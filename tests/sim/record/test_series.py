@@ -48,7 +48,7 @@ def test_a_series_is_never_changed():
     with pytest.raises(FrozenInstanceError):
         LINE.time = LINE.before
     with pytest.raises(FrozenInstanceError):
-        place_series(by_hand(ONE, HELD).events)["strut"].name = "another"
+        place_series(by_hand(ONE, HELD).columns)["strut"].name = "another"
 
 
 def test_when_a_line_is_over_a_limit():
@@ -101,7 +101,7 @@ HELD = [  # the strut is out from 1 to 3 s, and caught from then on; the other i
 
 def test_a_flag_holds_from_its_row_to_the_next_and_the_last_to_the_end():
     """Before the first row as there; places come in the order in which the record names them."""
-    places = place_series(by_hand(ONE, HELD).events)
+    places = place_series(by_hand(ONE, HELD).columns)
     assert list(places) == ["strut", "a crib"]
     strut = places["strut"]
     assert list(strut.time) == [0, 1, 3, 4]
@@ -112,11 +112,11 @@ def test_a_flag_holds_from_its_row_to_the_next_and_the_last_to_the_end():
 
 def test_places_and_sides_are_found_in_a_record():
     """The worked lift: the collar's gap at 1.00 s, between two rows, and the ram's rise."""
-    events = simulate_fixed(ONE).events
-    place = place_series(events)["ram"]
+    columns = simulate_fixed(ONE).columns
+    place = place_series(columns)["ram"]
     assert place.gap().just_after(at(1.0)) / MM == pytest.approx([5 - 1])
     assert place.demand.just_after(at(1.0)) / MM == pytest.approx([5])
     assert list(place.flag_after(place.caught, at(0.0, 0.5, 3.75))) == [True, False, True]
     assert list(place.flag_before(place.caught, at(0.5, 3.75, 4.0))) == [True, False, True]
-    assert side_series(events)["ram"].just_after(at(1.0)) / MM == pytest.approx([5])
-    assert side_series(events, "ram_travel_m")["ram"].just_after(at(9.0)) / MM == pytest.approx([20])
+    assert side_series(columns)["ram"].just_after(at(1.0)) / MM == pytest.approx([5])
+    assert side_series(columns, columns.ram_travel_m)["ram"].just_after(at(9.0)) / MM == pytest.approx([20])

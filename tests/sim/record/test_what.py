@@ -12,8 +12,9 @@ from sim.examples import example
 from sim.model.chance import FixedValues
 from sim.model.devices import Task
 from sim.model.scenario import Mishap, Scenario, Stage
+from sim.record.columns import as_csv
 from sim.record.measures import measure
-from sim.record.record import Record, as_csv
+from sim.record.record import Record
 from sim.record.what import CALLS, CAPTURED, LOSSES, OPERATOR_READY, SAID_CAUGHT, Outcome, What
 from sim.rehearsal.led import Rehearsal
 from sim.story.lift import simulate, simulate_fixed
@@ -132,7 +133,7 @@ def test_tables_and_files_hold_plain_text() -> None:
     """The words themselves, and no member of an enum: in the record, its file, the summary and JSON."""
     record = records()["pressure-lost"]
     assert {type(word) for word in record.events["what"]} == {str}
-    assert "What" not in as_csv(record.events)
+    assert "What" not in as_csv(record.columns)
     assert type(measure(record)["outcome"]) is str
     assert json.dumps({What.RE_SETS: Outcome.NOT_REACHED}) == '{"re-sets": "not-reached"}'
     assert What.IN_CONTACT == "in contact" and {What.IN_CONTACT: 1}["in contact"] == 1

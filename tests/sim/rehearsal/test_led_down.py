@@ -6,8 +6,8 @@ import pytest
 
 from sim.model.chance import Crew, FixedValues
 from sim.model.scenario import Scenario, Stage
+from sim.record.columns import as_csv
 from sim.record.measures import measure
-from sim.record.record import as_csv
 from sim.rehearsal.led import Rehearsal
 from sim.rehearsal.person_led import CALL, DOWN, GO_ON, ROOM, UP
 from sim.rehearsal.score import score
@@ -55,7 +55,7 @@ def test_a_person_who_says_each_word_when_the_rule_would_leads_the_same_lift(nam
     rehearsal = Rehearsal(LIFTS[name], FixedValues())
     DownByTheRule(rehearsal).lead()
     record = rehearsal.record(0, 0, fixed=True)
-    assert (record.outcome, as_csv(record.events)) == ("lowered", as_csv(simulate_fixed(LIFTS[name]).events))
+    assert (record.outcome, as_csv(record.columns)) == ("lowered", as_csv(simulate_fixed(LIFTS[name]).columns))
     found = score(rehearsal, 0, 0, fixed=True)
     assert found["stages"] == measure(record)["stages"]
     assert found["rehearsal"]["by_the_rule"]["duration_s"] == pytest.approx(record.events["time_s"].iloc[-1])
@@ -103,4 +103,4 @@ def test_a_person_draws_the_same_people_on_the_way_down() -> None:
     first, again = (Rehearsal(LIFTS["one collar"], Crew(3)) for _ in range(2))
     for each in (first, again):
         DownByTheRule(each).lead()
-    assert as_csv(first.record(3).events) == as_csv(again.record(3).events)
+    assert as_csv(first.record(3).columns) == as_csv(again.record(3).columns)

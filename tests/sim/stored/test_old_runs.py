@@ -9,8 +9,9 @@ import pytest
 
 from sim.model.errors import StoreError
 from sim.model.scenario import Mishap, Scenario
+from sim.record.columns import as_csv
 from sim.record.measures import measure
-from sim.record.record import Record, as_csv
+from sim.record.record import Record
 from sim.record.what import Outcome
 from sim.stored.store import look_at, record_of
 from sim.story.lift import simulate_fixed
@@ -73,7 +74,7 @@ def test_an_old_run_is_read_as_it_was_written(tmp_path: Path) -> None:
     """Its words and figures come back, and are written the same again."""
     record = opened(tmp_path)
     assert record.outcome is Outcome.DROPPED
-    assert as_csv(record.events) == EVENTS
+    assert as_csv(record.columns) == EVENTS
 
 
 def test_an_old_run_is_measured_as_ever(tmp_path: Path) -> None:
@@ -88,7 +89,7 @@ def test_an_old_run_is_measured_as_ever(tmp_path: Path) -> None:
 def test_the_same_lift_is_written_the_same_today(tmp_path: Path) -> None:
     """Word for word and figure for figure, but for the gap of a place that the load came down past: it was below 0."""
     assert EVENTS.count(",-0.01,") == 1
-    assert as_csv(simulate_fixed(scenario()).events) == EVENTS.replace(",-0.01,", ",0.0,")
+    assert as_csv(simulate_fixed(scenario()).columns) == EVENTS.replace(",-0.01,", ",0.0,")
 
 
 def test_a_word_of_a_device_that_is_not_known_here_is_kept(tmp_path: Path) -> None:

@@ -83,7 +83,7 @@ def test_with_collars_the_gap_never_exceeds_the_limit_and_what_one_call_adds(sce
     record = simulate_fixed(scenario)
     rows = record.events
     ends = np.array([*rows["time_s"][rows["what"].isin(["calls", "levels"])], rows["time_s"].iloc[-1]])
-    for place in place_series(record.events).values():
+    for place in place_series(record.columns).values():
         gap, demand = place.gap(), place.demand.just_after(ends)
         for (begin, end), (low, high) in zip(pairwise(ends), pairwise(demand), strict=True):
             during = (place.time > begin) & (place.time < end)
@@ -126,7 +126,7 @@ def test_no_drop_is_higher_than_the_rise(scenario):
     record = simulate_fixed(scenario)
     found = measure(record)
     pressure, lost = found["largest_drop_pressure_lost"]["drop_m"], found["largest_drop_lifter_lost"]["drop_m"]
-    highest = max(s.after.max() for s in side_series(record.events, "rise_m").values())
+    highest = max(s.after.max() for s in side_series(record.columns, record.columns.rise_m).values())
     assert max(pressure, lost) <= highest + NEAR
     assert 0 <= pressure <= lost + NEAR or not found["largest_drop_lifter_lost"]["give_known"]
 
@@ -142,7 +142,7 @@ def test_a_hold_adds_no_rise(scenario):
     held = None
     for row in record.events.itertuples():
         if row.what == "holds":
-            held = {name: s.just_after([row.time_s])[0] for name, s in side_series(record.events).items()}
+            held = {name: s.just_after([row.time_s])[0] for name, s in side_series(record.columns).items()}
         elif row.what in ("calls", "levels"):
             held = None
         elif held is not None and row.side:
@@ -291,8 +291,8 @@ def test_a_stroke_ends_when_the_clock_says_so() -> None:
     record = simulate_fixed(
         lift(0.03, *two_lifters(left={"operator": quick}, right={"operator": slow}), station(collar(), side="both"))
     )
-    left, right = side_series(record.events).values()
-    place = place_series(record.events)["strut"].demand
+    left, right = side_series(record.columns).values()
+    place = place_series(record.columns)["strut"].demand
     for end in left.time[1:]:
         there = np.array([end])
         assert place.just_after(there) == pytest.approx(

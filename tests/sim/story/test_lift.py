@@ -65,7 +65,7 @@ def test_the_worked_lift_of_the_design_to_the_last_event():
 
 def test_the_gaps_of_the_worked_lift():
     """Every row of the table in the design: the gap at its time, between two rows of the record where it must be."""
-    gap = place_series(simulate_fixed(WORKED).events)["ram"].gap()
+    gap = place_series(simulate_fixed(WORKED).columns)["ram"].gap()
     table = {0.0: 0, 0.5: 0, 0.75: 2.5, 1.5: 7.0, 2.0: 5.0, 3.25: 0, 3.75: 0, 4.0: 0, 6.0: 5.0, 7.75: 0}
     for time, gap_mm in table.items():
         assert gap.just_after(np.array([time]))[0] / MM == pytest.approx(gap_mm, abs=1e-6), time

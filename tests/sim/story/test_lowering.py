@@ -57,7 +57,7 @@ def test_the_worked_way_down_of_the_design_to_the_last_event() -> None:
 
 def test_the_gaps_of_the_worked_way_down() -> None:
     """Every row of the table in the design: the gap at its time."""
-    gap = place_series(simulate_fixed(WORKED).events)["ram"].gap()
+    gap = place_series(simulate_fixed(WORKED).columns)["ram"].gap()
     table = {7.75: 0, 8.25: 0, 9.25: 10, 10.0: 10, 12.5: 20, 13.25: 20, 15.25: 0, 17.75: 10, 20.5: 20, 23.25: 0}
     for time, gap_mm in table.items():
         assert gap.just_after(np.array([time]))[0] / MM == pytest.approx(gap_mm, abs=1e-6), time
