@@ -18,7 +18,6 @@ from sim.model.cautions import CAUTIONS
 from sim.model.devices.collar import climbed
 from sim.model.scenario import Scenario, Tie
 from sim.model.units import FOOT, INCH, LBF, Units
-from sim.record.holding import both_sides_of
 from sim.record.measured import Measured
 from sim.story.lift import simulate_fixed
 
@@ -41,7 +40,7 @@ def compute(scenario: Scenario) -> Computed:
             measured, station = Measured(record), actors.station.name
             place, seen = measured.places[station], watch(record, station)
             once = np.unique(place.time)
-            line = {"time_s": np.repeat(once, 2), "gap_m": both_sides_of(place.gap(), once)}
+            line = {"time_s": np.repeat(once, 2), "gap_m": place.gap().both_sides_of(once)}
             gaps.append(pd.DataFrame({"slack_m": slack, "kind": kind, **line}).drop_duplicates())
             left = left_over(there, (device,), widest=actors.pin.spacing)
             mean = mean_left_over(left, actors.pin.spacing if kind == "pins" else 0.0)

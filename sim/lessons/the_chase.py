@@ -18,7 +18,6 @@ from sim.model.draw import Draw
 from sim.model.motion import motion_of
 from sim.model.scenario import Operator, Scenario
 from sim.model.units import Units
-from sim.record.holding import both_sides_of
 from sim.record.measured import Measured
 from sim.record.measures import measure
 from sim.record.record import Record
@@ -153,7 +152,7 @@ def gap_lines(measured: Measured, station: str) -> pd.DataFrame:
         if not names:
             continue
         once = np.unique(np.concatenate([measured.places[name].time for name in names]))
-        gap = np.max([both_sides_of(measured.places[name].gap(), once) for name in names], axis=0)
+        gap = np.max([measured.places[name].gap().both_sides_of(once) for name in names], axis=0)
         tables.append(pd.DataFrame({"who": who, "time_s": np.repeat(once, 2), "gap_m": gap}).drop_duplicates())
     return pd.concat(tables, ignore_index=True)
 

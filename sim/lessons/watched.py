@@ -13,7 +13,7 @@ from sim.model.devices import Device
 from sim.model.motion import motion_of
 from sim.model.units import INCH
 from sim.record.drops import drops_of
-from sim.record.holding import both_sides_of, interleave
+from sim.record.holding import interleave
 from sim.record.measured import Measured
 from sim.record.record import Record
 from sim.record.series import over, total_length
@@ -44,7 +44,7 @@ def watch(record: Record, station: str) -> StationSeen:
     times = np.repeat(once, 2)
     caught = interleave(place.flag_before(place.caught, once), place.flag_after(place.caught, once))
     line = pd.DataFrame(
-        {"time_s": times, "rise_m": rise_at(measured, times), "gap_m": both_sides_of(gap, once), "standing": caught}
+        {"time_s": times, "rise_m": rise_at(measured, times), "gap_m": gap.both_sides_of(once), "standing": caught}
     ).iloc[1:]  # what was before the first call does not count
     out = place.open[:-1]
     began = place.time[:-1][out]

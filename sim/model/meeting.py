@@ -103,26 +103,28 @@ def meet(
     line = motion.line(where.head, where.base)
     now, met = (u, stop) if about is None else ((u + about) / 2, (stop + about) / 2)
     contact = line.demand(met)
-    along = np.maximum(0.0, line.demand(now) - contact)
-    force = np.maximum(0.0, axial_force(effort(load, motion, met), share, motion.arm(where.head, where.base, met)))
+    was, nothing = motion.rise(lost.head, u), np.zeros_like(u)
 
     def head_down(by: Array) -> Array:
         """How far the lifter's head is below where it was, with the line shorter by so much than at contact [m]."""
         lower = line.u_at(np.maximum(0.0, contact - by))
         side = lower if about is None else 2 * lower - about
         reached = np.where(by > 0, np.minimum(stop, np.maximum(0.0, side)), stop)
-        down: Array = motion.rise(lost.head, u) - motion.rise(lost.head, reached)
+        down: Array = was - motion.rise(lost.head, reached)
         return down
 
     give, tie = where.give, where.tie if isinstance(where, Station) else None
     longer = compliance(tie)
-    nothing = np.zeros_like(u)
-    fall = head_down(nothing)
+    fall = was - motion.rise(lost.head, stop)
     above = contact if about is None else contact - line.demand(about / 2)
     if give is None:
         return Meeting(fall, fall, fall, np.full_like(u, np.nan), np.zeros(u.shape, dtype=bool), above)
-    x, y, _ = motion.moved(where.head, met)
-    lean = ((x - where.base[0]) ** 2 + (y - where.base[1]) ** 2) / (line.start + contact) ** 2  # cos^2 of its angle
+    along = np.maximum(0.0, line.demand(now) - contact)
+    force = np.maximum(0.0, axial_force(effort(load, motion, met), share, motion.arm(where.head, where.base, met)))
+    lean = nothing  # cos^2 of its angle; of no interest where no tie holds its foot
+    if tie is not None:
+        x, y, _ = motion.moved(where.head, met)
+        lean = ((x - where.base[0]) ** 2 + (y - where.base[1]) ** 2) / (line.start + contact) ** 2
     alone, together = nothing + give, give + force * lean * (longer or 0.0)
     factor = impact(along, np.maximum(together, EXACT))
     over = np.zeros(u.shape, dtype=bool)

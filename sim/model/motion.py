@@ -124,7 +124,8 @@ class Hinged:
         """Where the point is: x, y and z [m] at hinge angle u [rad], a float or an ndarray of shape (n,)."""
         f = functions_for(u)
         x, y, z = point[0], point[1], point[2] - self.pivot_height
-        return x * f.cos(u) - z * f.sin(u), y, self.pivot_height + x * f.sin(u) + z * f.cos(u)
+        sine, cosine = f.sin(u), f.cos(u)
+        return x * cosine - z * sine, y, self.pivot_height + x * sine + z * cosine
 
     def rise(self, point: Point, u: Floats) -> Floats:
         """How far the point has risen [m] at hinge angle u [rad], a float or an ndarray of shape (n,)."""
@@ -163,7 +164,8 @@ class Hinged:
 
     def lever(self, point: Point, u: Floats) -> Floats:
         """How far the point is ahead of the pivot [m], the arm of a weight there: float, or shape (n,)."""
-        return self.moved(point, u)[0]
+        f = functions_for(u)
+        return point[0] * f.cos(u) - (point[2] - self.pivot_height) * f.sin(u)  # type: ignore[no-any-return]
 
 
 @dataclass(frozen=True, slots=True)

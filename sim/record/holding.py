@@ -37,12 +37,28 @@ class Holding:
 
     def stops(self, once: Array, u: Array, other: Array | None) -> Array:
         """Where it would stop the side, before and after each of n instants: shape (2n,) [rad or m]."""
-        captured = np.maximum(0.0, both_sides_of(self.place.captured, once))
+        captured = np.maximum(0.0, self.place.captured.both_sides_of(once))
         before, after = (flag(self.place.open, once) for flag in (self.place.flag_before, self.place.flag_after))
         held = np.where(interleave(before, after), 0.0, self.line.u_at(captured))
         if self.where.side == "both":
             held = about_the_other(held, other)
         return np.minimum(held, u)
+
+
+@dataclass(frozen=True)
+class Side:
+    """One side through a lift, and all that could stop it."""
+
+    mine: Series  # u
+    other: Series | None  # u of the other side, if there is one
+    holds: Sequence[Holding]
+
+    def at(self, once: Array) -> Stops:
+        """Where it is, and where each place would stop it, before and after each of n instants, shape (n,) [s]."""
+        u = self.mine.both_sides_of(once)
+        other = None if self.other is None else self.other.both_sides_of(once)
+        each = np.array([h.stops(once, u, other) for h in self.holds]).reshape(len(self.holds), len(u))
+        return Stops(np.repeat(once, 2), u, other, each)
 
 
 @dataclass(frozen=True)
@@ -63,9 +79,41 @@ class Stops:
         """Where it would be stopped, and the number of the place that does it; -1 where none holds above the start."""
         return foremost(self.held)
 
-    def second(self, but: Who) -> tuple[Array, Who]:
-        """The same if the place of this number, at each instant, did not hold."""
-        return foremost(without(self.held, but))
+    def rows(self, once: Array) -> NDArray[np.intp]:
+        """Where these of its instants, shape (n,), stand in its arrays, before and after: shape (2n,)."""
+        at = 2 * np.searchsorted(self.times[::2], once)
+        found: NDArray[np.intp] = interleave(at, at + 1)
+        return found
+
+    def of(self, places: Sequence[int], rows: NDArray[np.intp]) -> Stops:
+        """The same for some places, and at some instants."""
+        other = None if self.other is None else self.other[rows]
+        return Stops(self.times[rows], self.u[rows], other, self.each[list(places)][:, rows])
+
+    def and_at(self, more: Stops) -> Stops:
+        """These instants and others, in the order of time."""
+        order = np.argsort(np.concatenate([self.times, more.times]), kind="stable")
+
+        def together(mine: Array, others: Array) -> Array:
+            joined: Array = np.concatenate([mine, others], axis=-1)[..., order]
+            return joined
+
+        other = None if self.other is None or more.other is None else together(self.other, more.other)
+        return Stops(together(self.times, more.times), together(self.u, more.u), other, together(self.each, more.each))
+
+
+@dataclass(frozen=True)
+class Look:
+    """What is asked at the instants of a side: what would stop it first, or if that place did not hold."""
+
+    places: tuple[int, ...]  # the numbers of those that could stop it
+    rank: int  # 0: the first to stop it; 1: the one that would if the first did not hold
+
+    def who(self, stops: Stops) -> Who:
+        """Which of its places it is at each of m instants, shape (2m,); -1: none above the start."""
+        held = stops.held
+        _, who = foremost(held)
+        return foremost(without(held, who))[1] if self.rank else who
 
 
 def foremost(held: Array) -> tuple[Array, Who]:
@@ -84,46 +132,52 @@ def without(held: Array, but: Who) -> Array:
     return left
 
 
-def stops_at(mine: Series, other: Series | None, holds: Sequence[Holding], once: Array, rank: int) -> Stops:
+def stops_at(side: Side, once: Array, looks: Sequence[Look]) -> tuple[Stops, list[Array]]:
     """Where a side is and where it would be stopped, before and after each instant.
 
     Parameters
     ----------
-    mine, other : Series
-        u of the side, and of the other one if there is one.
-    holds : sequence of Holding
-        What could stop it.
+    side : Side
+        The side, and what could stop it.
     once : ndarray of shape (n,)
         The instants, rising [s].
-    rank : int
-        Looked at too is where one place takes over from another between two of them: as the first to stop it (0), or
-        as the one that would if the first did not hold (1).
+    looks : sequence of Look
+        Each is looked at too where one place takes over from another between two of them, and where one begins to hold.
 
     Returns
     -------
     Stops
-        At these instants, and at those between that matter.
+        At these instants, and at those between that matter to any look.
+    list of ndarray of shape (m,)
+        The instants of each look [s].
     """
-    if len(once):
-        begins = np.concatenate([once[:0], *(h.begins() for h in holds)])
-        once = np.unique(np.concatenate([once, begins[(begins > once[0]) & (begins < once[-1])]]))
-    while True:
-        found = stops_just_at(mine, other, holds, once)
-        _, who = found.first()
-        if rank:
-            _, who = found.second(who)
-        handovers = _handovers(once, found.each, who)
-        if not len(handovers):
-            return found
-        once = np.unique(np.concatenate([once, handovers]))
+    own = [_with_beginnings(once, [side.holds[n] for n in look.places]) for look in looks]
+    found = side.at(_all_of(own))
+    open_looks = list(range(len(looks)))
+    while open_looks:
+        seen = {n: found.of(looks[n].places, found.rows(own[n])) for n in open_looks}
+        handovers = {n: _handovers(own[n], stops.each, looks[n].who(stops)) for n, stops in seen.items()}
+        open_looks = [n for n, times in handovers.items() if len(times)]
+        for n in open_looks:
+            own[n] = _all_of([own[n], handovers[n]])
+        new = np.setdiff1d(_all_of([handovers[n] for n in open_looks]), found.times) if open_looks else once[:0]
+        if len(new):
+            found = found.and_at(side.at(new))
+    return found, own
 
 
-def stops_just_at(mine: Series, other: Series | None, holds: Sequence[Holding], once: Array) -> Stops:
-    """The same at these instants (n,) alone [s]."""
-    u = both_sides_of(mine, once)
-    others = None if other is None else both_sides_of(other, once)
-    each = np.array([h.stops(once, u, others) for h in holds]).reshape(len(holds), len(u))
-    return Stops(np.repeat(once, 2), u, others, each)
+def _all_of(several: Sequence[Array]) -> Array:
+    """Several times as one, rising, each once."""
+    return np.unique(np.concatenate(several)) if len(several) > 1 else several[0]
+
+
+def _with_beginnings(once: Array, holds: Sequence[Holding]) -> Array:
+    """These instants, and those between at which a place begins to hold [s]."""
+    if not len(once):
+        return once
+    begins = np.concatenate([once[:0], *(h.begins() for h in holds)])
+    begins = begins[(begins > once[0]) & (begins < once[-1])]
+    return _all_of([once, begins]) if len(begins) else once
 
 
 def _handovers(once: Array, each: Array, who: Who) -> Array:
@@ -139,12 +193,6 @@ def _handovers(once: Array, each: Array, who: Who) -> Array:
         time = once[at] + (once[at + 1] - once[at]) * lead / (lead + behind)
     found: Array = time[(time > once[at] + NEAR) & (time < once[at + 1] - NEAR)]
     return found
-
-
-def both_sides_of(series: Series, once: Array) -> Array:
-    """What a number was before and after each of n instants, one after the other: shape (2n,)."""
-    values: Array = interleave(series.just_before(once), series.just_after(once))
-    return values
 
 
 def interleave(before: Any, after: Any) -> Any:

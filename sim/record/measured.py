@@ -6,7 +6,7 @@ What it takes from the scenario is geometry (where the heads are, which side a p
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -17,9 +17,9 @@ from sim.model.devices import EXACT
 from sim.model.motion import motion_of
 from sim.model.scenario import Lifter, Scenario, Station
 from sim.record.columns import rows_of
-from sim.record.holding import Holding, Stops, stops_at, stops_just_at
+from sim.record.holding import Holding, Side
 from sim.record.record import LEADER, Record
-from sim.record.series import Array, PlaceSeries, Series, Stretch, place_series, side_series
+from sim.record.series import Array, PlaceSeries, Stretch, place_series, side_series
 from sim.record.what import CALLS, SAID_CAUGHT, STANDS, What
 
 Kind = Literal["passing", "standing", "made"]
@@ -56,9 +56,15 @@ class Measured:
         self.called = bool(self.calls_before or self.call_times.size)
         first = self.instants[:1] if self.calls_before else self.call_times
         self.first_call = float(first[0]) if self.called else self.end
-        self.worked_out: dict[tuple[Lifter, bool], Any] = {}  # the drops of a lifter's side, for whoever asks again
+        self._worked_out: dict[Hashable, Any] = {}
         self._standing: dict[tuple[str, ...], list[Stretch]] = {}
         self._made: dict[str, list[Stretch]] = {}
+
+    def once(self, key: Hashable, work_out: Callable[[], Any]) -> Any:
+        """What is worked out the first time that it is asked for, and kept for whoever asks again."""
+        if key not in self._worked_out:
+            self._worked_out[key] = work_out()
+        return self._worked_out[key]
 
     def _calls(self, words: Sequence[str]) -> Array:
         """When the leader said one of these: shape (k,) [s]."""
@@ -148,27 +154,12 @@ class Measured:
         mine = [where for where in self.scenario.places if where.side in (lifter.side, "both")]
         return [where for where in mine if lifter_holds or not isinstance(where, Lifter)]
 
-    def stops(
-        self, lifter: Lifter, places: Sequence[Lifter | Station], rank: int = 0, also: Array | None = None
-    ) -> Stops:
-        """Where a side is and where each of these places would stop it, at all instants that matter (`stops_at`).
-
-        Looked `also` at are some times between two events, of shape (k,) [s].
-        """
-        once = np.unique(np.concatenate([self.instants, also])) if also is not None else self.instants
-        return stops_at(*self._held(lifter, places), once, rank)
-
-    def stops_just_at(self, lifter: Lifter, places: Sequence[Lifter | Station], once: Array) -> Stops:
-        """The same at these times (k,) alone [s]."""
-        return stops_just_at(*self._held(lifter, places), once)
-
-    def _held(
-        self, lifter: Lifter, places: Sequence[Lifter | Station]
-    ) -> tuple[Series, Series | None, Sequence[Holding]]:
-        """U of a side and of the other one, and what these places hold."""
+    def side(self, lifter: Lifter) -> Side:
+        """U of a lifter's side and of the other one, and what all places that could stop it hold."""
         other = next((s for name, s in self.sides.items() if name != lifter.name), None)
+        places = self.could_stop(lifter, lifter_holds=True)
         holds = [Holding(w, self.places[w.name], self.motion.line(w.head, w.base)) for w in places]
-        return self.sides[lifter.name], other, holds
+        return Side(self.sides[lifter.name], other, holds)
 
     def carries(self, where: Lifter | Station, twice: Array) -> NDArray[np.bool_]:
         """Whether the load came down onto a place and its side was not stroked since, before and after each instant.

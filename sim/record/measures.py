@@ -14,9 +14,8 @@ from sim.model.devices import EXACT
 from sim.model.loads import fall_energy, lifter_force
 from sim.model.scenario import Lifter
 from sim.model.stops import first_largest, highest, settled_mean
-from sim.record.drops import Drops, drops_of
+from sim.record.drops import Drops, drops_of, looks_of, stops_of
 from sim.record.gaps import at_station, hands_in_on_rams_alone, largest_gaps
-from sim.record.holding import both_sides_of
 from sim.record.measured import Measured
 from sim.record.record import Record
 from sim.record.series import side_series
@@ -137,7 +136,7 @@ def largest_drops(lift: Measured) -> dict[str, Any]:
 def worst_of(lift: Measured, sides: list[Drops]) -> dict[str, Any]:
     """The largest drop of the sides, and the largest if what would stop it did not hold."""
     worst = first_largest([largest_drop(lift, side) for side in sides], itemgetter("drop_m"))
-    known = all(bool(np.all(side.first.known | (side.first.who < 0))) for side in sides)
+    known = all(bool(side.first.known.all()) for side in sides)
     return worst | {"give_known": known, "total_m": worst["drop_m"]} | next_drop(lift, sides)
 
 
@@ -149,7 +148,8 @@ def largest_drop(lift: Measured, side: Drops) -> dict[str, Any]:
         nobody: dict[str, Any] = dict.fromkeys(("peak_N", "call", "time_s", "onto"))
         return {**none, **nobody, "side": side.lifter.side}
     worst = int(np.argmax(first.drop > first.drop.max() - EXACT))
-    peak = float(first.peak[worst])
+    peak, at = float(first.peak[worst]), slice(worst, worst + 1)
+    energy = fall_energy(lift.scenario.load, lift.motion, side.lifter.share, first.u[at], first.stop[at])
     return {
         "drop_m": float(first.drop[worst]),
         "fall_m": float(first.fall[worst]),
@@ -158,7 +158,7 @@ def largest_drop(lift: Measured, side: Drops) -> dict[str, Any]:
         "side": side.lifter.side,
         "call": lift.call_at(first.times[worst]),
         "time_s": float(first.times[worst]),
-        "energy_J": float(side.energy[worst]),
+        "energy_J": float(energy[0]),
         "onto": side.name(first.who[worst]),
         "rise_m": float(first.rise[worst]),  # of the head, just before
     }
@@ -188,7 +188,9 @@ def ram_only(lift: Measured) -> float:
     """
     total = 0.0
     for lifter in lift.scenario.lifters:
-        stops = lift.stops(lifter, lift.could_stop(lifter, lifter_holds=True))
+        stops, own = stops_of(lift, lifter)
+        look, _ = looks_of(lift, lifter, lifter_holds=True)
+        stops = stops.of(look.places, stops.rows(own[look]))
         once, raised = stops.times[::2], stops.u > EXACT
         first, then = stops.each[:, 1:-1:2], stops.each[:, 2::2]
         held, holds = first > EXACT, then > EXACT
@@ -205,7 +207,7 @@ def levels(lift: Measured) -> dict[str, Any]:
     if len(lift.sides) < 2:
         return {"largest_level_difference_m": 0.0, "final_level_difference_m": 0.0}
     once = np.unique(np.concatenate([s.time for s in lift.sides.values()]))
-    a, b = (lift.motion.rise(x.head, both_sides_of(lift.sides[x.name], once)) for x in lift.scenario.lifters)
+    a, b = (lift.motion.rise(x.head, lift.sides[x.name].both_sides_of(once)) for x in lift.scenario.lifters)
     apart = np.abs(a - b)
     return {"largest_level_difference_m": float(apart.max()), "final_level_difference_m": float(apart[-1])}
 

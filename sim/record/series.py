@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,14 +31,20 @@ class Series:
 
     def just_after(self, times: Array) -> Array:
         """What it was once all that happened at each of `times` had happened; before the first row, as there."""
-        last = np.searchsorted(self.time, times, side="right") - 1
-        return self._between(times, last)
+        return self._from(np.searchsorted(self.time, times, side="right") - 1, times)
 
     def just_before(self, times: Array) -> Array:
         """What it was before anything happened at each of `times`; at the first row, as there."""
-        first = np.searchsorted(self.time, times, side="left")
-        at_row = (first < len(self.time)) & (self.time[np.minimum(first, len(self.time) - 1)] == times)
-        return np.where(at_row, self.before[np.minimum(first, len(self.time) - 1)], self._between(times, first - 1))
+        before: Array = self.both_sides_of(times)[::2]
+        return before
+
+    def both_sides_of(self, times: Array) -> Array:
+        """What it was before and after each of `times`, one after the other: shape (2n,)."""
+        first, last = (np.searchsorted(self.time, times, side=side) for side in ("left", "right"))
+        found = np.repeat(self._from(last - 1, times), 2)
+        at_row = np.flatnonzero(first < last)
+        found[2 * at_row] = self.before[first[at_row]]
+        return found
 
     def crosses_zero(self) -> Array:
         """When it rises through 0 between two rows: shape (k,) [s]."""
@@ -46,12 +53,19 @@ class Series:
         crosses: Array = self.time[at] + (self.time[at + 1] - self.time[at]) * first[at] / (first[at] - then[at])
         return crosses
 
-    def _between(self, times: Array, row: NDArray[np.intp]) -> Array:
-        row = np.clip(row, 0, len(self.time) - 1)
-        then = np.minimum(row + 1, len(self.time) - 1)
-        gone, span = times - self.time[row], self.time[then] - self.time[row]
+    @cached_property
+    def _steps(self) -> tuple[Array, Array]:
+        """How long it is from each row to the next, and by how much it then runs: (n,) each, nothing at the last."""
+        span, runs = np.zeros_like(self.time), np.zeros_like(self.time)
+        span[:-1], runs[:-1] = np.diff(self.time), self.before[1:] - self.after[:-1]
+        return span, runs
+
+    def _from(self, row: NDArray[np.intp], times: Array) -> Array:
+        """What it is at `times` on its way from these rows to the next."""
+        row, (spans, runs) = np.maximum(row, 0), self._steps
+        gone, span = times - self.time[row], spans[row]
         share: Array = np.divide(gone, span, out=np.zeros_like(times), where=(span > 0) & (gone > 0))
-        return self.after[row] + share * np.where(then > row, self.before[then] - self.after[row], 0.0)
+        return self.after[row] + share * runs[row]
 
 
 @dataclass(frozen=True)
@@ -74,11 +88,11 @@ class PlaceSeries:
 
     def flag_after(self, flags: Flags, times: Array) -> Flags:
         """A flag once all that happened at each of `times` had happened."""
-        return flags[np.clip(np.searchsorted(self.time, times, side="right") - 1, 0, None)]
+        return flags[np.maximum(np.searchsorted(self.time, times, side="right") - 1, 0)]
 
     def flag_before(self, flags: Flags, times: Array) -> Flags:
         """A flag before anything happened at each of `times`."""
-        return flags[np.clip(np.searchsorted(self.time, times, side="left") - 1, 0, None)]
+        return flags[np.maximum(np.searchsorted(self.time, times, side="left") - 1, 0)]
 
 
 def place_series(columns: Columns) -> dict[str, PlaceSeries]:

@@ -12,7 +12,7 @@ import pytest
 
 from sim.model.motion import motion_of
 from sim.model.scenario import Load
-from sim.record.holding import Holding, both_sides_of, interleave, stops_at
+from sim.record.holding import Holding, Look, Side, interleave, stops_at
 from sim.record.series import PlaceSeries, Series
 from tests.builders import MM, station
 
@@ -47,7 +47,8 @@ def stopped(
     side: Series, *places: Holding, once: Any, other: Series | None = None
 ) -> list[tuple[float, float, float, int]]:
     """When, where the side is, where it would be stopped, and by which place (-1: by nothing above the start)."""
-    found = stops_at(side, other, places, once, rank=0)
+    found, (own,) = stops_at(Side(side, other, places), once, [Look(tuple(range(len(places))), 0)])
+    assert own.tolist() == found.times[::2].tolist()
     stop, who = found.first()
     return list(zip(found.times.round(6).tolist(), mm(found.u), mm(stop), who.tolist(), strict=True))
 
@@ -184,10 +185,23 @@ def test_the_other_side_turns_what_a_place_on_both_holds() -> None:
     assert [stop for _, _, stop, _ in found] == [16, 16, 14, 14, 12, 12]
 
 
+def test_each_look_has_the_instants_that_matter_to_it_and_no_others() -> None:
+    """A collar from 1 to 21 mm in 4 s passes a crib at 2 mm after 0.2 s, and one at 5 mm after 0.8 s.
+
+    With the crib at 5 mm it takes over at 0.8 s, and the crib becomes the second; with the other one alone at 0.2 s.
+    """
+    places = holds((0, 5), (4, 5)), holds((0, 1), (4, 21)), holds((0, 2), (4, 2))
+    looks = [Look((0, 1), 0), Look((0, 1), 1), Look((1, 2), 0), Look((2,), 0)]
+    found, own = stops_at(Side(line((0, 30), (4, 30)), None, places), at(0, 4), looks)
+    assert [each.round(6).tolist() for each in own] == [[0, 0.8, 4], [0, 0.8, 4], [0, 0.2, 4], [0, 4]]
+    assert found.times[::2].round(6).tolist() == [0, 0.2, 0.8, 4]
+    assert mm(found.of((1,), found.rows(own[0])).each[0]) == [1, 1, 5, 5, 21, 21]
+
+
 # --- before and after, turn by turn
 
 
 def test_both_sides_of_an_instant_stand_side_by_side() -> None:
     """A jump from 3 to 7 mm at 2 s, and an even 9 at 4 s."""
-    assert mm(both_sides_of(line((0, 3), (2, 3, 7), (4, 9), (6, 9)), at(2, 4))) == [3, 7, 9, 9]
+    assert mm(line((0, 3), (2, 3, 7), (4, 9), (6, 9)).both_sides_of(at(2, 4))) == [3, 7, 9, 9]
     assert interleave(at(1, 3), at(2, 4)).tolist() == [1, 2, 3, 4]
