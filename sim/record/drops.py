@@ -113,7 +113,7 @@ def looks_of(lift: Measured, lifter: Lifter, lifter_holds: bool) -> tuple[Look, 
 
 
 def stops_of(lift: Measured, lifter: Lifter) -> tuple[Stops, dict[Look, Array]]:
-    """Where all that could stop a side would, at all instants that matter; and those of each look, of shape (n,) [s]."""
+    """Where all that could stop a side would, at all instants that matter; and those of each look, shape (n,) [s]."""
 
     def stops() -> tuple[Stops, dict[Look, Array]]:
         looks = list(dict.fromkeys(look for holds in (True, False) for look in looks_of(lift, lifter, holds)))
