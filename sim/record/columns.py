@@ -13,6 +13,7 @@ import csv
 import io
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -53,7 +54,7 @@ Names = NDArray[np.object_]  # of str
 Some = Flags | NDArray[np.intp] | list[int] | slice
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Columns:
     """The rows of a record, in the order of time: arrays of shape (rows,), named as `COLUMNS`.
 
@@ -81,6 +82,16 @@ class Columns:
 
     def __len__(self) -> int:
         return len(self.time_s)
+
+    @cached_property
+    def by_side(self) -> dict[str, NDArray[np.intp]]:
+        """The numbers of each side's rows, by its lifter's name."""
+        return rows_of(self.side)
+
+    @cached_property
+    def by_station(self) -> dict[str, NDArray[np.intp]]:
+        """The numbers of each place's rows, by its name."""
+        return rows_of(self.station)
 
     def at(self, rows: Some) -> Columns:
         """Some of the rows: those of a flag of shape (rows,), or of these numbers."""

@@ -151,12 +151,12 @@ def _onto(meetings: Meetings, look: Look, once: Array) -> Onto:
     """What is met at these instants, shape (m,) [s], and what comes of it."""
     stops = meetings.stops
     at, rows = stops.rows(once), np.array([*look.places, len(stops.each)])
-    stop, fall, drop, *_ = meetings.outcomes[:, rows][:, :, at]
+    stop, fall, drop = (each[rows].take(at, axis=1) for each in meetings.outcomes[:3])
     who = _met(stop[:-1], fall, drop)
     held = who >= 0
     if look.rank:
         who = _met(without(stop[:-1], who), fall, drop)
-    outcomes = meetings.outcomes[:, rows[who], at]
+    outcomes = meetings.outcomes.reshape(len(Outcomes._fields), -1).take(rows[who] * len(stops.u) + at, axis=1)
     other = None if stops.other is None else stops.other[at]
     return Onto(stops.times[at], stops.u[at], other, meetings.rise[at], held, who, *outcomes)
 
@@ -180,7 +180,7 @@ def _meetings(lift: Measured, lifter: Lifter, stops: Stops) -> Meetings:
     start = Outcomes(nothing, rise, rise, rise, nothing + np.nan, nothing + 1, -rise)
     places = lift.could_stop(lifter, lifter_holds=True)
     each = [_meeting(lift, lifter, where, stops, held) for where, held in zip(places, stops.held, strict=True)]
-    return Meetings(stops, rise, np.array([*each, start]).swapaxes(0, 1))
+    return Meetings(stops, rise, np.array([*zip(*each, start, strict=True)]))
 
 
 def _meeting(lift: Measured, lifter: Lifter, where: Where, stops: Stops, held: Array) -> Outcomes:

@@ -16,10 +16,9 @@ from numpy.typing import NDArray
 from sim.model.devices import EXACT
 from sim.model.motion import motion_of
 from sim.model.scenario import Lifter, Scenario, Station
-from sim.record.columns import rows_of
 from sim.record.holding import Holding, Side
 from sim.record.record import LEADER, Record
-from sim.record.series import Array, PlaceSeries, Stretch, place_series, side_series
+from sim.record.series import Array, Flags, PlaceSeries, Stretch, place_series, side_series
 from sim.record.what import CALLS, SAID_CAUGHT, STANDS, What
 
 Kind = Literal["passing", "standing", "made"]
@@ -48,8 +47,8 @@ class Measured:
         self.call_times = self._calls(CALLS)
         self.calls_before = int(self.columns.call[0])  # in the stages before, of a record that is of one stage
         self.words: list[str] = self.columns.what.tolist()  # of every row
-        self._of_side = {name: rows.tolist() for name, rows in rows_of(self.columns.side).items()}
-        self._at_place = {name: rows.tolist() for name, rows in rows_of(self.columns.station).items()}
+        self._of_side = {name: rows.tolist() for name, rows in self.columns.by_side.items()}
+        self._at_place = {name: rows.tolist() for name, rows in self.columns.by_station.items()}
         self.time = self.columns.time_s  # of every row [s]
         self.instants = np.unique(self.time)
         self.end = float(self.instants[-1])
@@ -57,8 +56,6 @@ class Measured:
         first = self.instants[:1] if self.calls_before else self.call_times
         self.first_call = float(first[0]) if self.called else self.end
         self._worked_out: dict[Hashable, Any] = {}
-        self._standing: dict[tuple[str, ...], list[Stretch]] = {}
-        self._made: dict[str, list[Stretch]] = {}
 
     def once(self, key: Hashable, work_out: Callable[[], Any]) -> Any:
         """What is worked out the first time that it is asked for, and kept for whoever asks again."""
@@ -110,40 +107,53 @@ class Measured:
 
     def made(self, place: PlaceSeries) -> list[Stretch]:
         """From when to when a place's gap is made: from a call down of a side of its own until that has come down."""
-        if place.name not in self._made:
-            where = next(w for w in self.scenario.places if w.name == place.name)
-            self._made[place.name] = [
-                (float(begin), float(later[0]) if len(later := ends[ends > begin]) else np.inf)
-                for x in self.scenario.lifters
-                if where.side in (x.side, "both")
-                for ends in [self.times_of((What.LET_DOWN,), (x.name,))]
-                for begin in self.times_of((What.FREES,), (x.name,))
-            ]
-        return self._made[place.name]
+        where = next(w for w in self.scenario.places if w.name == place.name)
+        sides = tuple(x.name for x in self.scenario.lifters if where.side in (x.side, "both"))
+        found: list[Stretch] = self.once(("made", sides), lambda: [s for x in sides for s in self._called_down(x)])
+        return found
+
+    def _called_down(self, side: str) -> list[Stretch]:
+        """From when to when a side was called down: from each call until it has come down."""
+        ends = self.times_of((What.LET_DOWN,), (side,))
+        begins = self.times_of((What.FREES,), (side,)).tolist()
+        return [(begin, float(later[0]) if len(later := ends[ends > begin]) else np.inf) for begin in begins]
 
     def largest_gap(self, place: PlaceSeries, kind: Kind) -> Peak:
         """The largest gap of a kind at a place from the first call on."""
-        gap, since = place.gap(), np.array([self.first_call])
-        last = max(0, int(np.count_nonzero(place.call == 0)) - 1)
+        peaks: dict[Kind, Peak] = self.once(("gaps", place.name), lambda: self._largest_gaps(place))
+        return peaks[kind]
+
+    def _largest_gaps(self, place: PlaceSeries) -> dict[Kind, Peak]:
+        gap, late = place.gap(), place.call > 0  # its rows since the first call
+        last = max(0, len(late) - int(np.count_nonzero(late)) - 1)
         stood = slice(last, last + 1)  # its last row before the first call
-        caught_before = np.concatenate([place.caught[:1], place.caught[:-1]])
-        late = place.call > 0  # its rows since the first call
-        times = np.concatenate([since, place.time[late], place.time[late]])
+        times = np.concatenate([[self.first_call], place.time[late], place.time[late]])
         values = np.concatenate([gap.after[stood], gap.before[late], gap.after[late]])
-        made = self.made(place)
-        landed = np.isin(place.time[late], [end for _, end in made])  # it is what it is once its side has been let down
-        caught_after = np.where(landed, place.flag_after(place.caught, place.time[late]), place.caught[late])
-        caught = np.concatenate([place.caught[stood], caught_before[late], caught_after])
-        before = during(made, times, before=True)
-        made_by_then = self.calls_before + np.searchsorted(self.call_times, times, side="right")
-        before_it = np.concatenate([[-1], place.call[late], place.call[late]]) < made_by_then
-        called_down = np.isin(times, [begin for begin, _ in made]) & before_it  # just now: it still stands, if it did
-        after = np.where(called_down, strictly_during(made, times), during(made, times))
-        flags = np.where(np.arange(len(times)) <= late.sum(), before, after)
-        keep = flags if kind == "made" else (caught == (kind == "standing")) & ~flags
-        if not keep.any() or not self.called:
-            return Peak(0.0, self.first_call, place.name)
-        return first_peak(values[keep], times[keep], place.name)
+        caught_before = np.concatenate([place.caught[:1], place.caught[:-1]])[late]
+        caught_after, made = place.caught[late], np.zeros(len(times), dtype=bool)
+        if stretches := self.made(place):
+            landed = np.isin(place.time[late], [end for _, end in stretches])  # it is what it is once its side is down
+            caught_after = np.where(landed, place.flag_after(place.caught, place.time[late]), caught_after)
+            made = self._being_made(stretches, times, np.concatenate([[-1], place.call[late], place.call[late]]))
+        caught = np.concatenate([place.caught[stood], caught_before, caught_after])
+        keeps: dict[Kind, Flags] = {"passing": ~caught & ~made, "standing": caught & ~made, "made": made}
+        return {
+            kind: first_peak(values[keep], times[keep], place.name)
+            if self.called and keep.any()
+            else Peak(0.0, self.first_call, place.name)
+            for kind, keep in keeps.items()
+        }
+
+    def _being_made(self, stretches: list[Stretch], times: Array, calls: NDArray[np.int64]) -> Flags:
+        """Whether each gap is one that is made: the first and a half of the others just before these times [s].
+
+        `calls`: how many calls had been made as each was written down.
+        """
+        before, after = during(stretches, times, before=True), during(stretches, times)
+        before_it = calls < self.calls_before + np.searchsorted(self.call_times, times, side="right")
+        called_down = np.isin(times, [begin for begin, _ in stretches]) & before_it  # it still stands, if it did
+        after = np.where(called_down, strictly_during(stretches, times), after)
+        return np.where(np.arange(len(times)) <= len(times) // 2, before, after)
 
     def stays(self, lost: Lifter) -> Lifter | None:
         """The lifter of the other side, if there is one."""
@@ -176,18 +186,17 @@ class Measured:
         ndarray of shape (2m,)
             Whether it carries, 0 or 1 times: only from settling or landing until the next stroke of a side of its own.
         """
-        stretches = self._settled(tuple(x.name for x in self.scenario.lifters if where.side in (x.side, "both")))
+        sides = tuple(x.name for x in self.scenario.lifters if where.side in (x.side, "both"))
+        stretches = self.once(("settled", sides), lambda: self._settled(sides))
         before, after = during(stretches, twice[::2], before=True), during(stretches, twice[::2])
         return np.stack([before, after], axis=1).ravel()
 
     def _settled(self, sides: tuple[str, ...]) -> list[Stretch]:
         """From when to when the load stands on what holds these sides: from it came down to the next stroke of one."""
-        if sides not in self._standing:
-            strokes, begins = self.times_of((What.STROKES,), sides), self.times_of(STANDS, sides)
-            begins[begins == self.instants[0]] = -np.inf  # there is nothing before
-            ends = [float(later[0]) if len(later := strokes[strokes >= begin]) else np.inf for begin in begins]
-            self._standing[sides] = list(zip(begins.tolist(), ends, strict=True))
-        return self._standing[sides]
+        strokes, begins = self.times_of((What.STROKES,), sides), self.times_of(STANDS, sides)
+        begins[begins == self.instants[0]] = -np.inf  # there is nothing before
+        ends = [float(later[0]) if len(later := strokes[strokes >= begin]) else np.inf for begin in begins]
+        return list(zip(begins.tolist(), ends, strict=True))
 
 
 def during(stretches: Sequence[Stretch], times: Array, before: bool = False) -> NDArray[np.bool_]:

@@ -18,7 +18,6 @@ from sim.record.drops import Drops, drops_of, looks_of, stops_of
 from sim.record.gaps import at_station, hands_in_on_rams_alone, largest_gaps
 from sim.record.measured import Measured
 from sim.record.record import Record
-from sim.record.series import side_series
 from sim.record.stages import stage_records
 from sim.record.what import LOSSES, Outcome, What
 
@@ -106,9 +105,10 @@ def calls_and_holds(lift: Measured) -> dict[str, Any]:
     """Calls, pumps, time, holds and whom they waited for."""
     holds = lift.holds()
     limit = lift.scenario.leader.gap_limit + EXACT
-    over_limit = np.zeros(len(lift.calls_up), dtype=bool)
+    calls_up = lift.calls_up
+    over_limit = np.zeros(len(calls_up), dtype=bool)
     for place in lift.places.values():
-        over_limit |= place.gap().just_after(lift.calls_up) > limit
+        over_limit |= place.gap().just_after(calls_up) > limit
     waited: dict[str, float] = {}
     for _, seconds, station in holds:
         waited[station] = waited.get(station, 0.0) + seconds
@@ -214,14 +214,13 @@ def levels(lift: Measured) -> dict[str, Any]:
 
 def rises(lift: Measured) -> dict[str, Any]:
     """Ram travel, rise of the heads and of the needed point, what is left once the load settles."""
-    travel = side_series(lift.columns, lift.columns.ram_travel_m)
     last = {name: float(s.after[-1]) for name, s in lift.sides.items()}
     mean = sum(last.values()) / len(last)
     need = lift.scenario.need
     point = lift.motion.rise(need.point, mean)
     settled = lift.motion.rise(need.point, min(mean, settled_u(lift, last)))
     return {
-        "ram_travel_m": {name: float(s.after[-1]) for name, s in travel.items()},
+        "ram_travel_m": {name: float(lift.columns.ram_travel_m[own[-1]]) for name, own in lift.columns.by_side.items()},
         "head_rise_m": {x.name: lift.motion.rise(x.head, last[x.name]) for x in lift.scenario.lifters},
         "needed_rise_m": need.rise,
         "point_rise_m": point,

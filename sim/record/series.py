@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.model.devices import EXACT
-from sim.record.columns import Columns, rows_of
+from sim.record.columns import Columns
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -97,7 +97,7 @@ class PlaceSeries:
 
 def place_series(columns: Columns) -> dict[str, PlaceSeries]:
     """Every place of a record, by name, to the end of the record: from its last row on a place stays as it is."""
-    return {name: _place(name, columns, own) for name, own in rows_of(columns.station).items()}
+    return {name: _place(name, columns, own) for name, own in columns.by_station.items()}
 
 
 def _place(name: str, columns: Columns, own: NDArray[np.intp]) -> PlaceSeries:
@@ -112,7 +112,7 @@ def _place(name: str, columns: Columns, own: NDArray[np.intp]) -> PlaceSeries:
 def side_series(columns: Columns, values: Array | None = None) -> dict[str, Series]:
     """U (or the values of another column, of shape (rows,)) of every side of a record, by its lifter's name."""
     values = columns.u if values is None else values
-    return {name: Series(columns.time_s[own], values[own], values[own]) for name, own in rows_of(columns.side).items()}
+    return {name: Series(columns.time_s[own], values[own], values[own]) for name, own in columns.by_side.items()}
 
 
 def over(series: Series, where: Flags, limit: float, since: float) -> list[Stretch]:
@@ -125,11 +125,13 @@ def over(series: Series, where: Flags, limit: float, since: float) -> list[Stret
     """
     start, end = series.time[:-1], series.time[1:]
     first, last = (np.where(np.abs(x) <= EXACT, 0.0, x) for x in (series.after[:-1] - limit, series.before[1:] - limit))
+    some = where[:-1] & ((first > 0) | (last > 0))
+    start, end, first, last = start[some], end[some], first[some], last[some]
     with np.errstate(divide="ignore", invalid="ignore"):
         crossing = start + (end - start) * np.clip(first / (first - last), 0.0, 1.0)
     begins = np.maximum(np.where(first > 0, start, crossing), since)
     ends = np.where(last > 0, end, crossing)
-    keep = where[:-1] & ((first > 0) | (last > 0)) & (ends > begins)
+    keep = ends > begins
     return list(zip(begins[keep].tolist(), ends[keep].tolist(), strict=True))
 
 

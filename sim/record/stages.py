@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from sim.record.columns import Columns, rows_of
+from sim.record.columns import Columns
 from sim.record.record import Record
 from sim.record.what import STANDS, What
 
@@ -28,7 +28,7 @@ def stage_records(record: Record) -> list[Record]:
 
 def _part(whole: Columns, begin: int, end: int) -> Columns:
     before, rows = whole.at(slice(begin)), whole.at(slice(begin, end))
-    owned = [own for names in (before.side, before.station) for own in rows_of(names).values()]
+    owned = [own for by_name in (before.by_side, before.by_station) for own in by_name.values()]
     stood = before.at([int(own[-1]) for own in owned])
     opening = replace(
         stood,
