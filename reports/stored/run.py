@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from reports.words.stops import stops_json
 from sim.check import Sheet, check
-from sim.many.compared import Compared
 from sim.model.sentences import words
 from sim.record.columns import as_csv
 from sim.record.measured import Measured
 from sim.record.measures import measure
 from sim.record.record import Record
 from sim.stored.store import json_text, provenance
+
+if TYPE_CHECKING:
+    from sim.many.compared import Compared
 
 Files = dict[str, str | bytes]
 
