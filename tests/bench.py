@@ -13,8 +13,9 @@ from pathlib import Path
 import simpy
 
 from sim.model.chance import Crew
+from sim.record.measures import measure
 from sim.record.record import Book
-from sim.story.lift import Lift
+from sim.story.lift import Lift, simulate
 from sim.story.site import Site
 from sim.written.reading import parse
 from tests import bench_batch, bench_desk
@@ -49,6 +50,13 @@ def story(lifts: int) -> int:
     return events
 
 
+def measured(lifts: int) -> None:
+    """Simulate and measure the trailer so many times."""
+    scenario = parse(TRAILER.read_text(), "trailer")
+    for replication in range(lifts):
+        measure(simulate(scenario, 0, replication))
+
+
 def bare_simpy(events: int, processes: int = 7) -> None:
     """As many events as the story had, in as many processes, and nothing done at any of them."""
     env = simpy.Environment()
@@ -76,9 +84,9 @@ def main() -> None:
         say("study -n 10000 / run, both with page, whole processes", many, page, 3)
     lifts = 100
     events = story(lifts)
-    say(
-        "the story / bare SimPy, same number of events", best(lambda: story(lifts)), best(lambda: bare_simpy(events)), 3
-    )
+    bare = best(lambda: bare_simpy(events))
+    say("the story / bare SimPy, same number of events", best(lambda: story(lifts)), bare, 3)
+    say("a lift simulated and measured / the same", best(lambda: measured(lifts)), bare, 15)
 
     bench_batch.main()
     bench_desk.main()

@@ -261,6 +261,19 @@ def test_help_loads_nothing_heavy() -> None:
     assert done.stdout.strip() == "[]"
 
 
+def test_a_run_with_its_page_loads_no_tables_and_no_charts(tmp_path: Path) -> None:
+    """They take longer to import than a lift takes; the page's charts are drawn by its own script."""
+    heavy = ("pandas", "pyarrow", "plotly", "sim.many", "sim.batch")
+    code = (
+        "import sys, cli\n"
+        f"cli.app(['run', {str(TRAILER)!r}, '--out', {str(tmp_path)!r}], standalone_mode=False)\n"
+        f"print([m for m in {heavy} if m in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=Path(__file__).parents[1])
+    assert done.stdout.splitlines()[-1] == "[]", done.stderr
+    assert len(list(tmp_path.glob("*/report.html"))) == 1
+
+
 @pytest.mark.parametrize(("text", "place", "says"), BY_HAND.values(), ids=BY_HAND.keys())
 def test_every_broken_scenario_leaves_with_2(tmp_path: Path, text: str, place: str, says: str) -> None:
     """Over a hundred ways to write a scenario wrong: exit 2, the place named on stderr, nothing written."""
