@@ -243,10 +243,10 @@ def test_a_long_note_makes_no_other_row_longer() -> None:
         book.leader(float(n), n, "calls")
     book.leader(3000.0, 3000, "holds", "waits for " + "left strut, " * 3000)
     tracemalloc.start()
-    table = book.table()
+    columns = book.columns()
     most = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
-    assert len(table) == 3001 and table["note"].iloc[-1].endswith("left strut, ")
+    assert len(columns) == 3001 and columns.note[-1].endswith("left strut, ")
     assert most < 20_000_000
 
 
