@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
+from typing import Any
 
 import numpy as np
-import pandas as pd
 
 import sim
 from reports.views import drawing
@@ -70,8 +70,8 @@ def mirrored(name: str) -> Record:
     record = LIFTS[name]()
     given = drawing.rows(record)
     numbers = {key: given[key] for key in ("time_s", "demand_m", "captured_before_m", "captured_m", "u")}
-    events = record.events.assign(**{key: pd.array(values, dtype="float64") for key, values in numbers.items()})
-    return replace(record, events=events)
+    arrays: Any = {key: np.array(values, dtype=np.float64) for key, values in numbers.items()}
+    return replace(record, columns=replace(record.columns, **arrays))
 
 
 def instants(record: Record, most: int = MOST) -> Array:
