@@ -21,9 +21,10 @@ from reports.terminal.lift import gap_words
 from reports.words.answer import answer, why
 from reports.words.plain import clock
 from reports.words.stages import kind_of_largest
-from sim.ask.asking import Asking
+from sim.ask.asking import Asking, needed
 from sim.ask.questions import PARTS, Part
 from sim.check import CAUTION
+from sim.check.people import people_needed
 from sim.model.errors import Problem, ScenarioError
 from sim.model.scenario import Scenario
 from sim.model.sentences import words as worded
@@ -115,10 +116,11 @@ def _figures(scenario: Scenario, summary: Mapping[str, Any]) -> list[tuple[str, 
     calls = f"{summary['calls']} call{'s' if summary['calls'] != 1 else ''}"
     follow = f"{len(catchers)} following the load"
     kind = kind_of_largest(dict(summary))
-    everybody = 1 + len(scenario.lifters) + len(catchers)
+    needed = people_needed(scenario)
+    few = f"; {scenario.people} are there" if scenario.people is not None and scenario.people < needed else ""
     return [
         ("strokes", f"{strokes}, in {calls}, {clock(summary['duration_s'])}"),
-        ("people", f"{everybody}: the leader, {len(scenario.lifters)} at the pumps, {follow}"),
+        ("people", f"{needed}: the leader, {len(scenario.lifters)} at the pumps, {follow}{few}"),
         ("largest gap", gap_words(summary["largest_gap"], scenario.units) + (f" ({kind})" if kind else "")),
     ]
 
@@ -142,7 +144,7 @@ def _asked(asking: Asking, part: Part) -> str:
 
 
 def _question(asking: Asking, part: Part) -> str:
-    first = next(each for each in PARTS if each.number == part.number)
+    first = next(each for each in PARTS if each.number == part.number and needed(each, asking.answers))
     lines = [""] * (part is first) + [f"{part.number if part is first else ' '}  {part.asks[asking.units]}"]
     width = max((len(name) for name, _ in part.choices), default=0)
     lines += [f"     {at}  {name:{width}}  {what}" for at, (name, what) in enumerate(part.choices, 1)]

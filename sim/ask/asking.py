@@ -10,10 +10,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from sim.ask.questions import PARTS, Part, offered
+from sim.ask.offers import followers, offered
+from sim.ask.questions import PARTS, Part
 from sim.model.errors import Problem, ScenarioError
 from sim.model.units import Units
 from sim.written.reading import parse
+from sim.written.short.presets import kinds
 from sim.written.short.table import goes_straight
 from sim.written.short.toml_page import TomlPage
 
@@ -79,7 +81,9 @@ class Asking:
         answers = {each.key: self.answers[each.key] for each in earlier} | {part.key: answer}
         concerned = {key for each in (*earlier, part) for key in each.keys}
         found = problems_of(self._filled(answers), self.units)
-        return found if part is PARTS[-1] else [problem for problem in found if problem.place in concerned]
+        if part is PARTS[-1]:
+            return found
+        return [problem for problem in found if problem.place.partition("[")[0] in concerned]
 
     def back(self) -> bool:
         """Go to the question before; False at the first."""
@@ -122,6 +126,8 @@ def needed(part: Part, answers: Answers) -> bool:
     """Whether a question means anything after these answers: no hinge line on a load that goes straight up."""
     if part.key == "apart":
         return _said("lifters", answers) != 1
+    if part.key == "catchers":
+        return sum(len(kinds("follower")[name].values["devices"]) for name in followers(answers)) > 1
     if part.key == "pivot_held" or part.key.startswith("hinge_to"):
         return not goes_straight(_said("like", answers), _said("far_end", answers))
     return True
@@ -142,6 +148,9 @@ def written(answers: Answers) -> tuple[dict[str, Any], list[Problem]]:
                 keys.update(part.read(answers[part.key]))
             except ScenarioError as wrong:
                 problems += wrong.problems
+    also = keys.pop("also", [])
+    if also and "with" in keys:
+        keys["with"] = [keys["with"], *also]
     return keys, problems
 
 

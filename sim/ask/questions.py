@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
 from sim.model.errors import Problem, ScenarioError, nearest
-from sim.model.units import INCH, LENGTH, QuantityError, Units, read
-from sim.written.short.hands import enough
-from sim.written.short.presets import kinds, the
+from sim.model.units import Units
+from sim.written.short.hands import CATCHERS
+from sim.written.short.presets import kinds
 
 Read = Callable[[str], list[tuple[str, Any]]]  # an answer -> keys of the short form
 NAME = "trailer nose"  # what is offered first
 UNKNOWN = "do not know"
+NOTHING_ELSE = "no"
+SHARED_OUT = "as many as there are"  # who works what follows the load
 HELD = {  # how the far end is kept from moving -> as files have it
     "chocked both ways": "chocked",
     "chocked ahead only": "chocked-ahead",
@@ -112,6 +114,30 @@ def _pivot_held(said: str) -> list[tuple[str, Any]]:
     return [("pivot_held", HELD[name])] if HELD[name] else []
 
 
+def _listed(said: str) -> list[str]:
+    """Several answers in one, with commas between them; not that of a thousand."""
+    return [each.strip() for each in re.split(r",\s+|;|,(?![0-9])", said) if each.strip()]
+
+
+def _also(said: str) -> list[tuple[str, Any]]:
+    """What else follows the load: nothing, one, or several."""
+    if said.lower() in ("no", "n", "nothing", "none"):
+        return []
+    one = _choice("also", tuple(name for name, _ in FOLLOWERS))
+    return [("also", [name for each in _listed(said) for _, name in one(each)])]
+
+
+def _lengths(key: str) -> Read:
+    """One length as it stands; several as a list."""
+    return lambda said: [(key, _listed(said) if len(_listed(said)) > 1 else said)]
+
+
+def _catchers(said: str) -> list[tuple[str, Any]]:
+    """Who works what follows the load; nothing is written where it is shared out."""
+    ((_, name),) = _choice("catchers", (SHARED_OUT, *CATCHERS))(said)
+    return [("catchers", name)] if name != SHARED_OUT else []
+
+
 def _both(words: str) -> dict[Units, str]:
     return {"us": words, "si": words}
 
@@ -125,6 +151,14 @@ KNOWN = (
     ("scale", "weighed where the lifters stand"),
     ("papers", "a plate, papers, a load list"),
     ("estimate", "by eye or rule of thumb"),
+)
+
+CATCHERS_MEAN = (
+    (SHARED_OUT, "shared out over what there is to do"),
+    ("one a device", "a pin and the cribbing below it are two"),
+    ("one a place", "one at each strut, each crib"),
+    ("one a side", "walks from place to place there"),
+    ("one for all", "walks round the end of the load too"),
 )
 
 HELD_MEANS = (
@@ -211,9 +245,21 @@ PARTS = (
         "one at each lifter's side", _choice("with", tuple(name for name, _ in FOLLOWERS)), FOLLOWERS,
     ),
     Part(
+        7, "also", (), _both("Does anything else follow it?"),
+        "What stands at each side besides that: struts and cribs together, a second pair of struts. Answer with a name "
+        'or a number of the list above; of several write each, with commas: "cribbing, threaded strut".',
+        "", _also,
+    ),
+    Part(
         7, "hinge_to_struts", ("hinge_to_struts",), _both("From the hinge line to that?"),
-        "Along the load, as for the lifters, to where it meets the load.",
-        "to what follows the load", _text("hinge_to_struts"),
+        "Along the load, as for the lifters, to where it meets the load; of several one after the other, with commas.",
+        "to what follows the load", _lengths("hinge_to_struts"),
+    ),
+    Part(
+        8, "catchers", ("catchers",), _both("Who works what follows the load?"),
+        "One person for each device, for each place, for each side, or one for all: fewer people walk more, and every "
+        "gap stays open longer. As many as there are: those who neither lead nor pump, shared out.",
+        "what follows the load", _catchers, CATCHERS_MEAN,
     ),
     Part(
         8, "people", ("people",), _both("How many people are there, the leader among them?"),
@@ -232,82 +278,3 @@ PARTS = (
         "no call over a larger one", _text("gap"),
     ),
 )  # fmt: skip
-
-
-def offered(part: Part, answers: Mapping[str, str], units: Units) -> str:
-    """What Enter takes, after these answers.
-
-    Parameters
-    ----------
-    part : Part
-        What is asked.
-    answers : mapping
-        To the parts before it; those that are none are passed over.
-    units : "us" or "si"
-        What the person measures in.
-
-    Returns
-    -------
-    str
-        As a person would type it.
-    """
-    like = dict(_read("like", answers)).get("like", NAME)
-    load, leader = kinds("load")[like], the("leader")
-    if part.key == "like":
-        return NAME
-    if part.key == "far_end":
-        return "yes" if load.values["far_end"] == "stays down" else "no"
-    suggest = load.suggest[units]
-    if part.key == "weight" and dict(_read("far_end", answers)).get("far_end") == "goes up too":
-        return suggest["weight"].replace("at the end", "whole")
-    if part.key == "hinge_to_point":
-        return _in_proportion(suggest["hinge_to_point"], suggest["hinge_to_lifters"], answers, units)
-    if part.key == "hinge_to_struts":
-        lifters = _length("hinge_to_lifters", answers) or read(suggest["hinge_to_lifters"], LENGTH)
-        return _round(the("strut").values["at"] * lifters, units)
-    if part.key == "people":
-        lifters_said, with_said = dict(_read("lifters", answers)), dict(_read("with", answers))
-        follower = kinds("follower")[with_said.get("with", suggest["with"])]
-        count = lifters_said.get("lifters", 2)
-        return str(enough(count if count in (1, 2) else 2, len(follower.values["devices"])))
-    if part.key == "gap":
-        return str(leader.values["gap"]) if units == "us" else "6 mm"
-    strokes = str(leader.values["strokes"])
-    fixed = {
-        "pivot_held": UNKNOWN,
-        "weight_from": "estimate",
-        "lifters": "2",
-        "strokes_per_inch": "7",
-        "strokes": strokes,
-        "down_again": "no",
-    }
-    return fixed.get(part.key) or suggest[part.key]
-
-
-def _read(key: str, answers: Mapping[str, str]) -> list[tuple[str, Any]]:
-    """What an earlier answer says, if it is one."""
-    part = next(each for each in PARTS if each.key == key)
-    try:
-        return part.read(answers[key]) if key in answers else []
-    except ScenarioError:
-        return []
-
-
-def _length(key: str, answers: Mapping[str, str]) -> float | None:
-    try:
-        return read(answers.get(key), LENGTH)
-    except QuantityError:
-        return None
-
-
-def _in_proportion(point: str, lifters: str, answers: Mapping[str, str], units: Units) -> str:
-    """The point as far beyond the lifters as on the load that is offered."""
-    said = _length("hinge_to_lifters", answers)
-    if said is None or abs(said - read(lifters, LENGTH)) < 1e-9:
-        return point
-    return _round(said * read(point, LENGTH) / read(lifters, LENGTH), units)
-
-
-def _round(metres: float, units: Units) -> str:
-    """To the inch or the centimetre, as one reads a tape."""
-    return f"{max(1, round(metres / INCH))} in" if units == "us" else f"{max(0.01, round(metres, 2)):g} m"

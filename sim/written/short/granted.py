@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from sim.model.units import RATE, TIME, read
 from sim.written.short.hands import enough
 from sim.written.short.presets import Values, kinds, the
-from sim.written.short.shorthand import COLLAR, Short
+from sim.written.short.shorthand import COLLAR, Follower, Short
 from sim.written.short.toml_page import TomlPage
 
 HEIGHTS = {
@@ -29,7 +29,7 @@ def granted(short: Short) -> tuple[str, ...]:
 def _load(short: Short, page: TomlPage) -> Iterator[str]:
     load, raw = short.load, short.raw
     keys = [key for key in HEIGHTS if key not in raw and not (short.straight and key == "hinge_height")]
-    if short.follower.values["stands"] == "pile":
+    if all(each.pile for each in short.followers):
         keys = [key for key in keys if key != "strut_height"]
     if keys:
         said = ", ".join(HEIGHTS[key].format(page.in_units(load.values[key])) for key in keys)
@@ -74,24 +74,30 @@ def _pumps(who: Values) -> str:
 
 
 def _struts(short: Short, page: TomlPage) -> Iterator[str]:
-    raw, strut = short.raw, the("strut")
-    if "with" not in raw:
-        yield f'What follows the load is a "{short.follower.name}", as offered for a "{short.load.name}".'
-    pile = short.follower.values["stands"] == "pile"
-    what = (
-        "One crib a lifter, upright" if pile else f"One strut a lifter, at {strut.values['angle']}, its foot outwards"
-    )
-    where = ""
-    if short.straight:
-        where = f", {page.in_units(strut.values['beside'])} beside it"
-    elif "hinge_to_struts" not in raw:
-        where = f", {page.length(short.to_struts)} from the hinge line"
-    tie = "" if pile else f"; its tie is {strut.values['tie']}"
-    if not pile and "tie_slack" not in raw:
-        tie += f" with {page.in_units(strut.values['tie_slack'])} of slack"
-    yield f"{what}{where}{tie}."
+    if "with" not in short.raw:
+        (only,) = short.followers
+        yield f'What follows the load is a "{only.preset.name}", as offered for a "{short.load.name}".'
+    for follower in short.followers:
+        yield _stands(short, follower, page)
     for name in short.devices:
         yield from _device(name, page)
+
+
+def _stands(short: Short, follower: Follower, page: TomlPage) -> str:
+    """How one of those that follow the load stands, and where."""
+    strut, pile = the("strut"), follower.pile
+    one = "One" if follower.called in ("strut", "crib") else "One more"
+    stands = "crib a lifter, upright" if pile else f"strut a lifter, at {strut.values['angle']}, its foot outwards"
+    where = ""
+    if follower.written is None and short.straight:
+        ahead = " on its other side" if follower.along > 0 else ""
+        where = f", {page.length(abs(follower.along))} beside it{ahead}"
+    elif follower.written is None:
+        where = f", {page.length(follower.along)} from the hinge line"
+    tie = "" if pile else f"; its tie is {strut.values['tie']}"
+    if not pile and "tie_slack" not in short.raw:
+        tie += f" with {page.in_units(strut.values['tie_slack'])} of slack"
+    return f"{one} {stands}{where}{tie}."
 
 
 def _device(name: str, page: TomlPage) -> Iterator[str]:
@@ -112,12 +118,18 @@ def _device(name: str, page: TomlPage) -> Iterator[str]:
 
 def _people(short: Short) -> Iterator[str]:
     crew, pumps = short.crew, len(short.sides)
-    jobs = pumps * (len(short.devices) + short.written.lifter_collars)
+    jobs = pumps * sum(short.devices_at)
     if short.written.people is None:
-        yield f"There are people for all that has to be done: {enough(pumps, jobs // pumps)}."
+        needed = enough(pumps, short.devices_at, short.written.catchers)
+        yield f"There are people for all that has to be done: {needed}."
     if 0 < crew.catchers < jobs:
         who = "one person serves" if crew.catchers == 1 else f"{crew.catchers} people serve"
         yield f"One leads, {pumps} pump, and {who} {jobs} devices; who changes place walks round the end of the load."
+    if crew.missing:
+        yield (
+            f'"{short.written.catchers}" takes {crew.missing} more than the {short.written.people} people that are '
+            "there: it is reckoned as if they were."
+        )
     if crew.spare:
         yield f"{crew.spare} of the people {'has' if crew.spare == 1 else 'have'} nothing to do in this lift."
 

@@ -7,9 +7,8 @@ from typing import Any
 
 from sim.model.units import INCH, LENGTH, TIME, read
 from sim.written.keys.assumed import marks_of, steps_to
-from sim.written.short.hands import Hands
 from sim.written.short.presets import Preset, kinds, the
-from sim.written.short.shorthand import COLLAR, YOURS, Short
+from sim.written.short.shorthand import COLLAR, YOURS, Follower, Short
 from sim.written.short.toml_page import TomlPage, toml_value
 
 
@@ -31,9 +30,10 @@ def longhand(short: Short) -> str:
     _stages(page, short)
     _crew(page, short)
     for side in short.sides:
-        _lifter(page, short, side, short.crew.sides[side])
-    for side in short.sides:
-        _station(page, short, side, short.crew.sides[side])
+        _lifter(page, short, side, short.crew.sides[side].at[-1])
+    for at, follower in enumerate(short.followers):
+        for side in short.sides:
+            _station(page, short, follower, side, short.crew.sides[side].at[at])
     _variants(page, short)
     _assumed(page, short)
     return page.text()
@@ -137,15 +137,21 @@ def devices_used(short: Short) -> list[str]:
 
 def walks(short: Short) -> dict[str, float]:
     """Who serves several places, and how far it is from one to the other [m], round the end of the load."""
-    end = max(short.to_lifters, short.to_struts, short.to_point) + read(the("catcher").values["round_the_end"], LENGTH)
+    along = [each.along for each in short.followers]
     if short.crew.all_sides:
+        end = max(short.to_lifters, short.to_point, *along) + read(the("catcher").values["round_the_end"], LENGTH)
         across = 2 * short.half
-        return {"hand": across + (end - short.to_struts) + (end - min(short.to_struts, short.to_lifters))}
-    walkers = dict.fromkeys(hands.walker for hands in short.crew.sides.values() if hands.walker)
-    return dict.fromkeys(walkers, max(1.0, abs(short.to_lifters - short.to_struts)))
+        return {"hand": across + (end - min(along)) + (end - min(*along, short.to_lifters))}
+    along.append(short.to_lifters)
+    found = {}
+    for hands in short.crew.sides.values():
+        if hands.walker:
+            stops = [along[place] for place in hands.walks_to]
+            found[hands.walker] = max(1.0, max(stops) - min(stops))
+    return found
 
 
-def _lifter(page: TomlPage, short: Short, side: str, hands: Hands) -> None:
+def _lifter(page: TomlPage, short: Short, side: str, catchers: tuple[str, ...]) -> None:
     high, why = short.value("lifter_height", short.load)
     along = page.length(0.0) if short.straight else short.raw["hinge_to_lifters"]
     across = page.length(_across(short, side))
@@ -159,7 +165,7 @@ def _lifter(page: TomlPage, short: Short, side: str, hands: Hands) -> None:
     page.key("operator", short.operator.name)
     if short.written.lifter_collars:
         page.key("capture", [COLLAR], YOURS)
-        _catcher(page, hands.lifter)
+        _catcher(page, short, catchers)
 
 
 def _across(short: Short, side: str) -> float:
@@ -184,14 +190,13 @@ def _travel_per_pump(page: TomlPage, short: Short) -> tuple[str, str]:
     return f"{counted / strokes / fill / size:.6g} {unit}", why
 
 
-def _station(page: TomlPage, short: Short, side: str, hands: Hands) -> None:
-    pile = short.follower.values["stands"] == "pile"
+def _station(page: TomlPage, short: Short, follower: Follower, side: str, catchers: tuple[str, ...]) -> None:
+    pile = follower.pile
     strut, (high, why) = the("strut"), short.value("lifter_height" if pile else "strut_height", short.load)
-    along = short.raw["hinge_to_struts"] if "hinge_to_struts" in short.raw else page.length(short.to_struts)
+    along = follower.written or page.length(follower.along)
     across = page.length(_across(short, side))
-    what = "crib" if pile else "strut"
     page.table("station", listed=True)
-    page.key("name", f"{side} {what}" if len(short.sides) == 2 else what)
+    page.key("name", _called(short, follower, side))
     page.key("side", side)
     page.key("head", [along, across, page.in_units(high)], f"as far apart as the lifters; height: {why}")
     if pile:
@@ -199,8 +204,8 @@ def _station(page: TomlPage, short: Short, side: str, hands: Hands) -> None:
     else:
         page.key("angle", *short.value("angle", strut))
         page.key("foot", "out", "away from the load")
-    page.key("capture", short.devices, f'with = "{short.follower.name}"')
-    _catcher(page, hands.strut)
+    page.key("capture", follower.devices, f'with = "{follower.preset.name}"')
+    _catcher(page, short, catchers)
     if not pile:
         slack, why = short.value("tie_slack", strut)
         tie = {"kind": strut.values["tie"], "slack": page.in_units(slack)}
@@ -210,17 +215,27 @@ def _station(page: TomlPage, short: Short, side: str, hands: Hands) -> None:
                 page.key(key, short.raw[key], YOURS)
 
 
-def _catcher(page: TomlPage, names: tuple[str, ...]) -> None:
+def _called(short: Short, follower: Follower, side: str) -> str:
+    return f"{side} {follower.called}" if len(short.sides) == 2 else follower.called
+
+
+def _catcher(page: TomlPage, short: Short, names: tuple[str, ...]) -> None:
     if names:
-        page.key("catcher", names[0] if len(set(names)) == 1 else names)
+        how = short.written.catchers
+        page.key("catcher", names[0] if len(set(names)) == 1 else names, f'catchers = "{how}"' if how else "")
 
 
 def swaps(short: Short) -> Iterator[tuple[str, dict[str, list[str]]]]:
     """Variants: the same lift with what else could follow it, standing the same way."""
+    swapped = next((each for each in short.followers if not each.pile), short.followers[0])
+    first, *rest = swapped.devices
+    kept = {device for each in short.followers if each.preset is not swapped.preset for device in each.devices}
+    if kept & set(rest):
+        return
     for name, other in kinds("follower").items():
         new = list(other.values["devices"])
-        if name != short.follower.name and other.values["stands"] == short.follower.values["stands"]:
-            first, *rest = short.devices
+        there = any(name == each.preset.name for each in short.followers)
+        if not there and other.values["stands"] == swapped.preset.values["stands"]:
             first_swap = {} if new == [first] else {first: new}
             yield name, first_swap | {device: [] for device in rest}
 
@@ -230,6 +245,10 @@ def _variants(page: TomlPage, short: Short) -> None:
         page.table("variant", listed=True)
         page.key("name", name)
         page.key("replace", swap)
+    for follower in short.followers if len(short.followers) > 1 else ():
+        page.table("variant", listed=True)
+        page.key("name", f"without the {follower.called}")
+        page.key("leave_out", [_called(short, follower, side) for side in short.sides])
     page.table("variant", listed=True)
     page.key("name", "no holds")
     page.key("leader", {"rule": "keep-pace"})

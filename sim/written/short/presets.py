@@ -26,6 +26,10 @@ class Preset:
     suggest: dict[str, dict[str, str]]  # by units: what `ask` offers
     outside: str = ""  # why it may lie outside the published bounds, where it does
 
+    def follows(self, units: str) -> list[str]:
+        """Of a load: what is taken to follow it where nothing is written."""
+        return [self.suggest[units]["with"]]
+
 
 def kinds(kind: str) -> dict[str, Preset]:
     """All presets of "load", "follower", "device" or "operator", by name, in the order of the file."""

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field, ValidationError, ValidationInfo, field_validator
+from pydantic import BeforeValidator, Field, ValidationError, ValidationInfo, field_validator
 
 from sim.model.errors import Problem, ScenarioError, nearest
 from sim.model.units import quoted
@@ -27,10 +27,20 @@ from sim.written.keys.quantities import (
 from sim.written.keys.stands import Material, Post, Tube, Yields
 from sim.written.keys.tables import ASSUMED, WrittenScenario, WrittenVariant
 from sim.written.keys.wording import problems_of
-from sim.written.short.hands import hands_problem
+from sim.written.short.hands import Catchers, hands_problem
 from sim.written.short.presets import kinds
 
 Strokes = Annotated[float, Field(strict=True, gt=0.0, le=200.0, allow_inf_nan=False)]
+
+MOST_FOLLOW = 6  # on a side
+
+
+def _listed(written: Any) -> Any:
+    return written if isinstance(written, list) else [written]
+
+
+Followers = Annotated[list[str], BeforeValidator(_listed), Field(min_length=1, max_length=MOST_FOLLOW)]
+Spans = Annotated[list[Span], BeforeValidator(_listed), Field(min_length=1, max_length=MOST_FOLLOW)]
 
 PRESETS = {"like": "load", "follows": "follower", "operators": "operator"}  # keys whose values name a preset
 
@@ -60,16 +70,22 @@ class WrittenShort(Table):
     apart: Span | None = optional("From lifter to lifter (default: as its like).")
     strokes_per_inch: Strokes | None = optional("Pump strokes for one inch of ram, counted under load.")
     strokes_per_25_mm: Strokes | None = optional("Or for 25 mm of ram.")
-    follows: str | None = Field(
+    follows: Followers | None = Field(
         default=None,
         alias="with",
-        description='What follows it, such as "threaded strut" (default: as its like).',
+        description=f'What follows it, such as "threaded strut", or a list of up to {MOST_FOLLOW}, such as '
+        '["threaded strut", "cribbing"]: each stands at every lifter (default: as its like).',
     )
-    hinge_to_struts: Span | None = optional(
-        "Along the load, to what follows it (default: a little before the lifters)."
+    hinge_to_struts: Spans | None = optional(
+        "Along the load, to what follows it, of several a list (default: a little before the lifters, each further "
+        "one inwards of the one before)."
     )
     people: Annotated[int, Field(strict=True, ge=1, le=100)] | None = optional(
         "All of them, the leader among them (default: as many as there is work for)."
+    )
+    catchers: Catchers | None = optional(
+        "Who works what follows the load: one a device, one a place, one a side, one for all; people are held against "
+        "it (default: as many as there are, shared out)."
     )
     strokes: Annotated[int, Field(strict=True, ge=1, le=100)] | None = optional("Strokes a call.")
     gap: Length | None = optional("The largest gap at which the next call is made.")
@@ -101,11 +117,12 @@ class WrittenShort(Table):
 
     @field_validator(*PRESETS)
     @classmethod
-    def _known(cls, name: str | None, key: ValidationInfo) -> str | None:
+    def _known(cls, written: Any, key: ValidationInfo) -> Any:
         kind = PRESETS[key.field_name or ""]
-        if name is not None and name not in kinds(kind):
-            raise refusal(f"no {kind} {quoted(name)} is known", nearest(name, kinds(kind)))
-        return name
+        for name in written if isinstance(written, list) else [written]:
+            if name is not None and name not in kinds(kind):
+                raise refusal(f"no {kind} {quoted(name)} is known", nearest(name, kinds(kind)))
+        return written
 
 
 KEYS = {field.alias or name for name, field in WrittenShort.model_fields.items()}
@@ -147,7 +164,7 @@ def read_short(raw: Raw) -> WrittenShort:
     if "pivot_held" in raw and goes_straight(raw.get("like"), raw.get("far_end")):
         problems.append(Problem("pivot_held", "belongs to a load whose far end stays down", "leave it out"))
     if written is not None and not problems:
-        problems += _crew(written)
+        problems += _followers(written)
     if written is None or problems:
         raise ScenarioError(dict.fromkeys(problems))
     return written
@@ -187,11 +204,14 @@ def _one_of(raw: Raw, one: str, other: str, hint: str) -> Iterator[Problem]:
         yield Problem(one, "is missing", hint)
 
 
-def _crew(written: WrittenShort) -> Iterator[Problem]:
-    """Enough people to lead, to pump and to follow the load."""
-    load = kinds("load")[written.like]
-    follower = written.follows or load.suggest[written.units]["with"]
-    devices = len(kinds("follower")[follower].values["devices"])
-    problem = hands_problem(written.people, written.lifters, devices + written.lifter_collars)
+def _followers(written: WrittenShort) -> Iterator[Problem]:
+    """Not more places than there are things for them, and enough people to lead, to pump and to follow the load."""
+    names = written.follows or kinds("load")[written.like].follows(written.units)
+    spots = len(written.hinge_to_struts or ())
+    if spots > len(names):
+        what = f"has {spots} lengths for {len(names)} that follow{'s' if len(names) == 1 else ''} the load"
+        yield Problem("hinge_to_struts", what, "write one for each name in with, in its order")
+    devices = (*(len(kinds("follower")[name].values["devices"]) for name in names), int(written.lifter_collars))
+    problem = hands_problem(written.people, written.lifters, devices, written.catchers)
     if problem:
         yield problem

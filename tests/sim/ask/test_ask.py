@@ -162,6 +162,39 @@ def test_people_are_offered_as_many_as_there_is_work_for():
     assert asking.offer(asking.part) == "7"
 
 
+def test_what_else_follows_is_a_list_in_the_file():
+    """A strut and a crib, one behind the other; a second pair of struts; nothing else by Enter."""
+    asking = answered(also="cribbing, 1", hinge_to_struts="119 in; 100 in")
+    assert 'with = ["threaded strut", "cribbing", "threaded strut"]' in asking.text()
+    assert 'hinge_to_struts = ["119 in", "100 in"]' in asking.text()
+    heads = {station.name: station.head[0] / INCH for station in parse(asking.text(), "a.toml").stations}
+    assert heads["left strut"] == pytest.approx(119) and heads["right crib"] == pytest.approx(100)
+    assert heads["left second strut"] == pytest.approx(88)
+    assert 'with = "threaded strut"' in answered().text()
+
+
+def test_places_are_offered_for_each_that_follows():
+    asking = answered(stop="hinge_to_struts", also="cribbing, pinned strut")
+    assert asking.offer(asking.part) == "119 in, 107 in, 95 in"
+    assert asking.take("") == [] and "hinge_to_struts = [" in asking.text()
+
+
+def test_wrong_answers_about_what_follows_get_words():
+    assert "is none of these" in refused("cribbing, a rope", "also")
+    assert "2 lengths for 1 that follows" in refused("119 in, 100 in", "hinge_to_struts")
+    assert "has no unit" in refused("119 in, 100", "hinge_to_struts", also="cribbing")
+    assert "is none of these" in refused("one a foot", "catchers", also="cribbing")
+
+
+def test_who_works_them_is_asked_where_there_are_several():
+    assert "catchers" not in answered().answers
+    assert answered(**{"with": "3"}).answers["catchers"] == "as many as there are"
+    asking = answered(also="4", catchers="one a side")
+    assert asking.answers["people"] == "5" and 'catchers = "one a side"' in asking.text()
+    works = {name for station in parse(asking.text(), "a.toml").stations for name in station.catchers}
+    assert works == {"left hand", "right hand"}
+
+
 def test_answers_of_options_are_not_asked():
     asking = Asking(given={"rise": "4 in", "lifters": "1"})
     seen = []
