@@ -6,6 +6,7 @@ import tomllib
 from typing import Any
 
 from reports.desk.cards.fields import Field, opposite
+from reports.desk.cards.followers import placed
 from reports.desk.cards.full import full_cards
 from reports.desk.document import Steps, changed, with_row, with_table, without_row
 from reports.desk.look.drawing import Pull
@@ -179,7 +180,7 @@ def move(text: str, name: str, pull: Pull) -> tuple[str, str]:
     wanted = {axis: TomlPage(units).length(_round(after[axis], units, pull.fine)) for axis in axes}
     raw = tomllib.loads(text)
     if is_short(raw):
-        text = _short_moved(text, raw, found, wanted)
+        text = _short_moved(text, raw, scenario, found, wanted)
     else:
         text = _full_moved(text, raw, found, pull.end, before, wanted, units)
     said = ", ".join(wanted.values())
@@ -196,13 +197,17 @@ def _round(metres: float, units: Units, fine: bool = False) -> float:
     return round(metres / step) * step
 
 
-def _short_moved(text: str, raw: Raw, found: Lifter | Station, wanted: dict[int, str]) -> str:
+def _short_moved(text: str, raw: Raw, scenario: Scenario, found: Lifter | Station, wanted: dict[int, str]) -> str:
     """In a short plan a head moves along its distance from the hinge line, and its height."""
     pile = isinstance(found, Station) and found.base[:2] == found.head[:2]
     lifter = isinstance(found, Lifter) or pile
-    keys = {0: "hinge_to_lifters" if isinstance(found, Lifter) else "hinge_to_struts",
-            2: "lifter_height" if lifter else "strut_height"}  # fmt: skip
+    keys = {2: "lifter_height" if lifter else "strut_height"}
+    if isinstance(found, Lifter):
+        keys[0] = "hinge_to_lifters"
     values: list[tuple[Steps, Any]] = [((keys[axis],), said) for axis, said in wanted.items() if axis in keys]
+    if 0 in wanted and isinstance(found, Station):
+        at = scenario.stations.index(found) // len(scenario.lifters)
+        values += placed(raw, scenario.units, at, wanted[0])
     if 1 in wanted and isinstance(found, Lifter):
         units: Units = "us" if raw.get("units") == "us" else "si"
         page = TomlPage(units)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from reports.desk.cards.fields import Card, Choices, Field, Group, Kind, Written, number, typed
+from reports.desk.cards.followers import catchers_field, follower_fields, followers_of, place_fields
 from reports.desk.cards.labels import NUMBERS, STATION
 from sim.ask.asking import needed
 from sim.ask.questions import HELD, PARTS, UNKNOWN, Part
@@ -48,7 +50,7 @@ LAYOUT = (  # card, its title, the questions on it, further keys, keys that are 
     ("where", "Where it is lifted", ("hinge_to_lifters", "hinge_to_point"), (), ("point_height", "lifter_height")),
     ("need", "What must be cleared", ("rise",), ("hold", "down_again"), ("step",)),
     ("lifters", "Lifters", ("lifters", "apart", "strokes_per_inch"), ("travel", "lifter_collars"), ()),
-    ("follows", "What follows it", ("with", "hinge_to_struts"), ("strut_height", "tie_slack"), MADE_OF),
+    ("follows", "What follows it", ("with", "hinge_to_struts", "catchers"), ("strut_height", "tie_slack"), MADE_OF),
     ("people", "People", ("people",), ("operators",), ()),
     ("leader", "The leader", ("strokes", "gap"), ("pace",), ()),
     ("name", "This plan", (), ("title",), ()),
@@ -64,18 +66,25 @@ OPERATORS: Choices = tuple((name, name) for name in kinds("operator"))
 _KINDS: dict[str, Kind] = {"title": "text", **{key: NUMBERS[key] for key in MADE_OF if key in NUMBERS}}
 _DESCRIBED = {field.alias or name: field.description or "" for name, field in WrittenShort.model_fields.items()}
 _PART = {part.key: part for part in PARTS}
+_FOLLOWERS: dict[str, Callable[[Raw, Units], list[Field]]] = {
+    "with": follower_fields,
+    "hinge_to_struts": place_fields,
+    "catchers": lambda raw, units: [catchers_field(raw, units)],
+}
 
 
 def short_cards(raw: Raw, units: Units) -> tuple[Card, ...]:
     """The cards, as far as the file can be read."""
-    answers = {part.key: typed(raw.get(part.keys[0])) for part in PARTS if part.keys[0] in raw}
+    answers = {part.key: typed(raw.get(part.keys[0])) for part in PARTS if part.keys and part.keys[0] in raw}
+    first, *also = [*followers_of(raw, units), ""]
+    answers |= {"with": first, "also": ", ".join(each for each in also if each)}
     if raw.get("far_end"):
         answers["far_end"] = "no" if raw["far_end"] == "goes up too" else "yes"
     cards = []
     for name, title, questions, keys, folded in LAYOUT:
         fields: list[Field] = []
         for key in questions:
-            if needed(_PART[key], answers):
+            if needed(_PART[key], answers) or (key == "catchers" and key in raw):
                 fields += _asked(_PART[key], raw, units)
         fields += [_key(key, raw, units) for key in keys]
         fields += [_key(key, raw, units, more=True) for key in folded]
@@ -97,6 +106,8 @@ def _asked(part: Part, raw: Raw, units: Units) -> list[Field]:
         key = "strokes_per_inch" if inch else "strokes_per_25_mm"
         return [_field(key, part.asks["us" if inch else "si"], raw, "number", how=part.how)]
     key = part.keys[0]
+    if key in _FOLLOWERS:
+        return _FOLLOWERS[key](raw, units)
     if part.key == "far_end":
         return [_field(key, label, raw, "choice", how=part.how, choices=FAR_END, offered=_offered(key, raw, units))]
     if part.key == "lifters":

@@ -165,6 +165,70 @@ def test_in_a_short_plan_heads_move_along_and_up(tmp_path):
     assert keys["hinge_to_struts"] == "114 in" and page.look()["short"]
 
 
+def test_a_crib_beside_the_strut_stays_a_short_plan(tmp_path):
+    """What else follows is a list; each has its place, and taking one out takes its place with it."""
+    page = fresh(tmp_path)
+    made = page.answer("with.1", "cribbing")
+    assert raw(page)["with"] == ["threaded strut", "cribbing"] and made["short"] and "with.2" in made["fields"]
+    assert [s.name for s in scenario(page).stations] == ["left strut", "right strut", "left crib", "right crib"]
+    assert 'placeholder="107 in"' in made["fields"]["hinge_to_struts.1"]
+    page.answer("hinge_to_struts.1", "90 in")
+    assert raw(page)["hinge_to_struts"] == ["119 in", "90 in"]
+    page.answer("with.2", "pinned strut")
+    page.answer("hinge_to_struts.2", "70 in")
+    page.answer("with", "no")
+    assert raw(page)["with"] == ["cribbing", "pinned strut"] and raw(page)["hinge_to_struts"] == ["90 in", "70 in"]
+    page.answer("hinge_to_struts", "")
+    assert raw(page)["hinge_to_struts"] == [
+        "119 in",
+        "70 in",
+    ]  # where it is taken to stand: the second's comes after it
+    page.answer("hinge_to_struts", "90 in")
+    page.answer("with.1", "no")
+    assert raw(page)["with"] == "cribbing" and raw(page)["hinge_to_struts"] == "90 in"
+    page.answer("hinge_to_struts", "")
+    assert "hinge_to_struts" not in raw(page)
+
+
+def test_a_guessed_place_stays_one_when_another_is_added_or_taken_out(tmp_path):
+    """Under the name that it then has."""
+    page = fresh(tmp_path)
+    page.answer("hinge_to_struts", "115 in")
+    page.send("guess", field="hinge_to_struts", low="110 in", high="120 in")
+    assert raw(page)["assumed"] == {"hinge_to_struts": ["110 in", "120 in"]}
+    page.answer("with.1", "cribbing")
+    page.answer("hinge_to_struts.1", "90 in")
+    assert raw(page)["assumed"] == {"hinge_to_struts[0]": ["110 in", "120 in"]}
+    made = page.send("guess", field="hinge_to_struts.1", low="80 in", high="100 in").data
+    assert "guess, 80 in to 100 in" in made["fields"]["hinge_to_struts.1"]
+    page.answer("with", "no")
+    assert raw(page)["assumed"] == {"hinge_to_struts": ["80 in", "100 in"]} and raw(page)["hinge_to_struts"] == "90 in"
+
+
+def test_one_of_several_is_dragged_along_by_itself(tmp_path):
+    """The others stay where they are taken to stand."""
+    page = fresh(tmp_path)
+    page.answer("with.1", "cribbing")
+    move(page, "right crib", "head", "side", -5.0, 0.0)
+    assert raw(page)["hinge_to_struts"] == ["119 in", "102 in"] and page.look()["short"]
+
+
+def test_a_person_a_place_is_asked_where_there_are_several_and_held_against_the_people(tmp_path):
+    """A stop at the people's field as long as there are fewer; as many as there are is written as nothing."""
+    page = fresh(tmp_path)
+    assert "catchers" not in page.look()["fields"]
+    made = page.answer("with.1", "cribbing")
+    assert "Who works what follows the load?" in made["fields"]["catchers"]
+    page.answer("catchers", "one a place")
+    assert raw(page)["catchers"] == "one a place"
+    findings = page.figures()["findings"]
+    assert 'data-to="people"' in findings and "people needed" in page.figures()["strip"].lower()
+    page.answer("people", "7")
+    assert 'data-to="people"' not in page.figures()["findings"]
+    page.answer("catchers", "as many as there are")
+    assert "catchers" not in raw(page)
+
+
 def test_a_move_that_cannot_be_is_refused_in_a_sentence(full):
     """A strut that the load would leave; a place that is not there."""
     before = raw(full)

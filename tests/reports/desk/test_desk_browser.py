@@ -94,6 +94,25 @@ def test_from_nothing_to_struts_and_cribs_without_a_file_opened_by_hand(page, de
     assert simulate_fixed(lift).outcome == "raised"
 
 
+def test_a_short_plan_has_a_crib_beside_the_strut_and_a_person_a_place(page, desk, tmp_path):
+    """Chosen on the card; too few people are a finding that leads to their field; the command reads the same."""
+    begin(page, desk)
+    page.select_option("[id='f-with.1']", "cribbing")
+    page.wait_for_selector("[id='f-with.2']")
+    settled(page)
+    fill(page, "hinge_to_struts.1", "60 in")
+    page.select_option("[id='f-catchers']", "one a place")
+    page.wait_for_selector("#findings .stop")
+    assert page.inner_text("#findings .stop b") == "people"
+    page.click("#findings .stop .to-field")
+    assert page.evaluate("document.activeElement.id") == "f-people"
+    fill(page, "people", "7")
+    page.wait_for_function("() => !document.querySelector('#findings .headline')")
+    lift = read(plan_in(tmp_path))
+    assert [s.name for s in lift.stations] == ["left strut", "right strut", "left crib", "right crib"]
+    assert lift.stations[2].head[0] == pytest.approx(60 * 0.0254) and lift.people == 7
+
+
 def test_by_keyboard_alone(page, desk, tmp_path):
     """A load chosen, a value changed with Tab and Enter, a head moved with an arrow, and all of it undone."""
     page.goto(f"{desk}/?token=word")
