@@ -81,10 +81,15 @@ def held(scenario: Scenario, bearing: Bearing, units: Units) -> str:
         pivot = scenario.pivot
         said = [] if pivot.held is None else [pivot.held.replace("-", " ")]
         said += [] if pivot.holds is None else [show_up(pivot.holds, "force", units)]
-        said += [] if pivot.friction is None else [f"friction {pivot.friction[0]:g} to {pivot.friction[1]:g}"]
+        said += _grip(pivot.friction)
         return ", ".join(said) or NOT_KNOWN
     lifter = next(x for x in scenario.lifters if bearing.name.startswith(f"{x.name}, "))
-    return NOT_KNOWN if lifter.tie is None else f"a tie to the {lifter.tie.to}"
+    said = [] if lifter.tie is None else [f"a tie to the {lifter.tie.to}"]
+    return ", ".join(said + _grip(lifter.friction)) or NOT_KNOWN
+
+
+def _grip(friction: tuple[float, float] | None) -> list[str]:
+    return [] if friction is None else [f"friction {friction[0]:g} to {friction[1]:g}"]
 
 
 def chock_words(scenario: Scenario) -> str:

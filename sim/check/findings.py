@@ -91,7 +91,14 @@ class Check(Enum):
         "from there on it captures nothing"
     )
     # ties
-    TIE_MISSING = "no tie is written: its foot would be pushed out with {thrust}, and what holds it is not known"
+    TIE_MISSING = (
+        "no tie is written: its foot would be pushed out with {thrust} and needs friction of {grip}; what is under it "
+        "is not known; published, steel on concrete: {low} to {high}"
+    )
+    FOOT_KICKS_OUT = (
+        "its foot needs friction of {grip} so as not to kick out, and nothing ties it; it has: {low} to {high} in the "
+        "file"
+    )
     TIE_PULLS_WRONG = "pulls the wrong way: it cannot hold the foot against {thrust}"
     TIE_OUT_OF_LINE = "is not in line with the thrust (cosine {cosine}): it takes more, and the foot the rest"
     TIE_UNRATED = "working load limit not known: it would have to hold {static} at rest; not shown to hold"

@@ -10,14 +10,13 @@ import numpy as np
 
 from sim.check.course import Course
 from sim.check.figures import margin, of
-from sim.check.findings import COMMON, Check, Finding, finding
+from sim.check.findings import Check, Finding, finding
 from sim.check.stations import StationLoad, falls_onto, static_force
 from sim.model.scenario import Lifter, Point, Station, Tie
 from sim.model.sentences import Part, down, up
 from sim.record.series import Array
 
 AGGREGATE = "49 CFR 393.106(d): half the weight; a road-transport rule, borrowed"
-STEEP = math.radians(85)  # a strut that stands steeper hardly pushes its foot out
 NOTHING = 1.0  # [N] what an upright strut asks of its tie
 SAME = 1e-3  # [m] a tie's end this near to a foot is made fast to it
 SIDEWAYS = 0.1  # share of the thrust that a tie out of line leaves to the foot, worth a word
@@ -111,15 +110,11 @@ def peak_tension(course: Course, station: Station, tie: Tie, lost: Lifter) -> fl
 
 
 def tie_findings(course: Course, station: Station, load: StationLoad, held: TieLoad | None) -> Iterator[Finding]:
-    """A leaning strut without a tie; a limit that is not known, or not enough; a tie that pulls the wrong way."""
+    """A limit that is not known, or not enough; a tie that pulls the wrong way."""
     name, pushes = station.name, math.hypot(load.thrust_along, load.thrust_across)
     thrust = up(pushes, "force")
-    if load.static_worst < 0:
-        return  # it would have to pull: its station says so
-    if held is None:
-        if min(load.angle_start, load.angle_end) < STEEP:
-            yield finding("caution", Check.TIE_MISSING, name, pushes, None, "N", COMMON, thrust=thrust)
-        return
+    if held is None or load.static_worst < 0:
+        return  # nothing ties it; or it would have to pull: its station says so
     subject = f"{name} tie"
     if not held.in_line > 1e-6 or not math.isfinite(held.tension_static):
         yield finding("stop", Check.TIE_PULLS_WRONG, subject, source="statics", thrust=thrust)

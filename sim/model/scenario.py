@@ -154,6 +154,7 @@ class Lifter:
     handle_stroke: float | None = None  # how far the hand moves in one stroke
     give: float | None = None  # how far ram, capture and ground give under the load that the capture would catch
     tie: Tie | None = None  # what keeps its foot from kicking out; None: nothing that is known
+    friction: tuple[float, float] | None = None  # coefficient under its foot, from low to high; None: not known
 
     @property
     def slack(self) -> float:
@@ -200,6 +201,7 @@ class Station:
     give: float | None = None  # how far strut and ground give under the load it would catch
     base_area: float | None = None
     strut: Strut = Strut()
+    friction: tuple[float, float] | None = None  # coefficient under its foot, from low to high; None: not known
 
     @property
     def slack(self) -> float:

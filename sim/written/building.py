@@ -13,7 +13,7 @@ from sim.model.errors import Problem
 from sim.model.scenario import Ground, Leader, Limits, Load, Mishap, Need, Pivot, Reset, Scenario
 from sim.model.sentences import Part, Sentence, near
 from sim.model.soil import SOILS, SOURCE
-from sim.written.building_places import Kinds, lifters_of, shared, stations_of
+from sim.written.building_places import Kinds, lifters_of, low_to_high, shared, stations_of
 from sim.written.keys.stages import WrittenLeaderKeys
 from sim.written.keys.tables import (
     WrittenGround,
@@ -158,8 +158,7 @@ def _ground(written: WrittenGround) -> Ground:
 
 def _pivot(written: WrittenPivot) -> Pivot:
     """What keeps the pivot from moving, as written."""
-    friction = (written.friction[0], written.friction[1]) if written.friction else None
-    return Pivot(written.held, written.holds, friction, written.track)
+    return Pivot(written.held, written.holds, low_to_high(written.friction), written.track)
 
 
 def _mishaps(written: list[WrittenMishap], scenario: Scenario, assumed: Assumed) -> tuple[Mishap, ...]:

@@ -48,6 +48,7 @@ def lifters_of(row: WrittenLifter, kinds: Kinds) -> Iterator[Lifter]:
             catchers=catchers_of(name, True, len(capture), row.catcher),
             rated_load=row.rated_load,
             base_area=row.base_area,
+            friction=low_to_high(row.friction),
             handle_stroke=row.handle_stroke,
             give=row.give,
             tie=_tie(row.tie, row, side) if row.tie else None,
@@ -69,6 +70,7 @@ def stations_of(row: WrittenStation, kinds: Kinds) -> Iterator[Station]:
             rated_load=row.rated_load,
             give=row.give,
             base_area=row.base_area,
+            friction=low_to_high(row.friction),
             strut=_strut(row),
         )
 
@@ -77,6 +79,11 @@ def _strut(row: WrittenStation) -> Strut:
     """What it is made of, as far as it is written."""
     tube = None if row.tube is None else (row.tube[0], row.tube[1])
     return Strut(tube, row.post, row.material, row.yields)
+
+
+def low_to_high(written: list[float] | None) -> tuple[float, float] | None:
+    """A friction coefficient's bounds as the model has them."""
+    return (written[0], written[1]) if written else None
 
 
 def _sides(row: WrittenLifter | WrittenStation) -> tuple[StationSide, ...]:

@@ -17,6 +17,7 @@ from sim.check.findings import Check, Finding, Level, finding
 from sim.check.lifters import LifterLoad
 from sim.check.sideways.at_peak import on_the_contacts, pivot_at_peak_findings
 from sim.check.sideways.equilibrium import SLIGHT, Equilibrium, Push, on_its_lifters
+from sim.check.sideways.feet import STEEL_ON_CONCRETE, lifter_foot_findings, strut_foot_findings
 from sim.check.sideways.heads import head_findings, lifter_tie_findings
 from sim.check.stations import StationLoad
 from sim.model.devices import EXACT
@@ -24,8 +25,6 @@ from sim.model.motion import AnyFloats
 from sim.model.scenario import Lifter, Point, Station
 from sim.model.sentences import Part, down, up
 
-FRICTION = (0.3, 0.4)  # steel on concrete, the code's least and most; of 260 pairs tested, most were near the least
-FRICTION_SOURCE = "EN 12812:2004, informative annex: steel on concrete; HSE RR071 (2003)"
 UNALIKE = 0.02  # what one side leans more than the other, across over up: about a degree
 NOT_GIVEN = "statics; what holds it is not in the file"
 WAYS = {True: "ahead", False: "back"}
@@ -42,12 +41,13 @@ def sideways_findings(
         yield from _pivot(course, found)
         yield from pivot_at_peak_findings(course)
     for lifter, pushed in zip(scenario.lifters, pushes, strict=True):
-        yield from _foot(lifter, pushed)
+        yield from lifter_foot_findings(lifter, pushed)
         yield from lifter_tie_findings(course, lifter, lifters[lifter.name])
     yield from head_findings(course, pushes)
     if len(pushes) == 2:
         yield from _unalike(pushes, scenario.lifters, found)
     for station in scenario.stations:
+        yield from strut_foot_findings(station, stations[station.name])
         yield from _strut(station, stations[station.name], scenario.load.weight)
     yield from _rolls(course)
 
@@ -96,25 +96,13 @@ def _grip(course: Course, found: Equilibrium) -> Iterator[Finding]:
             return
         flat = np.abs(np.asarray(contact.force[1])) if chocked else np.asarray(contact.across)
         grip = max(grip, float(np.divide(flat, onto, out=np.zeros_like(onto), where=onto > 0).max()))
-    low, high = pivot.friction or FRICTION
+    low, high = pivot.friction or STEEL_ON_CONCRETE
     if grip <= (low if pivot.friction else 1e-6):
         return
     level: Level = "stop" if pivot.friction and grip > high else "caution"
     has = f"{low:g} to {high:g} in the file" if pivot.friction else "not known"
     source = "statics; the file" if pivot.friction else NOT_GIVEN
     yield finding(level, Check.PIVOT_PUSHED_GRIP, "pivot", grip, high, "", source, grip=times_up(grip), has=has)
-
-
-def _foot(lifter: Lifter, pushed: Push) -> Iterator[Finding]:
-    """A foot that would kick out, and one that is tied to what the load turns about."""
-    needed = float(np.asarray(pushed.foot.friction_needed).max())
-    if lifter.tie is not None and lifter.tie.to == "pivot":
-        yield finding("stop", Check.LIFTER_TIED_TO_PIVOT, lifter.name, source="statics")
-    elif lifter.tie is None and FRICTION[0] < needed < math.inf:
-        said = {"grip": times_up(needed), "low": f"{FRICTION[0]:g}", "high": f"{FRICTION[1]:g}"}
-        yield finding(
-            "caution", Check.LIFTER_FOOT_SLIDES, lifter.name, needed, FRICTION[0], "", FRICTION_SOURCE, **said
-        )
 
 
 def _unalike(pushes: list[Push], lifters: tuple[Lifter, ...], found: Equilibrium) -> Iterator[Finding]:

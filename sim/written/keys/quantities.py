@@ -11,6 +11,7 @@ from collections.abc import Callable
 from typing import Annotated, Any
 
 from pydantic import (
+    AfterValidator,
     BaseModel,
     BeforeValidator,
     ConfigDict,
@@ -116,6 +117,15 @@ Volume = Annotated[float, BeforeValidator(_reader(VOLUME, 1e-9, "1 mm^3")), _sch
 Share = Annotated[float, Field(strict=True, ge=0.0, le=1.0, allow_inf_nan=False)]
 Pressure = Annotated[float, BeforeValidator(_reader(PRESSURE, 1.0, "1 Pa")), _schema(PRESSURE)]
 
+
+def _low_before_high(friction: list[float]) -> list[float]:
+    if friction[0] > friction[1]:
+        raise refusal("goes from a high coefficient to a low one", "the lower one first: [0.3, 0.4]")
+    return friction
+
+
+Coefficient = Annotated[float, Field(strict=True, ge=0.0, le=2.0, allow_inf_nan=False)]
+Coefficients = Annotated[list[Coefficient], Field(min_length=2, max_length=2), AfterValidator(_low_before_high)]
 
 LONGEST_TITLE = 120
 Title = Annotated[str, Field(max_length=LONGEST_TITLE, pattern=rf"^[^{UNSEEN}]*$")]

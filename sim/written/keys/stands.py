@@ -13,6 +13,7 @@ from sim.written.keys.devices import DRESSED, NOMINAL, timber_side
 from sim.written.keys.quantities import (
     Angle,
     Area,
+    Coefficients,
     Coordinate,
     Length,
     Pressure,
@@ -55,6 +56,7 @@ Head = Annotated[Place, Field(description=f"Where it meets the load: {AT}.")]
 Standing = Annotated[Place | None, Field(description="Where it stands; or give angle and foot.")]
 Leaning = Annotated[Angle | None, Field(description="Instead of base: from horizontal, standing at height 0.")]
 FootWay = Annotated[Foot | None, Field(description="With angle: which way the foot stands from the head.")]
+UNDER_FOOT = "Friction coefficient under its foot on its plate, low and high, such as [0.3, 0.4] (default: not known)."
 Mirrored = Annotated[
     BothSides | None, Field(description='Instead of side, ["left", "right"]: written as on the left, and mirrored.')
 ]
@@ -100,6 +102,7 @@ class WrittenLifter(Table):
     catcher: Who | None = optional("Who works them: one name, or one a device.")
     rated_load: Weight | None = optional("The maker's rating.")
     base_area: Area | None = optional("Of its foot on the ground.")
+    friction: Coefficients | None = optional(UNDER_FOOT)
     share: Share | None = optional("Its part of the load, 0 to 1 (default: the lever rule).")
     handle_stroke: Span | None = optional("How far the hand moves in one stroke.")
     give: Length | None = optional("How far ram, capture and ground give under the load that its capture would catch.")
@@ -173,3 +176,4 @@ class WrittenStation(Table):
     post: Post = None
     material: Material = ""
     yields: Yields = None
+    friction: Coefficients | None = optional(UNDER_FOOT)

@@ -19,6 +19,7 @@ from sim.written.keys.places import MOST, MOST_CALLS
 from sim.written.keys.quantities import (
     TITLE,
     Angle,
+    Coefficients,
     Length,
     Pressure,
     Rise,
@@ -36,9 +37,6 @@ from sim.written.keys.stands import AT, Name, Names, Place, WrittenLifter, Writt
 
 Band = Annotated[list[Angle], Field(min_length=2, max_length=2)]
 Factor = Annotated[float, Field(strict=True, ge=1.0, le=10.0, allow_inf_nan=False)]
-Coefficients = Annotated[
-    list[Annotated[float, Field(strict=True, ge=0.0, le=2.0, allow_inf_nan=False)]], Field(min_length=2, max_length=2)
-]
 ASSUMED = "The path of a value in this file = how low and how high it may be."
 
 
@@ -131,13 +129,6 @@ class WrittenPivot(Table):
     holds: Weight | None = optional("What that holds fore and aft, at each of its two contacts.")
     friction: Coefficients | None = optional("Friction coefficient under it, low and high, such as [0.3, 0.4].")
     track: Span | None = optional("From its left contact to its right one, across.")
-
-    @field_validator("friction")
-    @classmethod
-    def _low_before_high(cls, friction: list[float] | None) -> list[float] | None:
-        if friction is not None and friction[0] > friction[1]:
-            raise refusal("goes from a high coefficient to a low one", "the lower one first: [0.3, 0.4]")
-        return friction
 
 
 class WrittenCrewKeys(Table):

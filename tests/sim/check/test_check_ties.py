@@ -169,6 +169,29 @@ def test_a_strut_that_leans_by_more_than_five_degrees_asks_what_holds_its_foot(d
     assert [f.value for f in found] == ([pytest.approx(thrust, abs=0.05)] if asked else [])
 
 
+@pytest.mark.parametrize(
+    ("friction", "name", "level"),
+    [
+        (None, Check.TIE_MISSING, "caution"),
+        ((0.9, 0.99), Check.FOOT_KICKS_OUT, "stop"),
+        ((0.9, 1.1), Check.FOOT_KICKS_OUT, "caution"),
+        ((1.1, 1.2), None, None),
+    ],
+)
+def test_a_strut_that_nothing_ties_is_held_against_what_is_under_its_foot(friction, name, level):
+    """At 45 deg it needs 1 (its head goes straight up: at the start most); not known, the published bounds are said."""
+    scenario = leaning(45.0)
+    bare = replace(scenario.stations[0], tie=None, friction=friction)
+    found = [
+        f
+        for f in check(replace(scenario, stations=(bare,))).findings
+        if f.check in (Check.TIE_MISSING, Check.FOOT_KICKS_OUT)
+    ]
+    assert [(f.check, f.level) for f in found] == ([(name, level)] if name else [])
+    if friction is None:
+        assert "friction of 1.00" in found[0].what.words("si") and "0.3 to 0.4" in found[0].what.words("si")
+
+
 @pytest.mark.parametrize(("along", "cosine", "said"), [(0.9, 0.9119, False), (1.0, 0.8944, True), (1.9, 0.7250, True)])
 def test_a_tie_that_leaves_a_tenth_of_the_thrust_to_the_foot_is_said_to(along, cosine, said):
     """2 m back from the foot and so far ahead: cosine 2 / sqrt(4 + along^2) to the thrust; under 0.9 is a note."""
