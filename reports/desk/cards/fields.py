@@ -12,7 +12,7 @@ from sim.model.errors import Problem, ScenarioError
 from sim.written.keys.assumed import marks_of, steps_to
 from sim.written.keys.places import Raw
 
-Kind = Literal["quantity", "text", "whole", "number", "list", "names", "choice"]
+Kind = Literal["quantity", "text", "whole", "number", "band", "list", "names", "choice"]
 Written = list[tuple[Steps, Any]]
 Choices = tuple[tuple[str, str], ...]
 
@@ -69,6 +69,9 @@ class Field:
             return int(number(self.id, said, r"[0-9]{1,9}", "a whole number"))
         if self.kind == "number":
             return float(number(self.id, said, r"[0-9]{0,9}\.?[0-9]{1,9}", "a number without a unit"))
+        if self.kind == "band":
+            ends = re.split(r"\s*(?:to|,|;)\s*", said.strip("[] "))
+            return [float(number(self.id, end, r"[0-9]{0,9}\.?[0-9]{1,9}", "two numbers, low to high")) for end in ends]
         if self.kind == "choice" and said in ("true", "false"):
             return said == "true"
         if self.kind in ("list", "names"):

@@ -43,6 +43,7 @@ def full_cards(raw: Raw) -> tuple[Card, ...]:
     load = {key: label for key, label in labels.LOAD.items() if not (straight and key == "*pivot_height")}
     cards = [
         Card("load", "What is raised", (_single(raw, "load", load),)),
+        *([] if straight else [Card("pivot", "What holds the far end", (_single(raw, "pivot", labels.PIVOT),))]),
         Card("need", "What must be cleared", (_single(raw, "need", labels.NEED),)),
         Card("lifters", "Lifters", tuple(_listed(raw, "lifter", labels.LIFTER))),
         Card("follows", "What follows it", tuple(_listed(raw, "station", labels.STATION)), ADDS),
@@ -99,7 +100,7 @@ def _people(raw: Raw) -> Iterator[Group]:
 def _single(raw: Raw, name: str, said: labels.Labels) -> Group:
     place = Place(((name,),), (_table(raw, name),), SINGLE[name], raw)
     title = "The ground" if name == "ground" else ""
-    return Group(name, title, tuple(_fields(place, said)), names=(name, "pivot" if name == "load" else name))
+    return Group(name, title, tuple(_fields(place, said)), names=(name,))
 
 
 def _named(raw: Raw, kind: str, said: labels.Labels) -> Iterator[Group]:
@@ -205,14 +206,14 @@ def _field(place: Place, path: Steps, label: str, key: str, more: bool, row_of: 
     alike = len(values) == 1 or values[1] == mirror(values[0]) or (not values[0] and not values[1])
     choices = _choices(place, path, key)
     kind: Kind = (
-        "choice" if choices else labels.NUMBERS.get(str(path[1] if path[0] == "leader" else path[0]), "quantity")
+        "choice" if choices else labels.NUMBERS.get(str(path[1] if path[0] in _NESTED else path[0]), "quantity")
     )
     how = _described(place.model, path)
     steps = tuple((*at, *path) for at in place.steps)
     name = f"{place.id}:{'.'.join(str(each) for each in path)}"
     marks = kind in ("quantity", "number", "whole")
     if alike:
-        yield Field(name, label, steps, kind, values[0], how, choices, _OFFERED.get(str(path[0]), ""), row_of, more,
+        yield Field(name, label, steps, kind, values[0], how, choices, _OFFERED.get(key, ""), row_of, more,
                     mirror, _path(steps[0], place.raw) if marks else "")  # fmt: skip
         return
     for at, value in zip(steps, values, strict=True):
@@ -237,6 +238,11 @@ _OFFERED = {
     "gap": "1 in, the default",
     "drop": "3 in, the default",
     "design_factor": "1.5, the default",
+    "friction": "not known",
+    "holds": "not known",
+    "held": "not known",
+    "track": "not known",
+    "tie.to": "ground",
 }  # what stands for a key that is not written
 
 

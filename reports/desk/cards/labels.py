@@ -19,6 +19,12 @@ LOAD: Labels = {
     "*pivot_height": "Hinge line above ground",
     "*take_up": "Ram travel spent before the load moves",
 }
+PIVOT: Labels = {
+    "held": "What keeps the far end still?",
+    "holds": "How much that holds fore and aft, at each of its two contacts",
+    "track": "From its left contact to its right one",
+    "friction": "Friction coefficient under it, from low to high",
+}
 NEED: Labels = {"rise": "How far has that point to rise?", "point": "The point that has to come up"}
 LIFTER: Labels = {
     "head": "Where it meets the load",
@@ -30,10 +36,19 @@ LIFTER: Labels = {
     "operator": "Who pumps",
     "rated_load": "Rated load, by its maker",
     "catcher": "Who works its capture",
+    "tie.kind": "What ties its foot",
+    "tie.to": "What that tie is made fast to",
+    "tie.working_load_limit": "Working load limit of the tie, as marked",
     "*capture": "What captures on the ram itself",
     "*pump": "The pump that drives it",
     "*ram_area": "Of the ram's piston",
     "*base_area": "Its foot on the ground",
+    "*friction": "Friction coefficient under its foot, from low to high",
+    "*tie.length": "How long the tie is",
+    "*tie.elongation": "Share of its length that it stretches at that limit",
+    "*tie.size": "Of a chain: its size",
+    "*tie.grade": "Of a chain: its grade",
+    "*tie.width": "Of webbing: its width",
     "*give": "How far it gives under the load that its capture would catch",
     "*share": "Its part of the load, 0 to 1",
     "*handle_stroke": "How far the hand moves in one stroke",
@@ -55,11 +70,13 @@ STATION: Labels = {
     "*tie.size": "Of a chain: its size",
     "*tie.grade": "Of a chain: its grade",
     "*tie.width": "Of webbing: its width",
+    "*tie.to": "What the tie is made fast to",
     "*tube": "If it is a metal tube: outer diameter, wall",
     "*post": "If it is a timber post: its size",
     "*material": "What it is made of",
     "*yield": "Yield stress of its metal",
     "*base_area": "Its foot on the ground",
+    "*friction": "Friction coefficient under its foot, from low to high",
     "*give": "How far it gives under the load it would catch",
 }
 LEADER: Labels = {
@@ -130,7 +147,7 @@ DEVICE: Labels = {
 }
 NUMBERS: dict[str, Kind] = {
     "strokes": "whole", "people": "whole", "per_layer": "whole", "grade": "whole", "share": "number",
-    "elongation": "number", "design_factor": "number", "miss": "number", "fill": "number",
+    "elongation": "number", "friction": "band", "design_factor": "number", "miss": "number", "fill": "number",
     "capture": "list", "pieces": "list", "catcher": "names", "timber": "text", "species": "text",
     "tube": "list", "post": "text", "material": "text",
 }  # fmt: skip
@@ -155,5 +172,13 @@ SAID = {
     "lower": "and down again",
     "true": "yes",
     "false": "no",
+    "chocked": "chocks both ways",
+    "chocked-ahead": "chocks ahead only, towards the lifters",
+    "chocked-behind": "chocks behind only",
+    "brakes": "brakes only, no chock",
+    "nothing": "nothing: it can move",
+    "ground": "something that is not lifted",
+    "load": "the load",
+    "pivot": "what the load turns about",
 }  # what a value is called where it is chosen
 KINDS = {"collar": "collar", "pin": "pin", "chain": "chain", "strap": "ratchet strap", "crib": "cribbing"}

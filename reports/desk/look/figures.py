@@ -168,8 +168,14 @@ KEYS: dict[Check, tuple[str, ...]] = {
     Check.GAP_OVER: ("gap_limit", "gap"), Check.DROP_OVER: ("gap_limit", "gap"),
     Check.CG_OUTSIDE: ("cg.1",), Check.CG_BESIDE: ("cg.1",), Check.HALF_WEIGHT: ("cg.0", "weight", "end_weight"),
     Check.CG_FURTHER_OUT: ("cg.0",), Check.CG_FURTHER_OUT_BEFORE: ("cg.0",),
-    Check.PIVOT_PUSHED: ("base.0",), Check.PIVOT_PUSHED_GRIP: ("base.0",), Check.LOAD_PUSHED: ("base.0",),
+    Check.LIFTER_FOOT_SLIDES: ("tie.kind", "friction"), Check.FOOT_KICKS_OUT: ("friction", "tie.kind"),
+    Check.LIFTER_TIED_TO_PIVOT: ("tie.to",), Check.LOAD_PUSHED: ("base.0",),
+    Check.PIVOT_HELD_BY_NOTHING: ("held", "pivot_held"), Check.PIVOT_CHOCKED_WRONG: ("held", "pivot_held"),
+    Check.PIVOT_UNHELD_AT_PEAK: ("held", "pivot_held"), Check.PIVOT_PUSHED: ("holds", "track", "pivot_held"),
+    Check.PIVOT_PUSHED_AT_PEAK: ("holds", "track", "pivot_held"), Check.PIVOT_OVER: ("holds",),
+    Check.PIVOT_OVER_AT_PEAK: ("holds",), Check.PIVOT_PUSHED_GRIP: ("friction", "pivot_held"),
 }  # fmt: skip
+NOT_KNOWN_OF_PIVOT = {Check.PIVOT_PUSHED, Check.PIVOT_PUSHED_AT_PEAK}  # of these the field that is empty is meant
 CARDS = {
     "STATION": "follows",
     "STRUT": "follows",
@@ -228,16 +234,16 @@ def _spot(finding: Finding, cards: tuple[Card, ...]) -> tuple[str, str]:
     groups = [(card, group) for card in cards for group in card.groups]
     owner = finding.subject.removesuffix(" tie").removesuffix(" foot")
     own = [(card, group) for card, group in groups if owner in group.names or finding.subject in group.names]
-    for key in KEYS.get(finding.check, ()):
-        for card, group in [*own, *groups]:
-            field = _keyed(group, key)
-            if field is not None:
-                return field.id, card.id
+    keys = KEYS.get(finding.check, ())
+    there = [(f, c.id) for key in keys for c, group in [*own, *groups] if (f := _keyed(group, key)) is not None]
+    if there:
+        lacking = [each for each in there if not each[0].value] if finding.check in NOT_KNOWN_OF_PIVOT else []
+        field, card = (lacking or there)[0]
+        return field.id, card
     if own:
         return "", own[0][0].id
     name = CARDS.get(finding.check.name.split("_")[0], "")
-    there = {card.id for card in cards}
-    return "", name if name in there else SHORT.get(name, "")
+    return "", name if name in {card.id for card in cards} else SHORT.get(name, "")
 
 
 def _keyed(group: Group, key: str) -> Field | None:

@@ -212,6 +212,31 @@ def test_a_finding_leads_to_its_field_and_a_field_to_its_finding(page, desk, tmp
     assert page.locator(".to-field.about").count() >= 1
 
 
+def test_what_holds_feet_and_far_end_is_asked_and_found(page, desk, tmp_path):
+    """From the finding of a leaning lifter's foot to its tie; from that of the far end to its card, until it is gone."""
+    (tmp_path / "trailer.toml").write_text(example("trailer"), encoding="utf-8")
+    page.goto(f"{desk}/plan/trailer.toml?token=word")
+    settled(page)
+    page.click(".to-field[data-to='lifter:left lifter:tie.kind']")
+    assert page.evaluate("document.activeElement.id") == "f-lifter:left lifter:tie.kind"
+    page.select_option("[id='f-lifter:left lifter:tie.kind']", "chain")
+    page.wait_for_selector(".to-field[data-to='lifter:left lifter:tie.working_load_limit']")
+    settled(page)
+    page.click(".to-field[data-to='pivot:pivot:holds']")
+    assert page.evaluate("document.activeElement.id") == "f-pivot:pivot:holds"
+    page.select_option("[id='f-pivot:pivot:held']", "chocked")
+    settled(page)
+    fill(page, "pivot:pivot:holds", "9000 lb")
+    fill(page, "pivot:pivot:track", "80 in")
+    page.wait_for_function("() => !document.querySelector('.to-field[data-to^=\"pivot:pivot:holds\"]')")
+    fill(page, "pivot:pivot:friction", "0.3")
+    assert "Not taken yet" in page.inner_text("[data-field='pivot:pivot:friction']")
+    fill(page, "pivot:pivot:friction", "0.3 to 0.4")
+    lift = read(plan_in(tmp_path))
+    assert (lift.pivot.held, lift.pivot.friction) == ("chocked", (0.3, 0.4))
+    assert [each.tie.kind for each in lift.lifters] == ["chain", "chain"]
+
+
 def test_a_slider_gives_another_lift_that_is_kept_as_an_option(page, desk, tmp_path):
     """With a title, by which the commands know it."""
     (tmp_path / "trailer.toml").write_text(example("trailer"), encoding="utf-8")
