@@ -95,13 +95,13 @@ def crew(people: int | None, sides: tuple[str, ...], devices: Devices, how: Catc
 
 def _on_side(side: str, people: int, devices: Devices, how: Catchers | None) -> Hands:
     """The first devices have a person each, the last person serves the rest; or each place has one."""
+    named = [f"{side} hand"] if people == 1 else [f"{side} hand {number}" for number in range(1, people + 1)]
+    if how == "one a place":  # by name: a variant may have more devices there
+        served = iter(named)
+        return Hands(tuple((next(served),) * count if count else () for count in devices))
     jobs = sum(devices)
     if people >= jobs and jobs != 1:
         return Hands(((),) * len(devices))
-    named = [f"{side} hand"] if people == 1 else [f"{side} hand {number}" for number in range(1, people + 1)]
-    if how == "one a place":
-        served = iter(named)
-        return Hands(tuple((next(served),) * count if count else () for count in devices))
     return _hands(devices, named)
 
 

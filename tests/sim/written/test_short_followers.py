@@ -111,6 +111,13 @@ def test_who_works_what(how, strut, second, crib, needed):
     assert f'catchers = "{how}"' in expand(scenario.text, "a.toml") or how == "one a device"
 
 
+@pytest.mark.parametrize(("how", "needed"), [("one a place", 7), ("one a side", 5), ("one for all", 4)])
+def test_a_variant_with_more_devices_at_a_place_takes_no_more_people(how, needed):
+    """A pin and cribbing where the threaded collar was: whoever works the place works both."""
+    found = {x.variant: people_needed(x) for x in variants(lift(f'{BOTH}catchers = "{how}"\n'))}
+    assert found["pinned strut and cribbing"] == needed
+
+
 def test_the_collar_of_a_ram_is_a_place_too():
     scenario = lift(BOTH + 'lifter_collars = true\ncatchers = "one a place"\n')
     assert len({name for place in scenario.places for name in place.catchers}) == 6
