@@ -213,7 +213,7 @@ def test_a_finding_leads_to_its_field_and_a_field_to_its_finding(page, desk, tmp
 
 
 def test_what_holds_feet_and_far_end_is_asked_and_found(page, desk, tmp_path):
-    """From the finding of a leaning lifter's foot to its tie; from that of the far end to its card, until it is gone."""
+    """From the finding of a leaning lifter's foot to its tie, from that of the far end to its card until it is gone."""
     (tmp_path / "trailer.toml").write_text(example("trailer"), encoding="utf-8")
     page.goto(f"{desk}/plan/trailer.toml?token=word")
     settled(page)

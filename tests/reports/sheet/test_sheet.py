@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from rich.console import Console
 
+from reports.sheet import above
 from reports.sheet.sheet import write_sheet
 from reports.sheet.views import view
 from reports.terminal.check import show, show_findings
@@ -17,7 +18,7 @@ from reports.words.sheet import STRUT_HEADS, STRUTS, strut_rows, takes, tally, t
 from reports.words.sheet_sides import gathered, mirrored
 from sim.check import CAUTION, check
 from sim.examples import NAMES, example
-from sim.model.scenario import Load, Need, Strut
+from sim.model.scenario import Load, Need, Strut, Tie
 from sim.written.reading import parse, variants
 from tests.builders import MM, collar, lift, lifter, station, two_lifters
 from tests.random_lifts import lifts
@@ -151,6 +152,17 @@ def test_any_lift_has_a_sheet(scenario):
     svgs = re.findall(r"<svg.*?</svg>", html, re.DOTALL)
     assert len(svgs) == 3  # two sides of the load, and from above
     assert not re.search(r"\bnan\b|\binf\b", " ".join(svgs) + words_of(html))
+
+
+def test_what_is_under_a_lifters_foot_stands_in_the_table_of_what_it_bears_on():
+    """As written; where nothing is, it is not known."""
+    left, right = {"friction": (0.3, 0.45)}, {"tie": Tie("rope"), "friction": (0.2, 0.2)}
+    both = lift(15 * MM, *two_lifters(collar(), left=left, right=right))
+    assert [row[-1] for row in above.rows(both, "si")] == [
+        "friction 0.3 to 0.45",
+        "a tie to the ground, friction 0.2 to 0.2",
+    ]
+    assert [row[-1] for row in above.rows(lift(15 * MM, lifter(collar())), "si")] == ["not known"]
 
 
 # --- words
