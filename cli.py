@@ -306,7 +306,7 @@ def lesson(
     out: Annotated[Path, Option(metavar="DIR", help="Where to write it.")] = Path("lessons"),
     units: Annotated[str | None, Option(help="us or si; else the scenario's.")] = None,
     pictures: Annotated[bool, Option("--pictures", help="Write pictures for slides too.")] = False,
-    answers: Annotated[bool, Option("--answers", help="With the page of worked answers.")] = False,
+    answers: Annotated[bool, Option("--answers", help="With worked answers and the instructor's page.")] = False,
     seed: Annotated[int, Option(min=0, help="Another question set.")] = 0,
 ) -> None:
     """Write a lesson to put before a class; without NAME, list them."""

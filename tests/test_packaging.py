@@ -24,6 +24,7 @@ ROOT = Path(__file__).parents[1]
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
 SETUPTOOLS = PROJECT["tool"]["setuptools"]
 CAME_WITH = {"markupsafe": "jinja2", "pydantic_core": "pydantic", "choreographer": "kaleido"}  # what one of ours needs
+NAMED = {"markdown_it": "markdown-it-py"}  # imported by another name than it is installed by
 UNSEEN = {"pyarrow", "plotly", "websockets"}  # pandas writes parquet, kaleido draws and uvicorn talks with them
 BUILD = "import sys; from setuptools import build_meta; print(getattr(build_meta, sys.argv[1])(sys.argv[2]))"
 
@@ -70,7 +71,9 @@ def test_what_is_imported_is_declared_and_what_is_declared_is_needed() -> None:
                     imported |= {alias.name.split(".")[0] for alias in node.names}
                 elif isinstance(node, ast.ImportFrom) and node.module:
                     imported.add(node.module.split(".")[0])
-    theirs = {CAME_WITH.get(name, name) for name in imported - sys.stdlib_module_names - {"sim", "reports", "cli"}}
+    theirs = {
+        (CAME_WITH | NAMED).get(name, name) for name in imported - sys.stdlib_module_names - {"sim", "reports", "cli"}
+    }
     project = PROJECT["project"]
     assert theirs | UNSEEN == names(project["dependencies"]) | names(project["optional-dependencies"]["cluster"])
 

@@ -92,6 +92,14 @@
     return { ...note, text: lines.map((line) => (bold ? `<b>${line}</b>` : line)).join("<br>") };
   }
 
+  // The sliders at a position worth stopping at, and the picture in view.
+  function goTo(part, stop) {
+    const places = stop.dataset.stop.split(",");
+    sliders(part).forEach((slider, n) => (slider.value = places[n]));
+    draw(part);
+    part.querySelector(".try").scrollIntoView();
+  }
+
   function drawFixed(part) {
     const { data, layout } = structuredClone(computed[part.dataset.lesson].fixed[root.dataset.units]);
     [layout.width, layout.height] = PRINT;
@@ -113,6 +121,7 @@
       throw wrong;
     }
     for (const part of parts) for (const slider of sliders(part)) slider.addEventListener("input", () => draw(part));
+    for (const part of parts) for (const stop of part.querySelectorAll("[data-stop]")) stop.addEventListener("click", () => goTo(part, stop));
     document.addEventListener("lc:units", () => (parts.forEach(draw), parts.forEach(drawFixed)));
     document.addEventListener("lc:theme", () => parts.forEach(draw));
     const widths = new WeakMap();

@@ -37,7 +37,7 @@ def gap_panel(board: Board, place: RisePlace, setting: Setting) -> Panel:
     panel.line(line["rise_m"], line["gap_m"], PASSING, wide=1.8, name="passing gap")
     still = line[line["standing"]].drop_duplicates(["rise_m", "gap_m"])
     panel.dots(still["rise_m"], still["gap_m"], STANDING, "circle", 8, "standing gap")
-    panel.level(board.facts["an_inch_m"], "$ink", DOT)
+    panel.level(board.facts["wide_m"], "$ink", DOT)
     mean = row_of(board.tables["cases"], setting)["mean_left_m"]
     if mean > 1e-6:
         panel.line([0, along(board.computed)], [mean, mean], STANDING, DASH, 1.6, "left on average")

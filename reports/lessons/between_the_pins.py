@@ -15,8 +15,11 @@ from reports.lessons.against_rise import (
 )
 from reports.lessons.board import Board
 from reports.lessons.panel import Axis
-from reports.lessons.picture import Picture, Readout, Said, row_of, rows_of, said
+from reports.lessons.picture import Picture, Readout, Said, row_of, rows_of
+from reports.lessons.picture import said as setting_said
 from sim.lessons import Computed
+from sim.lessons.between_the_pins import left_of
+from sim.lessons.figures import said
 from sim.lessons.lesson import Printed
 from sim.model.units import SHOWN, Units
 
@@ -24,13 +27,15 @@ from sim.model.units import SHOWN, Units
 def moving(computed: Computed, units: Units, setting: dict[str, float], type_px: float) -> Board:
     """One device at one number of strokes a call: three panels under each other."""
     board = Board(computed, units, type_px, (4.4, 1.0, 1.8, 5.2), keyed=True)
-    f, inch = board.f, board.facts["an_inch_m"]
+    f, inch = board.f, board.facts["wide_m"]
     gap = gap_panel(board, RisePlace((0, 1, 0.62, 1), "Gap at the strut, against the rise"), setting)
     gap.note(f.brief(inch), 0, inch, ("left", "bottom"), 0.05)
     gap.corner("beyond the needed rise: what would be left", 0.995, 0.98, ("right", "top"), "$soft")
-    mean = row_of(board.tables["cases"], setting)["mean_left_m"]
+    it = row_of(board.tables["cases"], setting)
+    mean = it["mean_left_m"]
     if mean > 1e-6:
-        gap.note(f"left on average: {f.up(mean)}", 0, mean, ("left", "bottom"), 0.05, 4, STANDING)
+        left = said(left_of(it, board.facts["slack_m"]), units)
+        gap.note(f"left on average: {left}", 0, mean, ("left", "bottom"), 0.05, 4, STANDING)
     pins = RisePlace((0, 1, 0.36, 0.50), "How long its pin is out, and where: a time, not a gap")
     if not out_panel(board, pins, setting):
         board.write("no pin is out", 0.01, 0.43, ("left", "middle"), colour="$soft")
@@ -43,14 +48,16 @@ def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list
     """The figures of this setting."""
     f = Printed(units)
     it = row_of(computed.tables["cases"], setting)
-    inch = f.brief(computed.facts["an_inch_m"])
+    inch = f.brief(computed.facts["wide_m"])
+    holes = {0.0: "none"} if it["kind"].startswith("pins") else {it["hole_m"]: "no holes"}
+    hole = holes.get(it["hole_m"], f.length(it["hole_m"]))
+    left = said(left_of(it, computed.facts["slack_m"]), units)
     return [
-        Readout(
-            "left on average, if the load stops anywhere", f.up(it["mean_left_m"]), "half the spacing, and the slack"
-        ),
+        Readout("left on average, if the load stops anywhere", left, "half the spacing, and the slack"),
         Readout(f"standing with more than {inch} open", f.time(it["standing_over_s"]), "all caught, nobody at work"),
         Readout(f"passing through more than {inch}", f.time(it["passing_over_s"]), "going up and being captured"),
         Readout("pin out", f.time(it["out_s"]), "the strut holds nothing"),
+        Readout("highest hole that comes up", hole, f"the line gets {f.length(it['line_m'])} longer"),
         Readout("largest drop, lifter lost", f.up(it["largest_drop_m"]), "if the station holds"),
         Readout("the lift takes", f.time(it["duration_s"])),
     ]
@@ -75,7 +82,7 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
     """Gap, time open, drop: a slide each; and all of it together."""
     f = Printed(units)
     need = f.brief(computed.facts["need_m"])
-    inch = f.brief(computed.facts["an_inch_m"])
+    inch = f.brief(computed.facts["wide_m"])
     strokes = own_strokes(computed)
     mine = rows_of(computed.tables["cases"], {"strokes": strokes})
     where = f"{computed.scenario.title}, raised {need}, {strokes:g} strokes a call, everyone at mean times"
@@ -144,7 +151,7 @@ def grid(computed: Computed, units: Units, type_px: float, what: str) -> Board:
         place = RisePlace((left, right, bottom, bottom + 0.42), name(units), over == 0, down == 1)
         panel = draw(board, place, setting)
         if what == "gap" and at == 0:
-            inch = board.facts["an_inch_m"]
+            inch = board.facts["wide_m"]
             panel.note(board.f.brief(inch), 0, inch, ("left", "bottom"), 0.1, 0.3, share=0.85)
     under(board, -1.8)
     return board
@@ -157,7 +164,7 @@ def times(computed: Computed, units: Units, type_px: float) -> Board:
     rows = [row_of(computed.tables["cases"], setting) for setting, _ in shown]
     at = list(range(len(rows)))
     board = Board(computed, units, type_px, (11, 1.5, 1.9, 3.4))
-    inch = board.f.brief(computed.facts["an_inch_m"])
+    inch = board.f.brief(computed.facts["wide_m"])
     ends, ticks = (-0.6, at[-1] + 0.6), (at, names)
     most = 1.3 * max(1.0, *(max(r["passing_over_s"], r["standing_over_s"]) for r in rows))
     wide = board.panel(
@@ -189,7 +196,7 @@ def side_by_side(computed: Computed) -> list[tuple[Setting, Said]]:
     """The devices of the fixed pictures, at the own strokes a call: every spacing, pins with cribbing, the collar."""
     control, strokes = computed.controls[0], own_strokes(computed)
     return [
-        ({"case": case, "strokes": strokes}, said(control, case))
+        ({"case": case, "strokes": strokes}, setting_said(control, case))
         for case in control.settings
         if "no wedges" not in control.names[int(case)]
     ]

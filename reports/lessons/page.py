@@ -19,19 +19,20 @@ from typing import Any
 
 import pandas as pd
 
+from reports.lessons.markup import prose, stops
 from reports.lessons.picture import Picture, Readout, start
 from reports.paper.figures import Figure
 from reports.paper.page import render
 from reports.slides.pictures import write_charts as write_charts
 from reports.words.stops import stops_of
 from sim.lessons import LESSONS, Computed, Lesson, questions
+from sim.lessons.prose import SYSTEMS
 from sim.model.errors import Problem, ScenarioError, nearest
 from sim.model.scenario import Scenario
 from sim.model.units import SHOWN, Units
 from sim.stored.whole import write_whole
 from sim.written.reading import parse
 
-SYSTEMS: tuple[Units, Units] = ("us", "si")
 SLIDE_PX = (1280, 720)
 SLIDE_TYPE, PAGE_TYPE, PRINT_TYPE = 20.0, 13.0, 10.0
 EXAMPLE = "trailer.toml"
@@ -170,6 +171,8 @@ def _part(lesson: Lesson, computed: Computed, seed: int, instead: str = "") -> d
         "lesson": lesson,
         "computed": computed,
         "instead": instead,
+        "prose": prose(lesson, computed),
+        "stops": stops(lesson, computed),
         "controls": [
             {
                 "name": c.name,

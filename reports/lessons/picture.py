@@ -9,6 +9,8 @@ import pandas as pd
 
 from reports.lessons.board import Board
 from sim.lessons import Computed, Control
+from sim.lessons.tables import row_of as row_of
+from sim.lessons.tables import rows_of as rows_of
 from sim.model.units import Units
 
 Said = Callable[[Units], str]
@@ -33,18 +35,6 @@ class Readout:
     label: str
     figure: str
     note: str = ""
-
-
-def rows_of(table: pd.DataFrame, setting: Mapping[str, object]) -> pd.DataFrame:
-    """The rows of one setting: in each of its columns what it says."""
-    for column, value in setting.items():
-        table = table[table[column] == value]
-    return table
-
-
-def row_of(table: pd.DataFrame, setting: Mapping[str, object]) -> pd.Series:
-    """What one setting came to: the first of its rows."""
-    return rows_of(table, setting).iloc[0]
 
 
 def nearest(table: pd.DataFrame, setting: Mapping[str, float]) -> pd.Series:

@@ -11,6 +11,7 @@ import pandas as pd
 
 from sim.lessons.cast import halfway
 from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, percents
+from sim.lessons.prose import texts_of
 from sim.model.cautions import CAUTIONS
 from sim.model.devices import EXACT
 from sim.model.draw import Draw
@@ -230,17 +231,8 @@ LESSON = Lesson(
     4,
     "both-sides-level",
     "Both sides level",
-    "See how small differences between two pumps add up like a random walk, and what levelling calls do about it.",
-    (
-        "Captures are left out: the two rams alone carry the load here.",
-        "What an operator delivers is drawn anew at every call and is the same for all strokes of that call.",
-        "A load that twists, or a pivot that binds, answers a difference with forces that the model does not have.",
-    ),
     (*CAUTIONS, "Watch the load, not the count: equal strokes do not make equal rise."),
-    (
-        "Variance of the difference of two sums of n independent calls: 2 n s^2 (random walk; computed here).",
-        "Never both ends at once: FEMA CERT Basic Training, light search and rescue.",
-    ),
     compute,
     ask,
+    texts_of("both-sides-level"),
 )

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
 import pandas as pd
 
+from sim.lessons.figures import Figures, said
+from sim.lessons.tables import Setting
 from sim.model.scenario import Scenario
+from sim.model.sentences import brief
 from sim.model.units import SHOWN, Units, show, show_up
 
 Rule = Literal["stop-until-caught", "keep-pace"]
@@ -41,8 +44,8 @@ class Control:
         """A setting as people read it."""
         if self.names:
             at = self.settings.index(setting)
-            return self.names[at].format(brief(self.lengths[at], "length", units) if self.lengths else "")
-        return brief(setting, self.dimension, units) if self.dimension else f"{setting:g}"
+            return self.names[at].format(brief(self.lengths[at], "length").text(units) if self.lengths else "")
+        return brief(setting, self.dimension).text(units) if self.dimension else f"{setting:g}"
 
 
 def percents(shares: Sequence[float]) -> tuple[str, ...]:
@@ -64,6 +67,12 @@ class Computed:
     facts: dict[str, float] = field(default_factory=dict)  # [SI]
     controls: tuple[Control, ...] = ()
     assumed: tuple[str, ...] = ()  # what the scenario did not say, a sentence each
+    figures: Figures = field(default_factory=dict)  # what prose, questions and answers print, by name: each number once
+    stops: tuple[Setting, ...] = ()  # settings of the sliders worth stopping at, in the order of `stops.md`
+
+    def say(self, units: Units) -> dict[str, str]:
+        """The figures as they are printed, in prose, questions and answers alike."""
+        return {name: said(figure, units) for name, figure in self.figures.items()}
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,12 +82,15 @@ class Lesson:
     number: int
     name: str
     title: str
-    aim: str  # one sentence
-    leaves_out: tuple[str, ...]
     cautions: tuple[str, ...]
-    sources: tuple[str, ...]
     compute: Callable[[Scenario], Computed]
     ask: Callable[[Computed, Units, random.Random], list[Question]]
+    texts: Mapping[str, str]  # Markdown by part, figures as named places: see `prose.py`
+
+    @property
+    def aim(self) -> str:
+        """What it teaches, in a sentence."""
+        return self.texts["aim"].strip()
 
 
 def questions(lesson: Lesson, computed: Computed, units: Units, seed: int = 0) -> list[Question]:
@@ -112,7 +124,7 @@ class Printed:
 
     def brief(self, metres: float) -> str:
         """A length [m] without needless zeros."""
-        return brief(metres, "length", self.units)
+        return brief(metres, "length").text(self.units)
 
     def up(self, value: float, dimension: str = "length") -> str:
         """A gap, a drop or its energy [SI]: never less than it is."""
@@ -129,10 +141,3 @@ class Printed:
     def angle(self, radians: float) -> str:
         """An angle [rad]."""
         return show(radians, "angle", self.units)
-
-
-def brief(value: float, dimension: str, units: Units) -> str:
-    """A figure without needless zeros: "2 in", "0.25 in", "50.8 mm"."""
-    text = show(value, dimension, units)
-    number, unit = text.split(" ", 1)
-    return f"{number.rstrip('0').rstrip('.') if '.' in number else number} {unit}"

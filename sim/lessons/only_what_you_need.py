@@ -10,6 +10,7 @@ import pandas as pd
 
 from sim.lessons.cast import cast
 from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, nearest
+from sim.lessons.prose import texts_of
 from sim.model.cautions import CAUTIONS
 from sim.model.errors import Problem, ScenarioError
 from sim.model.motion import motion_of
@@ -137,19 +138,8 @@ LESSON = Lesson(
     6,
     "only-what-you-need",
     "Only what you need",
-    "Put a price on every inch: pumps, seconds, exposure and drop energy, and what one more inch would cost.",
-    (
-        "Everyone works at mean times and nobody tires: real inches get dearer as the lift goes on.",
-        "Exposure counts everyone at the load alike, from the first call until all is caught.",
-        "The energy is that of the whole load coming all the way down: the most there is, not what a caught drop "
-        "gives up.",
-    ),
     (*CAUTIONS, "Say how much rise the task needs before the first call, and stop there."),
-    (
-        "Lift no more than the task needs (common practice).",
-        "Energy = weight x rise of the centre of gravity; two halves of a rise cost no fewer strokes than the "
-        "whole (computed here).",
-    ),
     compute,
     ask,
+    texts_of("only-what-you-need"),
 )

@@ -12,6 +12,7 @@ import pandas as pd
 from sim.check.ties import stretch
 from sim.lessons.cast import Cast, angle_of, cast, fitted
 from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, handy, percents
+from sim.lessons.prose import texts_of
 from sim.lessons.watched import left_over, mean_left_over, watch
 from sim.lessons.what_a_gap_costs import static_load
 from sim.model.cautions import CAUTIONS
@@ -187,18 +188,8 @@ LESSON = Lesson(
     5,
     "slack-and-stretch",
     "Slack and stretch",
-    "Tell slack, which a collar takes up and a pin leaves, from stretch, which no one takes up, and see what the "
-    "strut's angle makes of both.",
-    (
-        "Stretch is taken in proportion to the tension and the tie as level; knots, hooks and soft ground add to it.",
-        "Stretch adds to a drop, never to a gap: nobody sees it until the load is on the strut.",
-    ),
     (*CAUTIONS, "A tie is as strong as its weakest part, tensioner and anchor included (49 CFR 393.108(a))."),
-    (
-        "Tension = V cot a, drop = stretch x cot a: trigonometry; computed here.",
-        "Webbing stretches at most 7 % at its rated capacity: EN 12195-2 (from memory).",
-        "Working load limits: 49 CFR 393.108; unmarked chain counts as grade 30 (393.108(d)).",
-    ),
     compute,
     ask,
+    texts_of("slack-and-stretch"),
 )

@@ -9,6 +9,7 @@ import pandas as pd
 
 from sim.lessons.cast import angle_of, cast
 from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, nearest
+from sim.lessons.prose import texts_of
 from sim.lessons.what_a_gap_costs import static_load
 from sim.model.cautions import CAUTIONS
 from sim.model.loads import lifter_force
@@ -103,21 +104,8 @@ LESSON = Lesson(
     7,
     "steep-or-flat",
     "Steep or flat",
-    "See how a strut's angle decides the force along it, the thrust at its foot and the pull in its tie: why "
-    "stabilisers lean and lifters stand.",
-    (
-        "The strut is pinned at both ends and the tie is level and in its plane; one that pulls at an angle takes "
-        "more.",
-        "What the strut's length does to buckling, and the ground to its foot, is for the maker's tables and for "
-        "`check`.",
-    ),
     (*CAUTIONS, "A strut without a tie or a stop at its foot holds nothing up: the thrust moves the foot."),
-    (
-        "V / sin a and V cot a: 60 deg 1.155, 0.577; 45 deg 1.414, 1.000; 30 deg 2.000, 1.732 (trigonometry; "
-        "computed here).",
-        "At 120 deg between two legs each carries the load: FEMA US&R SCT module 4c.",
-        "Stabilising struts near 45 deg, lifters steeper, about 55 to 60 and up (common practice).",
-    ),
     compute,
     ask,
+    texts_of("steep-or-flat"),
 )

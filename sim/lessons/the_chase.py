@@ -11,6 +11,7 @@ import pandas as pd
 
 from sim.lessons.cast import Cast, cast, fitted, halfway
 from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, Rule, as_shown
+from sim.lessons.prose import texts_of
 from sim.lessons.two_clocks import OTHER, SLOW, first_calls, lanes
 from sim.model.cautions import CAUTIONS
 from sim.model.devices.collar import Collar, climbed
@@ -246,19 +247,8 @@ LESSON = Lesson(
     2,
     "the-chase",
     "The chase",
-    "See stroke and capture as two clocks, find the pace below which the chase falls behind, and learn what a hold "
-    "costs and saves.",
-    (
-        "Everyone works at mean times: real people differ from call to call, and tire.",
-        "Slack is taken up before the start: lesson 5 is about it.",
-        "The collar is taken to start its work after its own reaction, and to turn evenly.",
-    ),
     (*CAUTIONS, "A pace that this crew keeps in a lesson is not one to work to on scene."),
-    (
-        'A raised load is "cribbed, blocked, or otherwise secured at once" (29 CFR 1910.244(a)(2)(iii)).',
-        "Growth a call = gain - climb x time between calls (computed here; held against the simulated lift by a test).",
-        "Cranking under load: at most 25 to 30 turns a minute at 130 N (design handbook).",
-    ),
     compute,
     ask,
+    texts_of("the-chase"),
 )

@@ -11,14 +11,14 @@ from numpy.typing import NDArray
 from sim.lessons.cast import Cast
 from sim.model.devices import Device
 from sim.model.motion import motion_of
-from sim.model.units import INCH
+from sim.model.units import INCH, Units
 from sim.record.drops import drops_of
 from sim.record.holding import interleave
 from sim.record.measured import Measured
 from sim.record.record import Record
 from sim.record.series import over, total_length
 
-AN_INCH = INCH  # in either units: what a crew calls a wide gap
+WIDE: dict[Units, float] = {"us": INCH, "si": 0.025}  # what a crew calls a wide gap [m]
 POINTS = 1201  # of a sawtooth
 Array = NDArray[np.float64]
 
@@ -50,8 +50,10 @@ def watch(record: Record, station: str) -> StationSeen:
     began = place.time[:-1][out]
     pin_out = pd.DataFrame({"from_s": began, "rise_m": rise_at(measured, began), "out_s": np.diff(place.time)[out]})
     drop = drops(measured, station)
-    passing, standing = (over(gap, place.caught == flag, AN_INCH, since) for flag in (False, True))
+    wide = WIDE[measured.scenario.units]
+    passing, standing = (over(gap, place.caught == flag, wide, since) for flag in (False, True))
     facts = {
+        "line_m": float(place.demand.after.max()),
         "passing_over_s": total_length(passing),
         "standing_over_s": total_length(standing),
         "out_s": float(pin_out["out_s"].sum()),

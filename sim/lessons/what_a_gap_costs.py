@@ -10,6 +10,7 @@ import pandas as pd
 
 from sim.lessons.cast import Cast, cast
 from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, handy, nearest
+from sim.lessons.prose import texts_of
 from sim.model.cautions import CAUTIONS
 from sim.model.loads import axial_force, effort, fall_energy
 from sim.model.meeting import impact
@@ -177,24 +178,11 @@ LESSON = Lesson(
     3,
     "what-a-gap-costs",
     "What a gap costs",
-    "Follow a gap from drop to energy to peak force, for stiff and soft stops, and see why no gap at all still "
-    "counts double.",
-    (
-        "The stop is taken as a spring without mass, the load as rigid, and nothing is lost on the way: the peak "
-        "is an upper bound.",
-        "Ropes, tyres and soil that give way for good soften a real blow; a strut that slips or buckles does not "
-        "stop it.",
-        "Seconds matter too: a real leak sinks, it does not fall.",
-    ),
     (
         *CAUTIONS,
         "After a caught drop, inspect lifter, strut and ground again before anything else (29 CFR 1910.244(a)(2)(vi)).",
     ),
-    (
-        "n = 1 + sqrt(1 + 2h/d), n = 2 at h = 0: J. E. Akin, Rice University, impact load factors.",
-        "h/d 0, 2.5, 7.5, 10 give 2.00, 3.45, 5.00, 5.58: Gere, Mechanics of Materials, 7th ed., problem 9.10-1.",
-        "Standing load: moments about the pivot, the lifter of that side gone (rigid body).",
-    ),
     compute,
     ask,
+    texts_of("what-a-gap-costs"),
 )

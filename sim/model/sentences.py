@@ -26,15 +26,22 @@ class Amount:
     value: float  # SI
     dimension: str  # a key of `sim.model.units.SHOWN`
     rounds: Rounds = "near"
+    brief: bool = False  # without needless zeros: "2 in"
 
     def text(self, units: Units) -> str:
         """With its unit."""
         shown = {"up": show_up, "down": show_down, "near": show}[self.rounds]
-        return shown(self.value, self.dimension, units)
+        text = shown(self.value, self.dimension, units)
+        number, unit = text.split(" ", 1)
+        return f"{number.rstrip('0').rstrip('.')} {unit}" if self.brief and "." in number else text
 
     def number(self, units: Units) -> str:
         """Without its unit."""
         return self.text(units).removesuffix(SHOWN[self.dimension][units].unit)
+
+    def as_printed(self, units: Units) -> float:
+        """The value as it is printed in these units [SI]: who computes with the figure computes with this."""
+        return float(self.number(units).replace(",", "")) * SHOWN[self.dimension][units].size
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,3 +139,8 @@ def down(value: float, dimension: str) -> Amount:
 def near(value: float, dimension: str) -> Amount:
     """The nearest figure: what is neither for nor against anybody."""
     return Amount(value, dimension, "near")
+
+
+def brief(value: float, dimension: str) -> Amount:
+    """The nearest figure without needless zeros: a setting, a size of timber."""
+    return Amount(value, dimension, brief=True)
