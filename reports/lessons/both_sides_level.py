@@ -8,7 +8,8 @@ from reports.lessons.board import Board
 from reports.lessons.panel import DASH, DOT, LONGDASH, SOLID, WHOLE, Axis, Box
 from reports.lessons.picture import Picture, Readout, rows_of
 from sim.lessons import Computed
-from sim.lessons.both_sides_level import NEVER
+from sim.lessons.both_sides_level import NEVER, figures_at
+from sim.lessons.figures import say
 from sim.lessons.lesson import Printed
 from sim.model.units import Units
 
@@ -19,32 +20,31 @@ def moving(computed: Computed, units: Units, setting: dict[str, float], type_px:
     """The lifts of one setting; below, one thing gone wrong."""
     board = Board(computed, units, type_px, (5.0, 1.0, 1.8, 5.2), keyed=True)
     title = f"Left less right after each call, {int(board.facts['lifts'])} lifts, {said(board.f, setting)}"
-    walks_panel(board, (0, 1, 0.42, 1), setting, title)
-    cases_panel(board, (0, 1, 0, 0.28), "No chance, one thing wrong")
+    cases_panel(board, (0, 1, 0.68, 1), "One thing wrong, all else even")
+    walks_panel(board, (0, 1, 0, 0.54), setting, title)
     return board
 
 
 def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list[Readout]:
     """Spread at the last call, against the random walk; the most that was seen."""
-    f = Printed(units)
-    own = rows_of(computed.tables["spread"], setting)
-    walks = rows_of(computed.tables["walks"], setting)
-    last = own.iloc[-1]
+    wrong = computed.say(units)
+    it = say(figures_at(computed.tables["spread"], computed.tables["walks"], setting), units)
     return [
-        Readout("calls simulated", f"{last['call']:.0f}"),
-        Readout("random walk: sd of the difference", f.length(last["sd_m"]), "sqrt(2 n) x s, after the last call"),
-        Readout("simulated: the same", f.length(last["told_sd_m"]), said(f, setting)),
-        Readout("the most apart in any lift", f.up(walks["difference_m"].abs().max())),
+        Readout("one missed call: apart by", wrong["call"], "at once, and it stays"),
+        Readout(f"one pump gives {wrong['tenth']} less: apart by", wrong["short"], f"after {wrong['ten']} calls"),
+        Readout("the most apart in any lift", it["most"], f"{it['calls']} calls, {said(Printed(units), setting)}"),
+        Readout("random walk: sd of the difference", it["walk"], "sqrt(2 n) x s, after the last call"),
+        Readout("simulated: the same", it["simulated"]),
     ]
 
 
 def fixed(computed: Computed, units: Units, type_px: float) -> Board:
-    """Free; levelled; one thing wrong."""
+    """One thing wrong; free; levelled."""
     board = Board(computed, units, type_px, (4.8, 1.0, 1.9, 7.6), keyed=True)
     free, levelled = two_settings(computed)
-    walks_panel(board, (0, 0.30, 0, 1), free, "No levelling")
-    walks_panel(board, (0.335, 0.635, 0, 1), levelled, said(board.f, levelled).capitalize(), beside=free)
-    cases_panel(board, (0.735, 1, 0, 1), "No chance, one thing wrong", share=0.92)
+    cases_panel(board, (0, 0.27, 0, 1), "One thing wrong", share=0.92)
+    walks_panel(board, (0.365, 0.665, 0, 1), free, "No levelling")
+    walks_panel(board, (0.70, 1, 0, 1), levelled, said(board.f, levelled).capitalize(), beside=free)
     return board
 
 
@@ -58,9 +58,19 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
     roots = Board(computed, units, type_px, (5.0, 1.0, 1.9, 5.2), keyed=True)
     spread_panel(roots, WHOLE, "Spread of the difference after n calls")
     wrong = Board(computed, units, type_px, (4.8, 1.0, 1.9, 5.2), keyed=True)
-    cases_panel(wrong, WHOLE, "No chance, one thing wrong")
+    cases_panel(wrong, WHOLE, "One thing wrong, all else even")
     lifts = int(computed.facts["lifts"])
     return [
+        Picture(
+            "one-thing-wrong",
+            "One thing wrong sets the sides apart",
+            wrong,
+            "Two lines of the difference against call number: a missed call makes one step and stays; a pump that "
+            "gives a tenth less climbs call by call.",
+            f"Everyone gives full strokes: one call missed, and one pump that gives a tenth less. "
+            f"{computed.scenario.title}.",
+            computed.tables["cases"],
+        ),
         Picture(
             "difference-between-sides",
             "Small differences add up",
@@ -82,15 +92,6 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
             f"sd of the difference between the sides after n calls: sqrt(2 n) s (lines) and simulated in {lifts} lifts "
             f"(marks), s one side's sd in a call. {computed.scenario.title}.",
             rows_of(computed.tables["spread"], {"limit_m": NEVER}),
-        ),
-        Picture(
-            "one-thing-wrong",
-            "Not a random walk: one thing wrong",
-            wrong,
-            "Two lines of the difference against call number: a missed call makes one step and stays; a pump that "
-            "gives a tenth less climbs call by call.",
-            f"Everyone at the mean: one call missed, and one pump that gives a tenth less. {computed.scenario.title}.",
-            computed.tables["cases"],
         ),
     ]
 

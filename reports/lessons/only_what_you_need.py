@@ -8,7 +8,9 @@ from reports.lessons.board import Board
 from reports.lessons.panel import Axis, Box
 from reports.lessons.picture import Picture, Readout, nearest, start
 from sim.lessons import Computed
+from sim.lessons.figures import say
 from sim.lessons.lesson import Printed
+from sim.lessons.only_what_you_need import figures_at
 from sim.model.units import Units
 
 WHAT = (
@@ -33,13 +35,14 @@ def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list
     f = Printed(units)
     table = computed.tables["rises"]
     it = nearest(table, setting)
+    own = say(figures_at(table, computed.facts, setting), units)
     step = computed.facts["step_m"]
     following = table[table["rise_m"] > setting["rise_m"] + 0.5 * step]
     read = [
-        Readout("pumps", f"{it['pumps']:.0f}", f"{it['calls']:.0f} calls"),
-        Readout("time", f.time(it["duration_s"])),
-        Readout("exposure", f"{it['exposure_s']:,.0f} s", f"{computed.facts['people']:.0f} people at the load"),
-        Readout("energy, if it all came down", f.up(it["energy_J"], "energy")),
+        Readout("pumps", own["pumps"], f"{own['calls']} calls"),
+        Readout("time", own["lasts"]),
+        Readout("exposure", own["exposure"], f"{computed.say(units)['people']} people at the load"),
+        Readout("energy, if it all came down", own["energy"]),
     ]
     if following.empty:
         return [*read, Readout(f"one more {f.brief(step)}", "not simulated", "the lift ends here")]

@@ -8,7 +8,9 @@ from reports.lessons.board import Board
 from reports.lessons.panel import DASH, DASHDOT, DOT, LONGDASH, SOLID, WHOLE, Axis, Box
 from reports.lessons.picture import Picture, Readout, nearest, row_of, rows_of, start
 from sim.lessons import Computed
+from sim.lessons.figures import say
 from sim.lessons.lesson import Printed
+from sim.lessons.slack_and_stretch import figures_at
 from sim.model.units import Units
 
 STYLES = (("$e", DOT), ("$a", DASH), ("$b", SOLID), ("$c", LONGDASH), ("$d", DASHDOT), ("$f", "longdashdot"))
@@ -26,18 +28,14 @@ def moving(computed: Computed, units: Units, setting: dict[str, float], type_px:
 
 def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list[Readout]:
     """What is left, what taking it up costs, what the tie holds and gives."""
-    f = Printed(units)
-    collar, pins = (
-        row_of(computed.tables["cases"], {"slack_m": setting["slack_m"], "kind": kind}) for kind in ("collar", "pins")
-    )
-    it = at_the_strut(computed, setting["elongation"])
+    it = say(figures_at(computed.tables["cases"], computed.facts, setting), units)
     return [
-        Readout("left behind a collar", f.up(collar["mean_left_m"]), "once it has been turned up"),
-        Readout("left behind a pin, on average", f.up(pins["mean_left_m"]), "half the spacing, and the slack"),
-        Readout("before the first call, taking up slack", f.time(collar["first_call_s"])),
-        Readout("tension in the tie", f.force(it["tension_N"]), f"strut at {f.angle(computed.facts['angle'])}"),
-        Readout("stretches by", f.up(it["stretch_m"])),
-        Readout("which adds to a drop", f.up(it["adds_m"]), "never to a gap"),
+        Readout("left behind a collar", it["behind_collar"], "once it has been turned up"),
+        Readout("left behind a pin, on average", it["behind_pin"], "half the spacing, and the slack"),
+        Readout("before the first call, taking up slack", it["first_call"]),
+        Readout("tension in the tie", it["tension"], f"strut at {computed.say(units)['strut_at']}"),
+        Readout("stretches by", it["longer"]),
+        Readout("which adds to a drop", it["adds"], "never to a gap"),
     ]
 
 

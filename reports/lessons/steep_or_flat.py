@@ -7,10 +7,11 @@ from math import cos, degrees, radians, sin, tan
 
 from reports.lessons.board import Board
 from reports.lessons.panel import DASH, DOT, SOLID, WHOLE, Axis, Box
-from reports.lessons.picture import Picture, Readout, nearest
+from reports.lessons.picture import Picture, Readout
 from sim.lessons import Computed
+from sim.lessons.figures import say
 from sim.lessons.lesson import Printed
-from sim.lessons.steep_or_flat import SHOWN
+from sim.lessons.steep_or_flat import SHOWN, figures_at
 from sim.model.units import Units
 
 AXIAL, THRUST, SIDEWAYS = "$a", "$b", "$c"
@@ -30,18 +31,13 @@ def moving(computed: Computed, units: Units, setting: dict[str, float], type_px:
 
 def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list[Readout]:
     """The forces at this angle."""
-    f = Printed(units)
-    it = nearest(computed.tables["angles"], setting)
-    upright = computed.facts["upright_N"]
-    limit = computed.facts["limit_N"]
+    own, it = computed.say(units), say(figures_at(computed.facts, setting), units)
     return [
-        Readout("vertical load", f.force(upright), "the side's load on this strut"),
-        Readout("along the strut", f.force(it["axial_N"]), f"{it['axial_N'] / upright:.3f} times"),
-        Readout(
-            "thrust at the foot, pull in the tie", f.force(it["thrust_N"]), f"{it['thrust_N'] / upright:.3f} times"
-        ),
-        Readout("working load limit of the tie", f.force(limit) if limit == limit else "not known"),
-        Readout("along it, per load pushed sideways", f"{it['sideways_N'] / upright:.3f} times"),
+        Readout("vertical load", own["upright"], "the side's load on this strut"),
+        Readout("along the strut", it["along"], f"{it['times_along']} times"),
+        Readout("thrust at the foot, pull in the tie", it["thrust"], f"{it['times_thrust']} times"),
+        Readout("working load limit of the tie", own["tie_limit"]),
+        Readout("along it, per load pushed sideways", f"{it['times_pushed']} times"),
     ]
 
 

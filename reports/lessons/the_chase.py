@@ -7,8 +7,9 @@ from reports.lessons.falling_behind import calls_panel, growth_panel, price_pane
 from reports.lessons.panel import DASH, DOT, SOLID, WHOLE, Axis, Box
 from reports.lessons.picture import Picture, Readout, row_of, rows_of, start
 from sim.lessons import Computed
+from sim.lessons.figures import say
 from sim.lessons.lesson import Printed
-from sim.lessons.the_chase import slowest_that_keeps_up
+from sim.lessons.the_chase import figures_at, slowest_that_keeps_up
 from sim.lessons.two_clocks import OTHER, SLOW
 from sim.model.units import Units
 
@@ -40,16 +41,15 @@ def side_by_side(board: Board, setting: dict[str, float], columns: tuple[tuple[f
 
 def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list[Readout]:
     """What holding costs and saves at this setting, and whether the chase keeps up."""
-    f = Printed(units)
-    kept, held = (row_of(computed.tables["runs"], {**setting, "rule": rule}) for rule in RULE_WORDS)
-    needs = slowest_that_keeps_up(computed.facts["gained_m"], computed.facts["climb"] / setting["factor"])
-    grows = kept["grows_m"]
+    it = say(figures_at(computed.tables["runs"], computed.facts, setting), units)
+    kept = row_of(computed.tables["runs"], {**setting, "rule": "keep-pace"})
     return [
-        Readout("the slow catcher keeps up from", f.time(needs), "from call to call"),
-        Readout("time between calls", f.time(kept["period_s"]), "without holds"),
-        Readout("so the gap grows by", f.up(grows), "a call" if grows > 0 else "it keeps up"),
-        Readout("stopping until caught costs", f.time(held["duration_s"] - kept["duration_s"])),
-        Readout("and saves", f.length(kept["largest_slow_gap_m"] - held["largest_slow_gap_m"]), "of the largest gap"),
+        Readout("the slow catcher keeps up from", it["keeps_up"], "from call to call"),
+        Readout("time between calls", it["period"], "without holds"),
+        Readout("so the gap grows by", it["grows"], "a call" if kept["grows_m"] > 0 else "it keeps up"),
+        Readout("largest gap, keeping the pace", it["reaches"]),
+        Readout("largest gap, stopping until caught", it["held_to"], f"{it['saves']} less"),
+        Readout("which costs", it["costs"]),
     ]
 
 

@@ -6,7 +6,9 @@ from reports.lessons.board import Board
 from reports.lessons.panel import DASH, DASHDOT, DOT, LONGDASH, SOLID, WHOLE, Axis, Box
 from reports.lessons.picture import Picture, Readout, nearest, rows_of, start
 from sim.lessons import Computed
+from sim.lessons.figures import say
 from sim.lessons.lesson import Printed
+from sim.lessons.what_a_gap_costs import figures_at
 from sim.model.units import Units
 
 LOAD, STOP = "$a", "$c"
@@ -31,18 +33,13 @@ def moving(computed: Computed, units: Units, setting: dict[str, float], type_px:
 
 def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list[Readout]:
     """Gap, energy, factor, force."""
-    f = Printed(units)
-    it = nearest(computed.tables["peak"], setting)
-    rated = computed.facts["rated_N"]
+    say_all = computed.say(units)
+    it = say(figures_at(computed.facts["static_N"], setting), units)
     return [
-        Readout("standing load on the stop", f.force(computed.facts["static_N"])),
-        Readout("energy of the fall", f.up(it["energy_J"], "energy")),
-        Readout("the peak is", f"{it['factor']:.2f} times", "the standing load"),
-        Readout(
-            "which is",
-            f.force(it["peak_N"]),
-            f"rated load as given: {f.force(rated)}" if rated == rated else "rated load not known",
-        ),
+        Readout("standing load on the stop", say_all["standing"]),
+        Readout("energy of the fall", it["energy"]),
+        Readout("the peak is", f"{it['times']} times", "the standing load"),
+        Readout("which is", it["peak"], f"rated load: {say_all['rated']}"),
     ]
 
 

@@ -1,8 +1,9 @@
-"""Lesson 4: two pumps never give quite the same; the difference between the sides wanders like a random walk."""
+"""Lesson 4: a missed call sets the sides apart at once; uneven strokes let the difference wander, a random walk."""
 
 from __future__ import annotations
 
 import random
+from collections.abc import Mapping
 from dataclasses import replace
 from math import sqrt
 
@@ -10,14 +11,17 @@ import numpy as np
 import pandas as pd
 
 from sim.lessons.cast import halfway
+from sim.lessons.figures import FigureSaid, Worked, numbered
 from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, percents
 from sim.lessons.prose import texts_of
+from sim.lessons.tables import Setting, rows_of
 from sim.model.cautions import CAUTIONS
 from sim.model.devices import EXACT
 from sim.model.draw import Draw
 from sim.model.errors import Problem, ScenarioError
 from sim.model.motion import motion_of
 from sim.model.scenario import Mishap, Scenario
+from sim.model.sentences import near, up
 from sim.model.units import INCH, Units
 from sim.record.record import Record
 from sim.record.series import side_series
@@ -29,6 +33,7 @@ SPREADS = (0.02, 0.05, 0.10)  # sd of the share of a full stroke delivered
 LIMITS = {"us": tuple(n * INCH for n in (0.25, 0.5, 1.0)), "si": (0.005, 0.010, 0.025)}
 NEVER = float("inf")
 MOST_CALLS = 40
+TEN = 10  # calls after which the short pump is looked at
 SLOW_PUMP = 0.9  # of the other's travel a stroke
 
 
@@ -56,25 +61,30 @@ def compute(scenario: Scenario) -> Computed:
             sds = simulated.groupby("call")["difference_m"].apply(lambda d: float(np.sqrt(np.mean(d**2))))
             calls = {"call": sds.index, "told_sd_m": sds, "sd_m": one_side(bare, spread) * np.sqrt(2 * sds.index)}
             spread_rows.append(pd.DataFrame({"spread": spread, "limit_m": limit, **calls}))
+    table = pd.concat(spread_rows, ignore_index=True)
+    walked = pd.concat(walks, ignore_index=True)
     start_spread = spreads.index(own) if own > 0 else 1
+    facts = {
+        "one_side_m": one_side(bare, spreads[start_spread]),
+        "stroke_m": line_per_stroke(bare),
+        "strokes": scenario.leader.strokes,
+        "spread": spreads[start_spread],
+        "mean": mean_fill(bare),
+        "limit_m": own_limit or 0.0,
+        "lifts": LIFTS,
+    }
+    settings = ((spreads[start_spread], NEVER), (spreads[-1], NEVER), (spreads[-1], own_limit or limits[1]))
+    stops = tuple({"spread": spread, "limit_m": limit} for spread, limit in settings)
     names = tuple("{}" if x < NEVER else "no levelling" for x in limits)
     lengths = tuple(x if x < NEVER else 0.0 for x in limits)
     return Computed(
         scenario,
         {
-            "walks": pd.concat(walks, ignore_index=True),
-            "spread": pd.concat(spread_rows, ignore_index=True),
+            "walks": walked,
+            "spread": table,
             "cases": cases(bare),
         },
-        {
-            "one_side_m": one_side(bare, spreads[start_spread]),
-            "stroke_m": line_per_stroke(bare),
-            "strokes": scenario.leader.strokes,
-            "spread": spreads[start_spread],
-            "mean": mean_fill(bare),
-            "limit_m": own_limit or 0.0,
-            "lifts": LIFTS,
-        },
+        facts,
         (
             Control(
                 "spread", "Uneven strokes: sd of the share delivered", spreads, start_spread, "", percents(spreads)
@@ -84,7 +94,38 @@ def compute(scenario: Scenario) -> Computed:
             ),
         ),
         () if own > 0 else ("The scenario's operators deliver every stroke alike: an sd of 2 % is taken (invented).",),
+        one_thing_wrong(facts) | numbered(figures_at(table, walked, stop) for stop in stops),
+        stops,
     )
+
+
+def one_thing_wrong(facts: Mapping[str, float]) -> dict[str, FigureSaid]:
+    """How far one missed call and one short pump bring the sides apart, all else even."""
+    stroke, strokes = near(facts["stroke_m"], "length"), int(facts["strokes"])
+    call = Worked(lambda stroke: strokes * stroke, (stroke,), "length", "up")
+    levels = near(facts["limit_m"] or 2 * facts["stroke_m"] * strokes, "length")
+    return {
+        "stroke": stroke,
+        "strokes": str(strokes),
+        "call": call,
+        "levels_from": levels,
+        "at_most": Worked(lambda limit, stroke: limit + strokes * stroke, (levels, stroke), "length", "up"),
+        "short": Worked(lambda stroke: TEN * strokes * stroke * (1 - SLOW_PUMP), (stroke,), "length", "up"),
+        "ten": str(TEN),
+        "tenth": f"{100 * (1 - SLOW_PUMP):.0f} %",
+    }
+
+
+def figures_at(spread: pd.DataFrame, walks: pd.DataFrame, setting: Setting) -> dict[str, FigureSaid]:
+    """The walk after the last call, and the most apart in any lift, at this setting."""
+    last = rows_of(spread, setting).iloc[-1]
+    return {
+        "calls": f"{last['call']:.0f}",
+        "walk": near(last["sd_m"], "length"),
+        "simulated": near(last["told_sd_m"], "length"),
+        "most": up(rows_of(walks, setting)["difference_m"].abs().max(), "length"),
+        "uneven": f"{100 * setting['spread']:g} %",
+    }
 
 
 def without_captures(scenario: Scenario) -> Scenario:
@@ -100,6 +141,13 @@ def uneven(scenario: Scenario, spread: float) -> Scenario:
     lifters = tuple(
         replace(x, operator=replace(x.operator, fill=Draw(mean, spread), miss=0.0)) for x in scenario.lifters
     )
+    return replace(scenario, lifters=lifters)
+
+
+def all_full(scenario: Scenario) -> Scenario:
+    """The same, every stroke of every operator full."""
+    whole = Draw(1.0)
+    lifters = tuple(replace(x, operator=replace(x.operator, fill=whole, miss=0.0)) for x in scenario.lifters)
     return replace(scenario, lifters=lifters)
 
 
@@ -155,8 +203,8 @@ def difference_sd(calls: int, one: float) -> float:
 
 
 def cases(scenario: Scenario) -> pd.DataFrame:
-    """Everyone at the mean, and one thing wrong: a call missed, or one pump that gives less."""
-    even = uneven(scenario, 0.0)
+    """Everyone gives full strokes, and one thing is wrong: a call missed, or one pump that gives less."""
+    even = all_full(scenario)
     missed = replace(even, mishaps=(Mishap("missed", 3, even.lifters[1].name),))
     second = even.lifters[1]
     slow = replace(second, operator=replace(second.operator, fill=Draw(second.operator.fill.mean * SLOW_PUMP)))
@@ -169,10 +217,10 @@ def cases(scenario: Scenario) -> pd.DataFrame:
 
 
 def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]:
-    """Sd of the difference; calls until it is likely; a missed call; a pump that gives less; what levelling bounds."""
+    """A missed call; a pump that gives less; what levelling bounds; sd of the difference, and how it grows."""
     facts = computed.facts
     printed = Printed(units)
-    f, up = printed.length, printed.up
+    up, say = printed.up, computed.say(units)
     strokes = int(facts["strokes"])
     stroke = as_shown(facts["stroke_m"], "length", units)
     spread = roll.choice([0.02, 0.03, 0.05, 0.08, 0.10])
@@ -181,16 +229,36 @@ def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]
     missed = roll.randint(1, 2)
     share = roll.choice([0.05, 0.1, 0.15, 0.2])
     many_calls = roll.randint(6, 14)
-    limit = as_shown(facts["limit_m"] or 2 * stroke * strokes, "length", units)
     return [
         Question(
-            f"A call is {strokes} strokes, a full stroke raises the side by {f(stroke)}, and what an operator "
+            f"A call is {strokes} strokes, a full stroke raises the side by {say['stroke']}. One operator misses "
+            f"{missed} call{'s' if missed > 1 else ''}. How far are the sides apart, all else even?",
+            "difference = missed calls x strokes x rise a stroke",
+            f"{missed} x {strokes} x {say['stroke']}",
+            up(missed * strokes * stroke),
+        ),
+        Question(
+            f"One pump delivers {100 * share:g} % less at every stroke. How far apart are the sides after "
+            f"{many_calls} calls, and is that a random walk?",
+            "difference = calls x strokes x rise a stroke x what is missing",
+            f"{many_calls} x {strokes} x {say['stroke']} x {share:g}",
+            f"{up(many_calls * strokes * stroke * share)}; no: it grows call by call, not with the square root",
+        ),
+        Question(
+            f"The leader levels (calls the low side alone) once the sides differ by more than {say['levels_from']}. "
+            "How far apart can they have come after a call to both, if one operator may miss it?",
+            "at the most = limit + what one call gives",
+            f"{say['levels_from']} + {strokes} x {say['stroke']}",
+            say["at_most"],
+        ),
+        Question(
+            f"A call is {strokes} strokes, a full stroke raises the side by {say['stroke']}, and what an operator "
             "delivers has an sd of "
             f"{100 * spread:g} %, the same for all strokes of a call. What is the sd s of one side's rise in one "
             "call, and of the difference "
             f"between the sides after {calls} calls?",
             "s = strokes x rise a stroke x sd; sd of the difference = sqrt(2 n) x s",
-            f"{strokes} x {f(stroke)} x {spread:g}; sqrt(2 x {calls}) x that",
+            f"{strokes} x {say['stroke']} x {spread:g}; sqrt(2 x {calls}) x that",
             f"s = {one / INCH:.3f} in; {difference_sd(calls, one) / INCH:.3f} in"
             if units == "us"
             else f"s = {one * 1e3:.2f} mm; {difference_sd(calls, one) * 1e3:.2f} mm",
@@ -201,28 +269,6 @@ def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]
             "sd of the difference grows with the square root of the calls",
             f"sqrt({4 * calls} / {calls})",
             "2 times",
-        ),
-        Question(
-            f"One operator misses {missed} call{'s' if missed > 1 else ''}. How far are the sides apart, all else "
-            "even?",
-            "difference = missed calls x strokes x rise a stroke",
-            f"{missed} x {strokes} x {f(stroke)}",
-            up(missed * strokes * stroke),
-        ),
-        Question(
-            f"One pump delivers {100 * share:g} % less at every stroke. How far apart are the sides after "
-            f"{many_calls} calls, and is that a random walk?",
-            "difference = calls x strokes x rise a stroke x what is missing",
-            f"{many_calls} x {strokes} x {f(stroke)} x {share:g}",
-            f"{up(many_calls * strokes * stroke * share)}; no: it grows call by call, not with the square root",
-        ),
-        Question(
-            f"The leader levels (calls the low side alone) once the sides differ by more than {f(limit)}. How far "
-            "apart can they have come "
-            "after a call to both, if one operator may miss it?",
-            "at the most = limit + what one call gives",
-            f"{f(limit)} + {strokes} x {f(stroke)}",
-            up(limit + strokes * stroke),
         ),
     ]
 

@@ -9,7 +9,7 @@ from typing import Literal
 
 import pandas as pd
 
-from sim.lessons.figures import Figures, said
+from sim.lessons.figures import Figures, say
 from sim.lessons.tables import Setting
 from sim.model.scenario import Scenario
 from sim.model.sentences import brief
@@ -72,7 +72,7 @@ class Computed:
 
     def say(self, units: Units) -> dict[str, str]:
         """The figures as they are printed, in prose, questions and answers alike."""
-        return {name: said(figure, units) for name, figure in self.figures.items()}
+        return say(self.figures, units)
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,25 +3,32 @@
 from __future__ import annotations
 
 import random
+from collections.abc import Mapping
 from dataclasses import replace
 from math import ceil, isnan
+from operator import mul
 
 import pandas as pd
 
 from sim.lessons.cast import cast
+from sim.lessons.figures import FigureSaid, Worked, numbered
+from sim.lessons.figures import say as say_all
 from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, nearest
 from sim.lessons.prose import texts_of
+from sim.lessons.tables import Setting, row_of
 from sim.model.cautions import CAUTIONS
 from sim.model.errors import Problem, ScenarioError
 from sim.model.motion import motion_of
 from sim.model.scenario import Need, Scenario
-from sim.model.units import INCH, Units, show
+from sim.model.sentences import brief, near
+from sim.model.units import INCH, Units
 from sim.record.measured import Measured
 from sim.record.measures import measure
 from sim.record.what import Outcome
 from sim.story.lift import simulate_fixed
 
 STEP = {"us": INCH, "si": 0.025}
+HALF_AGAIN = 1.5  # of the needed rise: what somebody may want "to be comfortable"
 MORE = 4  # steps beyond the needed rise
 
 
@@ -36,7 +43,7 @@ def compute(scenario: Scenario) -> Computed:
     actors = cast(scenario)
     step = STEP[scenario.units]
     last = ceil(scenario.need.rise / step - 1e-9) + MORE
-    rises = sorted({scenario.need.rise, *(n * step for n in range(1, last + 1))})
+    rises = sorted({round(rise, 9) for rise in (scenario.need.rise, *(n * step for n in range(1, last + 1)))})
     rows = []
     for rise in rises:
         there = replace(actors.scenario, need=Need(scenario.need.point, rise))
@@ -54,7 +61,7 @@ def compute(scenario: Scenario) -> Computed:
                 "calls": came_to["calls"],
                 "duration_s": came_to["duration_s"],
                 "exposure_s": beside * people(scenario),
-                "energy_J": energy(scenario, came_to["point_rise_m"]),
+                "cg_rise_m": cg_rise(scenario, came_to["point_rise_m"]),
                 "drop_m": came_to["largest_drop_lifter_lost"]["drop_m"],
             }
         )
@@ -62,13 +69,43 @@ def compute(scenario: Scenario) -> Computed:
         what = "the lift is not raised as written, so no rise can be priced"
         raise ScenarioError([Problem("need.rise", what, "run it first, and see why")])
     table = pd.DataFrame(rows)
+    table["energy_J"] = scenario.load.weight * table["cg_rise_m"]
     settings = tuple(table["rise_m"])
+    facts = {"need_m": scenario.need.rise, "step_m": step, "people": people(scenario), "weight_N": scenario.load.weight}
+    own = nearest(settings, scenario.need.rise)
+    others = nearest(settings, scenario.need.rise / 2), nearest(settings, scenario.need.rise * HALF_AGAIN)
+    stops = tuple({"rise_m": settings[at]} for at in (own, *others))
     return Computed(
         actors.scenario,
         {"rises": table},
-        {"need_m": scenario.need.rise, "step_m": step, "people": people(scenario), "weight_N": scenario.load.weight},
-        (Control("rise_m", "Rise of the needed point", settings, nearest(settings, scenario.need.rise), "length"),),
+        facts,
+        (Control("rise_m", "Rise of the needed point", settings, own, "length"),),
+        (),
+        {
+            "need": brief(scenario.need.rise, "length"),
+            "weight": near(scenario.load.weight, "force"),
+            "people": str(facts["people"]),
+            "step": brief(step, "length"),
+            **numbered(figures_at(table, facts, stop) for stop in stops),
+        },
+        stops,
     )
+
+
+def figures_at(table: pd.DataFrame, facts: Mapping[str, float], setting: Setting) -> dict[str, FigureSaid]:
+    """What this rise costs: pumps, time, exposure, energy."""
+    row = row_of(table, setting)
+    weight, risen = near(facts["weight_N"], "force"), near(row["cg_rise_m"], "length")
+    return {
+        "rise": brief(row["rise_m"], "length"),
+        "pumps": f"{row['pumps']:.0f}",
+        "calls": f"{row['calls']:.0f}",
+        "lasts": near(row["duration_s"], "time"),
+        "beside": near(row["exposure_s"] / facts["people"], "time"),
+        "exposure": f"{row['exposure_s']:,.0f} s",
+        "cg_rise": risen,
+        "energy": Worked(mul, (weight, risen), "energy", "up"),
+    }
 
 
 def people(scenario: Scenario) -> int:
@@ -77,29 +114,23 @@ def people(scenario: Scenario) -> int:
     return 1 + len(scenario.lifters) + len(catchers)
 
 
-def energy(scenario: Scenario, point_rise: float) -> float:
-    """What the whole load would give up if it came all the way down: weight x rise of its centre of gravity [J]."""
+def cg_rise(scenario: Scenario, point_rise: float) -> float:
+    """How far the centre of gravity has risen once the needed point has risen so far [m]."""
     motion = motion_of(scenario.load)
-    u = motion.u_for_rise(scenario.need.point, point_rise)
-    return scenario.load.weight * float(motion.rise(scenario.load.cg, u))
+    return float(motion.rise(scenario.load.cg, motion.u_for_rise(scenario.need.point, point_rise)))
 
 
 def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]:
     """Pumps and time a step; the price of one more; exposure; energy."""
     table, facts = computed.tables["rises"], computed.facts
     printed = Printed(units)
-    f, length, s, lb = printed.brief, printed.length, printed.time, printed.force
+    f, s, say = printed.brief, printed.time, computed.say(units)
     first = roll.randrange(0, len(table) - 1)
     a, b = table.iloc[first], table.iloc[min(len(table) - 1, first + roll.randint(1, 2))]
     rise_a, rise_b = (as_shown(x["rise_m"], "length", units) for x in (a, b))
     t_a, t_b = (as_shown(x["duration_s"], "time", units) for x in (a, b))
     who = int(facts["people"])
-    beside = as_shown(b["exposure_s"] / who, "time", units)
-    weight = as_shown(facts["weight_N"], "force", units)
-    scenario = computed.scenario
-    motion = motion_of(scenario.load)
-    up = motion.u_for_rise(scenario.need.point, rise_b)
-    rise_cg = as_shown(float(motion.rise(scenario.load.cg, up)), "length", units)
+    it = say_all(figures_at(table, facts, {"rise_m": b["rise_m"]}), units)
     return [
         Question(
             f"Raising {f(rise_a)} takes {a['pumps']:.0f} pumps and {s(t_a)}; raising {f(rise_b)} takes "
@@ -110,26 +141,26 @@ def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]
             f"{b['pumps'] - a['pumps']:.0f} pumps and {s(t_b - t_a)}",
         ),
         Question(
-            f"{who} people stand beside the load for {s(beside)} while it is being raised {f(rise_b)}. How many "
+            f"{who} people stand beside the load for {it['beside']} while it is being raised {f(rise_b)}. How many "
             "person-seconds of exposure is that?",
             "exposure = people x time beside the raised load",
-            f"{who} x {s(beside)}",
-            f"{s(who * beside)} of one person",
+            f"{who} x {it['beside']}",
+            f"{it['exposure']} of one person",
         ),
         Question(
-            f"The load weighs {lb(weight)} and its centre of gravity has risen {length(rise_cg)}. How much energy "
+            f"The load weighs {say['weight']} and its centre of gravity has risen {it['cg_rise']}. How much energy "
             "would it give up if it came all the way down again?",
             "energy = weight x rise of the centre of gravity",
-            f"{lb(weight)} x {length(rise_cg)}",
-            show(weight * rise_cg, "energy", units),
+            f"{say['weight']} x {it['cg_rise']}",
+            it["energy"],
         ),
         Question(
-            f"The task is done with {f(as_shown(facts['need_m'], 'length', units))} of rise. Somebody wants half "
+            f"The task is done with {say['need']} of rise. Somebody wants half "
             "as much again to be comfortable. By how much does the energy of the raised load "
             "grow, about?",
             "energy grows in proportion to the rise (small angles)",
-            "1.5 / 1",
-            "by half: 1.5 times as much",
+            f"{HALF_AGAIN:g} / 1",
+            f"by half: {HALF_AGAIN:g} times as much",
         ),
     ]
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -10,14 +11,17 @@ import numpy as np
 import pandas as pd
 
 from sim.lessons.cast import Cast, cast, fitted, halfway
+from sim.lessons.figures import FigureSaid, less, numbered, said
 from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, Rule, as_shown
 from sim.lessons.prose import texts_of
+from sim.lessons.tables import Setting, row_of
 from sim.lessons.two_clocks import OTHER, SLOW, first_calls, lanes
 from sim.model.cautions import CAUTIONS
 from sim.model.devices.collar import Collar, climbed
 from sim.model.draw import Draw
 from sim.model.motion import motion_of
 from sim.model.scenario import Operator, Scenario
+from sim.model.sentences import near, up
 from sim.model.units import Units
 from sim.record.measured import Measured
 from sim.record.measures import measure
@@ -59,6 +63,20 @@ def compute(scenario: Scenario) -> Computed:
         (n for n, x in enumerate(FACTORS) if x > 1 and growth(gained, climb / x, max(scenario.leader.pace, cycle)) > 0),
         2,
     )
+    facts = {
+        "gained_m": gained,
+        "lead_m": collar.rise_per_turn,
+        "turns": collar.turns.mean,
+        "climb": climb,
+        "cycle_s": cycle,
+        "pace_s": scenario.leader.pace,
+        "seat_s": collar.seat.mean,
+        "react_s": collar.react.mean,
+        "strokes": scenario.leader.strokes,
+        "limit_m": scenario.leader.gap_limit,
+    }
+    own, slow_one = scenario.leader.pace, FACTORS[start_factor]
+    stops = tuple({"factor": x, "pace_s": pace} for x, pace in ((1.0, own), (slow_one, own), (slow_one, paces[-1])))
     return Computed(
         actors.scenario,
         {
@@ -68,24 +86,37 @@ def compute(scenario: Scenario) -> Computed:
             "at calls": pd.concat(at_calls, ignore_index=True),
             "growth": growth_table(gained, climb, cycle, max(paces)),
         },
-        {
-            "gained_m": gained,
-            "lead_m": collar.rise_per_turn,
-            "turns": collar.turns.mean,
-            "climb": climb,
-            "cycle_s": cycle,
-            "pace_s": scenario.leader.pace,
-            "seat_s": collar.seat.mean,
-            "react_s": collar.react.mean,
-            "strokes": scenario.leader.strokes,
-            "limit_m": scenario.leader.gap_limit,
-        },
+        facts,
         (
             Control("factor", "The slow catcher takes", FACTORS, start_factor, names=slow),
             Control("pace_s", "Pace: from call to call, at least", paces, paces.index(scenario.leader.pace), "time"),
         ),
         actors.assumed("collar"),
+        {
+            "gained": near(gained, "length"),
+            "lead": near(collar.rise_per_turn, "length"),
+            "a_seat": near(collar.seat.mean, "time"),
+            **numbered(figures_at(simulated_runs, facts, stop) for stop in stops),
+        },
+        stops,
     )
+
+
+def figures_at(runs: pd.DataFrame, facts: Mapping[str, float], setting: Setting) -> dict[str, FigureSaid]:
+    """What holding costs and saves at this setting, and whether the chase keeps up."""
+    kept, held = (row_of(runs, {**setting, "rule": rule}) for rule in RULES)
+    slow_gaps = [up(row["largest_slow_gap_m"], "length") for row in (kept, held)]
+    lasts = [near(row["duration_s"], "time") for row in (kept, held)]
+    return {
+        "keeps_up": near(slowest_that_keeps_up(facts["gained_m"], facts["climb"] / setting["factor"]), "time"),
+        "period": near(kept["period_s"], "time"),
+        "grows": up(kept["grows_m"], "length"),
+        "reaches": slow_gaps[0],
+        "held_to": slow_gaps[1],
+        "costs": less(lasts[1], lasts[0], "time"),
+        "saves": less(slow_gaps[0], slow_gaps[1], "length"),
+        "factor": f"{setting['factor']:g}",
+    }
 
 
 def growth(gained: float, climb: Any, period: Any) -> Any:
@@ -189,8 +220,8 @@ def growth_table(gained: float, climb: float, cycle: float, last: float) -> pd.D
 def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]:
     """From which pace on the collar keeps up; by how much it falls behind; how long a hold lasts, costs and saves."""
     facts = computed.facts
-    printed = Printed(units)
-    f, up, s = printed.length, printed.up, printed.time
+    printed, say = Printed(units), computed.say(units)
+    f, s = printed.length, printed.time
     lead, gained = (as_shown(facts[k], "length", units) for k in ("lead_m", "gained_m"))
     a_turn = float(max(1, round(roll.choice([1.0, 1.5, 2.0, 2.5]) / facts["turns"])))  # seconds
     keeps_up = slowest_that_keeps_up(gained, lead / a_turn)
@@ -203,16 +234,16 @@ def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]
     run = computed.tables["runs"]
     factor = roll.choice([x for x in FACTORS if x > 1])
     own = run[(run["factor"] == factor) & (run["pace_s"] == facts["pace_s"])]
-    kept, held = (own[own["rule"] == rule].iloc[0] for rule in RULES)
-    t_kept, t_held = (as_shown(float(x["duration_s"]), "time", units) for x in (kept, held))
-    g_kept, g_held = (as_shown(float(x["largest_slow_gap_m"]), "length", units) for x in (kept, held))
+    t_kept, t_held = (s(float(own[own["rule"] == rule].iloc[0]["duration_s"])) for rule in RULES)
+    at = figures_at(run, facts, {"factor": factor, "pace_s": facts["pace_s"]})
+    g_kept, g_held = said(at["reaches"], units), said(at["held_to"], units)
     return [
         Question(
-            f"One call makes the strut's line {f(gained)} longer. A collar with a lead of {f(lead)} takes "
+            f"One call makes the strut's line {say['gained']} longer. A collar with a lead of {say['lead']} takes "
             f"{s(a_turn)} a turn. "
             "How far apart must the calls be for the collar to keep up?",
             "time between calls = what a call gains / lead x time a turn",
-            f"{f(gained)} / {f(lead)} x {s(a_turn)}",
+            f"{say['gained']} / {say['lead']} x {s(a_turn)}",
             s(keeps_up),
         ),
         Question(
@@ -220,25 +251,25 @@ def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]
             "call, and what do "
             f"{calls} calls add?",
             "growth a call = what a call gains - lead x time between calls / time a turn",
-            f"{f(gained)} - {f(lead)} x {s(pace)} / {s(a_turn)}; {calls} times that",
-            f"{up(grows)} a call; {up(calls * grows)} after {calls} calls",
+            f"{say['gained']} - {say['lead']} x {s(pace)} / {s(a_turn)}; {calls} times that",
+            f"{printed.up(grows)} a call; {printed.up(calls * grows)} after {calls} calls",
         ),
         Question(
-            f"The rams stop with {f(gap)} still open. The collar takes {s(a_turn)} a turn and {s(seat)} to seat. "
+            f"The rams stop with {f(gap)} still open. The collar takes {s(a_turn)} a turn and {say['a_seat']} to seat. "
             "How long "
             "must the leader hold?",
             "hold = gap / lead x time a turn + time to seat",
-            f"{f(gap)} / {f(lead)} x {s(a_turn)} + {s(seat)}",
+            f"{f(gap)} / {say['lead']} x {s(a_turn)} + {say['a_seat']}",
             s(gap / lead * a_turn + as_shown(seat, "time", units)),
         ),
         Question(
-            f"Computed with one catcher who takes {factor:g} times as long: keeping the pace takes {s(t_kept)} and the "
-            f"gap reaches {f(g_kept)}; "
-            f"stopping until caught takes {s(t_held)} and it reaches {f(g_held)}. What does stopping cost, and "
+            f"Computed with one catcher who takes {factor:g} times as long: keeping the pace takes {t_kept} and the "
+            f"gap reaches {g_kept}; "
+            f"stopping until caught takes {t_held} and it reaches {g_held}. What does stopping cost, and "
             "what does it save?",
             "cost = the longer time - the shorter; saved = the larger gap - the smaller",
-            f"{s(t_held)} - {s(t_kept)}; {f(g_kept)} - {f(g_held)}",
-            f"{s(t_held - t_kept)} more, {f(g_kept - g_held)} less open",
+            f"{t_held} - {t_kept}; {g_kept} - {g_held}",
+            f"{said(at['costs'], units)} more, {said(at['saves'], units)} less open",
         ),
     ]
 

@@ -3,23 +3,27 @@
 from __future__ import annotations
 
 import random
-from math import sqrt
+from functools import partial
+from operator import mul
 
 import numpy as np
 import pandas as pd
 
 from sim.lessons.cast import Cast, cast
-from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, handy, nearest
+from sim.lessons.figures import FigureSaid, Times, Worked, numbered, said
+from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, handy, nearest
 from sim.lessons.prose import texts_of
+from sim.lessons.tables import Setting
 from sim.model.cautions import CAUTIONS
-from sim.model.loads import axial_force, effort, fall_energy
+from sim.model.loads import axial_force, effort
 from sim.model.meeting import impact
 from sim.model.motion import motion_of
 from sim.model.scenario import Scenario
+from sim.model.sentences import Amount, brief, near
 from sim.model.units import INCH, Units
 
 GAPS = {
-    "us": tuple(n * INCH for n in (0, 0.125, 0.25, 0.5, 1, 1.5, 2, 3)),
+    "us": tuple(n * INCH for n in (0, 0.1, 0.25, 0.5, 1, 1.5, 2, 3)),
     "si": (0, 0.003, 0.006, 0.012, 0.025, 0.040, 0.050, 0.075),
 }
 GIVES = {
@@ -43,17 +47,6 @@ def static_load(actors: Cast) -> float:
     return float(axial_force(effort(scenario.load, motion, 0.0), share, motion.arm(station.head, station.base, 0.0)))
 
 
-def energy_of_gap(actors: Cast, gap: float) -> float:
-    """What the side gives up when it comes down through a gap [m] along the watched line, from the needed rise [J]."""
-    scenario, station = actors.scenario, actors.station
-    motion = motion_of(scenario.load)
-    line = motion.line(station.head, station.base)
-    u = motion.u_for_rise(scenario.need.point, scenario.need.rise)
-    stop = line.u_at(max(0.0, float(line.demand(u)) - gap))
-    share = 1.0 if station.side == "both" else actors.lifter.share
-    return max(0.0, float(fall_energy(scenario.load, motion, share, u, stop)))
-
-
 def compute(scenario: Scenario) -> Computed:
     """Energy and peak force over gap and give, and the work that both do while the stop gives way."""
     actors = cast(scenario)
@@ -66,9 +59,10 @@ def compute(scenario: Scenario) -> Computed:
     gaps = tuple(g for g in GAPS[scenario.units] if g <= risen)  # it cannot fall further than it has been raised
     most = max(gaps)
     heights = np.unique(np.round(np.concatenate([np.linspace(0, most, 49), gaps]), 9))
-    energies = np.array([energy_of_gap(actors, float(h)) for h in heights])
-    falls = {"gap_m": heights, "energy_J": energies}
-    peaks = [pd.DataFrame({"give_m": d, **falls, "factor": impact(heights, d)}) for d in gives]
+    peaks = [
+        pd.DataFrame({"give_m": d, "gap_m": heights, "energy_J": static * heights, "factor": impact(heights, d)})
+        for d in gives
+    ]
     peak = pd.concat(peaks, ignore_index=True)
     peak["peak_N"] = static * peak["factor"]
     ratio = np.unique(np.concatenate([np.linspace(0, 12, 121), [x for x, _ in GERE]]))
@@ -79,6 +73,14 @@ def compute(scenario: Scenario) -> Computed:
         () if actors.station.give else ("No give is written for the station: 0.1 in (2.5 mm) is taken (invented).",)
     )
     start = nearest(gaps, {"si": 0.025, "us": INCH}[scenario.units])
+    facts = {
+        "static_N": static,
+        "give_m": give,
+        "rated_N": actors.station.rated_load or float("nan"),
+        "limit_m": scenario.leader.gap_limit,
+    }
+    stops = tuple({"gap_m": h, "give_m": d} for h, d in ((0.0, give), (gaps[start], give), (gaps[start], gives[-1])))
+    standing = near(static, "force")
     return Computed(
         actors.scenario,
         {
@@ -87,19 +89,35 @@ def compute(scenario: Scenario) -> Computed:
             "published": pd.DataFrame(GERE, columns=["gap_over_give", "factor"]),
             "work": work,
         },
-        {
-            "static_N": static,
-            "give_m": give,
-            "rated_N": actors.station.rated_load or float("nan"),
-            "limit_m": scenario.leader.gap_limit,
-            "energy_per_m": energy_of_gap(actors, 0.01) / 0.01,
-        },
+        facts,
         (
             Control("gap_m", "Gap it falls through", gaps, start, "length"),
             Control("give_m", "What the stop gives under the standing load", gives, gives.index(give), "length"),
         ),
         assumed,
+        {
+            "standing": standing,
+            "give": brief(give, "length"),
+            "double": Worked(partial(mul, 2), (standing,), "force"),
+            "rated": near(actors.station.rated_load, "force") if actors.station.rated_load else "not known",
+            **numbered(figures_at(static, stop) for stop in stops),
+        },
+        stops,
     )
+
+
+def figures_at(static: float, setting: Setting) -> dict[str, FigureSaid]:
+    """Energy, factor and peak of a standing load [N] that falls through this gap onto a stop with this give."""
+    standing = near(static, "force")
+    gap, give = (brief(setting[name], "length") for name in ("gap_m", "give_m"))
+    factor = Times(lambda h, d: float(impact(h, d)), (gap, give))
+    return {
+        "gap": gap,
+        "give": give,
+        "energy": Worked(mul, (standing, gap), "energy", "up"),
+        "times": factor,
+        "peak": Worked(mul, (factor, standing), "force"),
+    }
 
 
 def work_done(static: float, height: float, give: float) -> pd.DataFrame:
@@ -121,54 +139,54 @@ def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]
     """Energy, factor, peak force, the load set down suddenly, and the give that would keep the peak down."""
     facts = computed.facts
     printed = Printed(units)
-    f, up, lb = printed.length, printed.up, printed.force
-    static = as_shown(facts["static_N"], "force", units)
-    give = as_shown(facts["give_m"], "length", units)
+    up = printed.up
+    say = computed.say(units)
     height = handy(units, roll.choice([0.25, 0.5, 0.75, 1.0, 1.5, 2.0]), roll.choice([6, 12, 20, 25, 40, 50]))
-    factor = 1 + sqrt(1 + 2 * height / give)
-    rounded = round(factor, 2)
+    at = {"gap_m": height, "give_m": facts["give_m"]}
+    it = figures_at(facts["static_N"], at)
+    gap = said(it["gap"], units)
     most = roll.choice([3.0, 4.0, 5.0])
-    rated = as_shown(facts["rated_N"], "force", units)
     within, verdict = "", ""
-    if rated == rated:
-        within = f" It is rated for {lb(rated)}: is that within the rating?"
-        verdict = f", {'within' if rounded * static <= rated else 'over'} the {lb(rated)} that the scenario gives"
+    if isinstance(rated := computed.figures["rated"], Amount) and isinstance(peak := it["peak"], Worked):
+        within = f" It is rated for {say['rated']}: is that within the rating?"
+        over = peak.as_printed(units) > rated.as_printed(units)
+        verdict = f", {'over' if over else 'within'} the {say['rated']} that the scenario gives"
     return [
         Question(
-            f"The strut bears {lb(static)} when the load stands on it. The load comes down through a gap of "
-            f"{f(height)}. How much "
+            f"The strut bears {say['standing']} when the load stands on it. The load comes down through a gap of "
+            f"{gap}. How much "
             "energy must the strut take up before it has given way at all?",
             "energy = standing load x gap",
-            f"{lb(static)} x {f(height)}",
-            up(static * height, "energy"),
+            f"{say['standing']} x {gap}",
+            said(it["energy"], units),
         ),
         Question(
-            f"Strut and ground give {f(give)} under the standing load. How many times that load is the peak after "
-            f"{f(height)}?",
+            f"Strut and ground give {say['give']} under the standing load. How many times that load is the peak after "
+            f"{gap}?",
             "n = 1 + sqrt(1 + 2 x gap / give)",
-            f"1 + sqrt(1 + 2 x {f(height)} / {f(give)})",
-            f"{factor:.2f} times",
+            f"1 + sqrt(1 + 2 x {gap} / {say['give']})",
+            f"{said(it['times'], units)} times",
         ),
         Question(
-            f"What force is that on a strut that bears {lb(static)} standing?{within}",
+            f"What force is that on a strut that bears {say['standing']} standing?{within}",
             "peak force = n x standing load",
-            f"{rounded:.2f} x {lb(static)}",
-            lb(rounded * static) + verdict,
+            f"{said(it['times'], units)} x {say['standing']}",
+            said(it["peak"], units) + verdict,
         ),
         Question(
-            f"The same load ({lb(static)}) is let go all at once with no gap at all. What is the peak force, and "
+            f"The same load ({say['standing']}) is let go all at once with no gap at all. What is the peak force, and "
             "why is it not the "
             "standing load?",
             "n = 1 + sqrt(1 + 2 x 0 / give) = 2, whatever the give",
-            f"2 x {lb(static)}",
-            f"{lb(2 * static)}: on the way down the load does twice the work that the stop has taken up where it "
+            f"2 x {say['standing']}",
+            f"{say['double']}: on the way down the load does twice the work that the stop has taken up where it "
             "would stand",
         ),
         Question(
-            f"How much would the stop have to give under the standing load for {f(height)} to peak at no more than "
+            f"How much would the stop have to give under the standing load for {gap} to peak at no more than "
             f"{most:g} times it?",
             "give = 2 x gap / ((n - 1)^2 - 1)",
-            f"2 x {f(height)} / (({most:g} - 1)^2 - 1)",
+            f"2 x {gap} / (({most:g} - 1)^2 - 1)",
             up(give_for(height, most)),
         ),
     ]

@@ -9,6 +9,7 @@ import pytest
 
 from reports.lessons import page
 from reports.lessons.markup import html, prose
+from reports.lessons.picture import start
 from sim.lessons import LESSONS, questions
 from sim.lessons.figures import Worked, said
 from sim.lessons.prose import PARTS, SYSTEMS, filled, items, missing, places, typed_by_hand, unknown
@@ -17,11 +18,10 @@ from sim.model.sentences import brief, up
 from sim.model.units import INCH
 from tests.builders import lesson
 
-WRITTEN = ["between-the-pins"]
 FIGURES = {"spacing": brief(2 * INCH, "length"), "gap": up(0.0381, "length"), "name": "<b>*mine*</b>"}
 
 
-@pytest.mark.parametrize("name", WRITTEN)
+@pytest.mark.parametrize("name", list(LESSONS))
 def test_every_part_is_there_and_every_place_is_a_figure(name: str) -> None:
     """Aim, belief, explanation, stops, drill, what is left out, sources, instructor's page."""
     texts, figures = LESSONS[name].texts, lesson(name).figures
@@ -39,7 +39,7 @@ def test_no_number_is_typed_by_hand_where_a_figure_exists(name: str) -> None:
 
 
 @pytest.mark.parametrize("example", ["trailer", "van"])
-@pytest.mark.parametrize("name", WRITTEN)
+@pytest.mark.parametrize("name", list(LESSONS))
 def test_the_figures_of_each_stop_are_those_beside_the_sliders_there(name: str, example: str) -> None:
     """In both units, and the words of its setting."""
     computed = lesson(name, example)
@@ -55,12 +55,15 @@ def test_the_figures_of_each_stop_are_those_beside_the_sliders_there(name: str, 
                 assert said(computed.figures[place], units) in f"{beside[at]} {settings}", (place, units)
 
 
-@pytest.mark.parametrize("name", WRITTEN)
-def test_prose_and_questions_print_the_same_figure(name: str) -> None:
-    """What the explanation names of the scenario is asked and answered in the same digits."""
+@pytest.mark.parametrize("name", list(LESSONS))
+def test_prose_table_and_questions_print_the_same_figure(name: str) -> None:
+    """What the explanation names of the scenario stands in the same digits beside the sliders, or is asked."""
     computed, text = lesson(name, "van"), LESSONS[name].texts["explanation"]
+    drawn = page._drawn_by(LESSONS[name])
     for units in SYSTEMS:
         asked = " ".join(f"{q.ask} {q.put_in} {q.result}" for q in questions(LESSONS[name], computed, units))
+        asked += " ".join(c.say(s, units) for c in computed.controls for s in c.settings)
+        asked += " ".join(f"{r.label} {r.figure} {r.note}" for r in drawn.readout(computed, units, start(computed)))
         shared = [p for p in places(text) if not re.search(r"_\d$", p)]
         assert shared
         for place in shared:

@@ -84,14 +84,14 @@ def what_a_gap_costs(asked: list[Numbers], units: str) -> list[Numbers]:
 
 def both_sides_level(asked: list[Numbers], units: str) -> list[Numbers]:
     """Variances add."""
-    (strokes, rise, percent, calls), _, (missed,), (less, many), (limit,) = asked
+    (strokes, rise, missed), (less, many), (limit,), (_, _, percent, calls), _ = asked
     one = math.sqrt((strokes * rise * percent / 100) ** 2)
     return [
-        [one, math.sqrt(calls * one**2 + calls * one**2)],
-        [2.0],
         [up(missed * strokes * rise, units)],
         [up(many * strokes * rise * less / 100, units)],
         [up(limit + strokes * rise, units)],
+        [one, math.sqrt(calls * one**2 + calls * one**2)],
+        [2.0],
     ]
 
 
@@ -111,7 +111,7 @@ def slack_and_stretch(asked: list[Numbers], units: str) -> list[Numbers]:
 def only_what_you_need(asked: list[Numbers], units: str) -> list[Numbers]:
     """Differences, and force times way."""
     (_, pumps_a, t_a, _, pumps_b, t_b, _), (people, beside, _), (weight, risen), _ = asked
-    return [[pumps_b - pumps_a, t_b - t_a], [people * beside], [energy(weight, risen, units)], [1.5]]
+    return [[pumps_b - pumps_a, t_b - t_a], [people * beside], [math.ceil(energy(weight, risen, units) - 1e-6)], [1.5]]
 
 
 def steep_or_flat(asked: list[Numbers], units: str) -> list[Numbers]:
