@@ -308,12 +308,17 @@ def lesson(
     pictures: Annotated[bool, Option("--pictures", help="Write pictures for slides too.")] = False,
     answers: Annotated[bool, Option("--answers", help="With worked answers and the instructor's page.")] = False,
     seed: Annotated[int, Option(min=0, help="Another question set.")] = 0,
+    texts: Annotated[Path | None, Option(metavar="DIR", help="Your own words: Markdown files, a part each.")] = None,
+    write_texts: Annotated[Path | None, Option(metavar="DIR", help="Write our words there, to begin from.")] = None,
 ) -> None:
     """Write a lesson to put before a class; without NAME, list them."""
     from reports.commands.lesson import lesson, list_lessons
+    from reports.commands.lesson import write_texts as write_our_texts
 
-    if name:
-        lesson(name, scenario, out, units, pictures, answers, seed)
+    if name and write_texts:
+        write_our_texts(name, scenario, write_texts)
+    elif name:
+        lesson(name, scenario, out, units, pictures, answers, seed, texts)
     else:
         list_lessons()
 

@@ -19,8 +19,30 @@ def list_lessons() -> None:
     console().print(table)
 
 
+def write_texts(name: str, file: Path | None, folder: Path) -> None:
+    """Our texts of a lesson, or of all, as files for the writer to change; never over one that is there."""
+    from reports.lessons.page import example, lesson_named
+    from sim.lessons.own_texts import to_begin_from
+
+    scenario = read(file) if file else example()
+    for one in LESSONS if name == "all" else [name]:
+        lesson = lesson_named(one)
+        own = folder / one if name == "all" else folder
+        make_folder(own)
+        for file_name, text in to_begin_from(lesson, lesson.compute(scenario)).items():
+            write_file(own / file_name, text, force=False)
+        say(f"{own}: texts written; change them, then liftcadence lesson {name} --texts {folder}")
+
+
 def lesson(
-    name: str, file: Path | None, out: Path, unit_names: str | None, pictures: bool, answers: bool, seed: int
+    name: str,
+    file: Path | None,
+    out: Path,
+    unit_names: str | None,
+    pictures: bool,
+    answers: bool,
+    seed: int,
+    texts: Path | None = None,
 ) -> None:
     """Write a lesson's page, or all of them as a booklet, and their pictures."""
     units = known_units(unit_names)
@@ -28,9 +50,9 @@ def lesson(
 
     scenario = read(file) if file else None
     if name == "all":
-        page = write_booklet(scenario, units, answers=answers, seed=seed)
+        page = write_booklet(scenario, units, answers=answers, seed=seed, texts=texts)
     else:
-        page = write_lesson(name, scenario, units, answers=answers, seed=seed)
+        page = write_lesson(name, scenario, units, answers=answers, seed=seed, texts=texts)
     make_folder(out)
     target = out / f"{'lessons' if name == 'all' else name}.html"
     write_file(target, page)

@@ -65,12 +65,13 @@ def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list
 
 def fixed(computed: Computed, units: Units, type_px: float) -> Board:
     """Every device side by side: gap above, time open below it, drop at the bottom."""
-    board = Board(computed, units, type_px, (4.6, 0.8, 1.9, 7.6), keyed=True)
+    board = Board(computed, units, type_px, (4.6, 0.8, 2.9, 7.6), keyed=True)
     shown = side_by_side(computed)
     for at, (setting, name) in enumerate(shown):
         left, right = column(at, len(shown), 0.018)
         first = at == 0
-        top = RisePlace((left, right, 0.56, 1), name(units), first, figures=False, share=0.84)
+        title = name(units).replace("pins with ", "pins with<br>").replace("threaded ", "threaded<br>")
+        top = RisePlace((left, right, 0.56, 1), title, first, figures=False, share=0.92)
         gap_panel(board, top, setting)
         out_panel(board, RisePlace((left, right, 0.35, 0.50), "", first, figures=False), setting)
         drop_panel(board, RisePlace((left, right, 0, 0.29), "", first), setting)

@@ -62,6 +62,18 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
     lifts = int(computed.facts["lifts"])
     return [
         Picture(
+            "both-sides-level",
+            "A step, a slope and a walk",
+            fixed(computed, units, type_px * 0.9),
+            "Three charts against the call number: one missed call makes a step and a short pump a slope; without "
+            "levelling many lifts wander apart; with levelling they stay near the limit.",
+            "First: everyone gives full strokes, and one thing is wrong. Then left less right after each call in "
+            f"{lifts} simulated lifts, without levelling and with it; {spread}. Dashes: one and two sds of the random "
+            "walk. "
+            f"{computed.scenario.title}, lifters alone, no captures.",
+            computed.tables["cases"],
+        ),
+        Picture(
             "one-thing-wrong",
             "One thing wrong sets the sides apart",
             wrong,

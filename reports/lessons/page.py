@@ -26,7 +26,8 @@ from reports.paper.page import render
 from reports.slides.pictures import write_charts as write_charts
 from reports.words.stops import stops_of
 from sim.lessons import LESSONS, Computed, Lesson, questions
-from sim.lessons.prose import SYSTEMS
+from sim.lessons.own_texts import with_own_texts
+from sim.lessons.prose import SYSTEMS, words_used
 from sim.model.errors import Problem, ScenarioError, nearest
 from sim.model.scenario import Scenario
 from sim.model.units import SHOWN, Units
@@ -34,12 +35,17 @@ from sim.stored.whole import write_whole
 from sim.written.reading import parse
 
 SLIDE_PX = (1280, 720)
-SLIDE_TYPE, PAGE_TYPE, PRINT_TYPE = 20.0, 13.0, 10.0
+SLIDE_TYPE, PAGE_TYPE, PRINT_TYPE = 20.0, 13.0, 11.6
 EXAMPLE = "trailer.toml"
 
 
 def write_lesson(
-    name: str, scenario: Scenario | None = None, units: Units | None = None, answers: bool = False, seed: int = 0
+    name: str,
+    scenario: Scenario | None = None,
+    units: Units | None = None,
+    answers: bool = False,
+    seed: int = 0,
+    texts: Path | None = None,
 ) -> str:
     """One lesson as a page.
 
@@ -55,6 +61,8 @@ def write_lesson(
         Whether a second page has the worked answers.
     seed : int
         Rolls the questions: another seed, other numbers from the same scenario.
+    texts : Path, optional
+        A folder with the writer's own texts (`sim/lessons/own_texts.py`).
 
     Returns
     -------
@@ -64,10 +72,10 @@ def write_lesson(
     Raises
     ------
     ScenarioError
-        There is no such lesson, or the scenario lacks what it teaches with.
+        There is no such lesson, the scenario lacks what it teaches with, or a text names a figure that it has not.
     """
     scenario = scenario or example()
-    lesson = lesson_named(name)
+    lesson = with_own_texts(lesson_named(name), texts)
     part = _part(lesson, lesson.compute(scenario), seed)
     return _page(
         f"Lesson {lesson.number}: {lesson.title}", [part], scenario, units, booklet=False, answers=answers, seed=seed
@@ -80,6 +88,7 @@ def write_booklet(
     answers: bool = False,
     seed: int = 0,
     names: Iterable[str] = (),
+    texts: Path | None = None,
 ) -> str:
     """All lessons (or those named) in one page, with contents; parameters as in `write_lesson`.
 
@@ -88,14 +97,16 @@ def write_booklet(
     scenario = scenario or example()
     parts = []
     for name in names or LESSONS:
-        lesson = lesson_named(name)
+        lesson = with_own_texts(lesson_named(name), texts)
         try:
             computed, instead = lesson.compute(scenario), ""
         except ScenarioError as lacks:
             computed = lesson.compute(example())
             instead = f"{lacks.problems[0].what}; it is simulated on the trailer that ships"
         parts.append(_part(lesson, computed, seed, instead))
-    return _page(f"Lessons: {scenario.title}", parts, scenario, units, booklet=True, answers=answers, seed=seed)
+    words = words_used(" ".join(_said(part) for part in parts))
+    title = f"Lessons: {scenario.title}"
+    return _page(title, parts, scenario, units, booklet=True, answers=answers, seed=seed, glossary=words)
 
 
 def write_lesson_pictures(
@@ -189,6 +200,13 @@ def _part(lesson: Lesson, computed: Computed, seed: int, instead: str = "") -> d
         "fixed": {u: drawn.fixed(computed, u, PRINT_TYPE).figure() for u in SYSTEMS},
         "rows": {u: _rows(drawn, computed, u) for u in SYSTEMS},
     }
+
+
+def _said(part: dict[str, Any]) -> str:
+    """What one lesson says in words."""
+    texts = [text.striptags() for by_units in part["prose"].values() for text in by_units.values()]
+    asked = [f"{q.ask} {q.formula} {q.result}" for q in part["questions"]["us"]]
+    return " ".join([*texts, *(stop["text"]["us"].striptags() for stop in part["stops"]), *asked])
 
 
 def _moving(drawn: Any, computed: Computed, units: Units) -> dict[str, Any]:

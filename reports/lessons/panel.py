@@ -17,6 +17,7 @@ from sim.model.units import SHOWN, Units
 
 Box = tuple[float, float, float, float]  # left, right, bottom, top: shares of the board
 WHOLE: Box = (0, 1, 0, 1)
+SMALLEST_PX = 10.7  # type on a picture: 8 points on paper
 SOLID, DASH, DOT, DASHDOT, LONGDASH = "solid", "dash", "dot", "dashdot", "longdash"
 
 
@@ -70,6 +71,10 @@ class DrawnSoFar:
         """Figures in words."""
         return Printed(self.units)
 
+    def sized(self, share: float) -> float:
+        """Type of this share of the usual size, never too small to read on paper [px]."""
+        return max(round(self.type_px * share, 1), SMALLEST_PX)
+
     def write(
         self,
         text: str,
@@ -94,7 +99,7 @@ class DrawnSoFar:
             "xanchor": anchor[0],
             "yanchor": anchor[1],
             "showarrow": False,
-            "font": {"size": round(self.type_px * share, 1), "color": colour},
+            "font": {"size": self.sized(share), "color": colour},
             "align": anchor[0],
             "yshift": round(lift * self.type_px, 1),
             "xshift": round(shift * self.type_px, 1),
@@ -190,7 +195,7 @@ class Panel:
                 textposition="outside",
                 cliponaxis=False,
                 textangle=0,
-                textfont={"size": round(self.board.type_px * 0.95, 1), "color": "$ink"},
+                textfont={"size": self.board.sized(0.95), "color": "$ink"},
             )
         self.board.data.append(trace)
 

@@ -41,13 +41,13 @@ def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list
 
 def fixed(computed: Computed, units: Units, type_px: float) -> Board:
     """Slack left; gap over time; tension and added drop over the angle."""
-    board = Board(computed, units, type_px, (4.8, 1.2, 1.9, 6.2), keyed=True)
+    board = Board(computed, units, type_px, (4.8, 1.2, 1.9, 8.6), keyed=True)
     setting = start(computed)
     slack = setting["slack_m"]
     gap_panel(board, (0, 0.37, 0.58, 1), slack, f"Gap, {board.f.brief(slack)} of slack")
     left_panel(board, (0, 0.37, 0, 0.38), "Left on average")
     tension_panel(board, (0.48, 0.70, 0, 1), "Tension in the tie")
-    stretch_panel(board, (0.80, 1, 0, 1), setting["elongation"], "Stretch adds to a drop", labels=False)
+    stretch_panel(board, (0.80, 1, 0, 1), setting["elongation"], "Stretch adds", labels=False)
     return board
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import cos, degrees, radians, sin, tan
+from math import cos, degrees, radians, tan
 
 from reports.lessons.board import Board
 from reports.lessons.panel import DASH, DOT, SOLID, WHOLE, Axis, Box
@@ -42,10 +42,10 @@ def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list
 
 
 def fixed(computed: Computed, units: Units, type_px: float) -> Board:
-    """The curves, and three triangles with the published figures."""
-    board = Board(computed, units, type_px, (4.8, 1.0, 1.9, 6.2), keyed=True)
-    curves_panel(board, (0, 0.54, 0, 1), computed.facts["strut_angle"], "For one upright load")
-    triangle_panel(board, (0.60, 1, 0.0, 0.8), THREE, "One load, three angles", words=False)
+    """The curves with the published figures, and beside them what a push from the side puts along a strut."""
+    board = Board(computed, units, type_px, (4.8, 1.0, 1.9, 7.8), keyed=True)
+    curves_panel(board, (0, 0.52, 0, 1), computed.facts["strut_angle"], "For one upright load")
+    lean_panel(board, (0.62, 1, 0, 1), "From above, and from the side", words=False)
     return board
 
 
@@ -61,6 +61,18 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
     lean_panel(lean, WHOLE, "Against an upright load, and against a push from the side")
     strut, lifter = (f.angle(computed.facts[k]) for k in ("strut_angle", "lifter_angle"))
     return [
+        Picture(
+            "steep-or-flat",
+            "Steep or flat",
+            fixed(computed, units, type_px * 0.9),
+            "Two charts against angle. First: the force along the strut and the thrust at its foot, both the "
+            "larger the flatter. Second: the force along it for a load from above falls, "
+            "for a push from the side it climbs.",
+            "Along the strut V / sin a; thrust, and the pull of a level tie, V cot a; marks: 60 deg 1.155 and 0.577, "
+            "45 deg 1.414 and 1.000, 30 deg 2.000 and 1.732. Beside it the same load pushed from the side, 1 / cos a; "
+            f"grey: where the scenario sets stabilisers. This strut stands at {strut}. {title}.",
+            computed.tables["curve"],
+        ),
         Picture(
             "angle-and-force",
             "The flatter, the more",
@@ -114,15 +126,15 @@ def curves_panel(board: Board, box: Box, angle: float, title: str) -> None:
     panel.upright(angle, "$ink", DOT, f"{degrees(angle):.1f} deg", "left" if angle < radians(75) else "right", 0.99)
 
 
-def triangle_panel(board: Board, box: Box, angles: Sequence[float], title: str, words: bool = True) -> None:
+def triangle_panel(board: Board, box: Box, angles: Sequence[float], title: str) -> None:
     """Upright load down, thrust across, the strut's force between them; several angles share the load. To scale."""
-    upright, f, several = board.facts["upright_N"], board.f, len(angles) > 1
+    upright, units, several = board.facts["upright_N"], board.units, len(angles) > 1
     widest = upright / tan(min(angles) if several else radians(20))
-    step = 0.17 if words else 0.3
+    step = 0.17
     below = 0.12 + step * len(angles) if several else 0.30
     panel = board.panel(
         box,
-        Axis("", "force", (-0.42 * upright, 1.12 * widest + (0.4 if words else 1.6) * upright), False),
+        Axis("", "force", (-0.42 * upright, 1.12 * widest + 0.4 * upright), False),
         Axis("", "force", (-below * upright, 1.1 * upright), False),
         title,
         equal=True,
@@ -130,33 +142,32 @@ def triangle_panel(board: Board, box: Box, angles: Sequence[float], title: str, 
     for axis in (board.below[f"xaxis{panel.n}"], board.below[f"yaxis{panel.n}"]):
         axis.update(showgrid=False, ticks="", showline=False)
     panel.arrow(0, upright, 0, 0, "$d", 3.5)
-    load = f"load<br>{f.force(upright)}" if words else "load"
+    load = f"load<br>{board.computed.say(units)['upright']}"
     panel.note(load, 0, upright / 2, ("right", "middle"), 0, -0.5, "$d")
     for n, angle in enumerate(sorted(angles)):
         across, down = upright / tan(angle), -(0.1 + step * n) * upright if several else 0
         panel.arrow(0, upright, across, 0, AXIAL, 3)
         panel.arrow(0, down, across, down, THRUST, 3)
-        strut = f"{degrees(angle):.0f} deg<br>{f.force(upright / sin(angle))}"
-        thrust = f"thrust {f.force(across)}"
+        it = say(figures_at(board.facts, {"angle": angle}), units)
+        strut, thrust = f"{it['angle']}<br>{it['along']}", f"thrust {it['thrust']}"
         low = 0.04 if several else 0.4
-        if words:
-            panel.note(strut, across * (1 - low), upright * low, ("left", "bottom"), 0.2, 0.5, AXIAL)
-        else:
-            thrust = f"{degrees(angle):.0f} deg: {thrust}"
-        panel.note(thrust, across, down, ("left", "middle"), 0, 0.6, THRUST, plate=words and several)
+        panel.note(strut, across * (1 - low), upright * low, ("left", "bottom"), 0.2, 0.5, AXIAL)
+        panel.note(thrust, across, down, ("left", "middle"), 0, 0.6, THRUST, plate=several)
 
 
-def lean_panel(board: Board, box: Box, title: str) -> None:
+def lean_panel(board: Board, box: Box, title: str, words: bool = True) -> None:
     """1 / sin and 1 / cos, with where stabilisers and lifters are set."""
     curve, facts = board.tables["curve"], board.facts
     panel = board.panel(box, ANGLE, Axis("times the load, along the strut", "", (0, 4.4), many=6), title)
     panel.stretch(facts["strut_low"], facts["strut_high"])
     panel.line(curve["angle"], curve["axial_N"], AXIAL, SOLID, 2.6, "load from above")
     panel.line(curve["angle"], curve["sideways_N"], SIDEWAYS, DASH, 2.6, "push from the side")
+    panel.line([facts["lifter_low"], facts["lifter_high"]], [0.12, 0.12], "$ink", SOLID, 5, "where lifters are set")
+    if not words:
+        return
     panel.note("stabilisers", (facts["strut_low"] + facts["strut_high"]) / 2, 4.3, ("center", "top"), 0, 0)
     panel.upright(facts["strut_angle"], "$ink", DOT, "this strut", "left", 0.88)
     panel.upright(facts["lifter_angle"], "$ink", DASH, "this lifter", "left", 0.88)
-    panel.line([facts["lifter_low"], facts["lifter_high"]], [0.12, 0.12], "$ink", SOLID, 5, "where lifters are set")
     crossing = radians(45)
     panel.dots([crossing], [1 / cos(crossing)], "$ink", "circle", 10)
     panel.note("1.414 either way<br>at 45 deg", crossing, 0.95, ("center", "top"), 0, 0)

@@ -55,7 +55,7 @@ def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list
 
 def fixed(computed: Computed, units: Units, type_px: float) -> Board:
     """The two rules side by side at the scenario's own pace, and the gap at each call under each other."""
-    board = Board(computed, units, type_px, (8.4, 1.2, 1.9, 9.4), keyed=True)
+    board = Board(computed, units, type_px, (8.4, 1.2, 1.9, 11.2), keyed=True)
     setting = start(computed)
     side_by_side(board, setting, ((0.0, 0.335), (0.365, 0.70)))
     calls_panel(board, (0.785, 1, 0, 1), setting["pace_s"], "Gap at each call")

@@ -34,6 +34,23 @@ def texts_of(name: str) -> dict[str, str]:
     return {part: file.read_text(encoding="utf-8") for part, file in found.items() if file.is_file()}
 
 
+def glossary() -> dict[str, str]:
+    """The words of the trade, each with what it means."""
+    text = (files("sim.lessons") / "texts" / "glossary.md").read_text(encoding="utf-8")
+    return dict(re.findall(r"^- \*\*(.+?)\*\*: (.+)$", text, re.MULTILINE))
+
+
+def words_used(text: str) -> dict[str, str]:
+    """The words of the glossary that a text has, each with what it means; their usual endings count."""
+    stems = {word: re.sub(r"(?<=\w{4})(ing|e)$", "", word) for word in glossary()}
+    ending = "(?:e|s|es|d|ed|ing|ling|ned|ning)?"
+    return {
+        word: meaning
+        for word, meaning in glossary().items()
+        if re.search(rf"\b{re.escape(stems[word])}{ending}\b", text, re.IGNORECASE)
+    }
+
+
 def missing(texts: Mapping[str, str]) -> list[str]:
     """The parts that a lesson has no text for, or an empty one."""
     return [part for part in PARTS if not texts.get(part, "").strip()]

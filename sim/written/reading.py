@@ -56,20 +56,41 @@ def read(path: Path | str, variant: str = "") -> Scenario:
         With everything that is wrong.
     """
     path = Path(path)
+    return parse(text_of(path), path.name, variant)
+
+
+def text_of(path: Path, hint: str = "give the name of a scenario file") -> str:
+    """What a person wrote into a file.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    hint : str
+        What to do where it does not open.
+
+    Returns
+    -------
+    str
+        Its text, no longer than any scenario.
+
+    Raises
+    ------
+    ScenarioError
+        It cannot be read, is too long or is not UTF-8.
+    """
     try:
         with path.open("rb") as file:
             written = file.read(MOST * 4 + 1)
         if len(written) > MOST * 4:  # bytes of that many characters, at the most
             raise ScenarioError([too_long(str(path))])
-        text = written.decode("utf-8-sig")
+        return written.decode("utf-8-sig")
     except OSError as wrong:
         reason = (wrong.strerror or "it does not open").lower()
-        unreadable = Problem(str(path), f"cannot be read: {reason}", "give the name of a scenario file")
-        raise ScenarioError([unreadable]) from None
+        raise ScenarioError([Problem(str(path), f"cannot be read: {reason}", hint)]) from None
     except UnicodeDecodeError as wrong:
         line = written.count(b"\n", 0, wrong.start) + 1
         raise ScenarioError([Problem(str(path), f"line {line} is not UTF-8 text", "save the file as UTF-8")]) from None
-    return parse(text, path.name, variant)
 
 
 def parse(text: str, name: str, variant: str = "") -> Scenario:

@@ -133,6 +133,12 @@ def see_the_peak(tab: Any, computed: Computed, places: tuple[int, int]) -> None:
     assert f"{factor:.2f} times" in tab.locator(".readout").inner_text()
 
 
+SMALL_PRINT = """() => { const small = [], walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  for (let text = walk.nextNode(); text; text = walk.nextNode()) {
+    const of = text.parentElement, points = 0.75 * parseFloat(getComputedStyle(of).fontSize);
+    const shown = text.data.trim() && !/SCRIPT|STYLE/.test(of.tagName) && of.getClientRects().length;
+    if (shown && points < 7.99) small.push([points, text.data.trim()]);
+  } return small; }"""  # in print nothing is under 8 points
 DRAWN = """(chart) => JSON.stringify([
   chart.data.map((t) => [t.x, t.y, t.base, t.text, t.marker?.color]), chart.layout.annotations, chart.layout.shapes])"""
 
@@ -170,10 +176,13 @@ def test_every_slider_of_every_lesson_moves_its_picture_its_figures_and_its_word
     "name", [pytest.param(name, marks=[pytest.mark.slow] if x.number > 1 else []) for name, x in LESSONS.items()]
 )
 def test_a_lesson_prints_on_two_pages_and_with_answers_on_four(browser: Any, tmp_path: Path, name: str) -> None:
-    """On Letter and on A4, at the most; every question and every answer stands there, whole, the answers apart."""
+    """On Letter and on A4, at the most; every question and every answer whole, the answers apart; no type too small."""
     asked = questions(LESSONS[name], lesson(name), "us", 0)
     for answers, most in ((False, 2), (True, 4)):
         tab = opened(browser, tmp_path, write_lesson(name, answers=False) if not answers else html(name))
+        tab.emulate_media(media="print")
+        assert tab.evaluate(SMALL_PRINT) == []
+        tab.emulate_media(media="screen")
         for paper in PAPERS:
             sheets = printed(tab, tmp_path / f"{paper}.pdf", paper)
             assert len(sheets) <= most, (name, paper)
@@ -189,16 +198,20 @@ def test_a_lesson_prints_on_two_pages_and_with_answers_on_four(browser: Any, tmp
             assert squeezed("Never work under a load held only by a jack") in handout
 
 
-def test_the_booklet_has_contents_a_page_a_lesson_and_a_page_an_answer(browser: Any, tmp_path: Path) -> None:
-    """Three lessons: seven pages."""
+def test_the_booklet_has_contents_lessons_answers_words_and_sources(browser: Any, tmp_path: Path) -> None:
+    """Three lessons: each on at most four pages with its answers; links from the contents lead to what is there."""
     names = ("what-a-gap-costs", "only-what-you-need", "steep-or-flat")
     tab = opened(browser, tmp_path, write_booklet(sim.load("van"), answers=True, seed=2, names=names))
+    assert tab.evaluate("[...document.querySelectorAll('a[href^=\"#\"]')].every((a) => document.querySelector(a.hash))")
     for paper in PAPERS:
         sheets = printed(tab, tmp_path / f"{paper}.pdf", paper)
-        assert len(sheets) == 7
-        for name, sheet in zip(names, sheets[1:4], strict=True):
-            assert squeezed(LESSONS[name].title) in sheets[0]
-            assert squeezed(LESSONS[name].aim) in sheet
+        assert len(sheets) <= 1 + 4 * len(names) + 2
+        for name in names:
+            assert squeezed(LESSONS[name].title) in sheets[0] and squeezed(LESSONS[name].aim) in sheets[0]
+            assert sum(squeezed(LESSONS[name].aim) in sheet for sheet in sheets[1:]) == 1
+            assert squeezed(LESSONS[name].texts["sources"].rsplit("\n- ", 1)[-1]) in sheets[-1]
+        assert "thrustwhatthefootofaleaningstrutpushesoutwith" in sheets[-2]
+        assert "levelling" not in sheets[-2]  # none of the three says it
 
 
 @pytest.mark.parametrize("name", list(LESSONS))

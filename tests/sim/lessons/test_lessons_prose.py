@@ -12,7 +12,18 @@ from reports.lessons.markup import html, prose
 from reports.lessons.picture import start
 from sim.lessons import LESSONS, questions
 from sim.lessons.figures import Worked, said
-from sim.lessons.prose import PARTS, SYSTEMS, filled, items, missing, places, typed_by_hand, unknown
+from sim.lessons.prose import (
+    PARTS,
+    SYSTEMS,
+    filled,
+    glossary,
+    items,
+    missing,
+    places,
+    typed_by_hand,
+    unknown,
+    words_used,
+)
 from sim.model.errors import ScenarioError
 from sim.model.sentences import brief, up
 from sim.model.units import INCH
@@ -116,6 +127,14 @@ def test_what_is_worked_out_is_worked_out_from_what_is_printed() -> None:
     """50 mm are printed as 1.97 in, 10 mm as 0.39 in: together 2.36 in, not 2.37."""
     whole = Worked(lambda a, b: a + b, (brief(0.05, "length"), brief(0.01, "length")), "length", "up")
     assert (said(whole, "us"), said(whole, "si")) == ("2.36 in", "60.0 mm")
+
+
+def test_the_glossary_gives_the_words_that_a_text_uses_and_no_others() -> None:
+    """Whatever their ending; each word once, in order of the alphabet."""
+    assert list(words_used("Two struts were levelled; the leader holds.")) == ["hold", "levelling", "strut"]
+    assert words_used("Nothing of the kind.") == {}
+    assert list(glossary()) == sorted(glossary())
+    assert len(glossary()) > 30 and all(meaning.endswith(".") for meaning in glossary().values())
 
 
 def test_no_text_brings_markup_a_picture_or_a_script_onto_the_page() -> None:
