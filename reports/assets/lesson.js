@@ -5,7 +5,7 @@
   const root = document.documentElement;
   const WORDS = new Set(["x", "y", "base", "text", "ticktext", "customdata", "name"]);
   const NARROW = 640; // px
-  const PRINT = [690, 470]; // px
+  const PRINT = [690, 455]; // px
   const parts = [...document.querySelectorAll("[data-lesson]")];
   let computed;
 

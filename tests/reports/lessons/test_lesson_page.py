@@ -210,7 +210,7 @@ def test_the_booklet_has_contents_lessons_answers_words_and_sources(browser: Any
             assert squeezed(LESSONS[name].title) in sheets[0] and squeezed(LESSONS[name].aim) in sheets[0]
             assert sum(squeezed(LESSONS[name].aim) in sheet for sheet in sheets[1:]) == 1
             assert squeezed(LESSONS[name].texts["sources"].rsplit("\n- ", 1)[-1]) in sheets[-1]
-        assert "thrustwhatthefootofaleaningstrutpushesoutwith" in sheets[-2]
+        assert "thrusttheoutwardpushatthefootofaleaningstrut" in sheets[-2]
         assert "levelling" not in sheets[-2]  # none of the three says it
 
 
