@@ -19,8 +19,8 @@ from reports.lessons.picture import Picture, Readout, Said, row_of, rows_of
 from reports.lessons.picture import said as setting_said
 from sim.lessons import Computed
 from sim.lessons.between_the_pins import left_of
-from sim.lessons.figures import said
 from sim.lessons.lesson import Printed
+from sim.lessons.words.figures import said
 from sim.model.units import SHOWN, Units
 
 

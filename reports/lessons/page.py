@@ -19,15 +19,15 @@ from typing import Any
 
 import pandas as pd
 
-from reports.lessons.markup import prose, stops
 from reports.lessons.picture import Picture, Readout, start
 from reports.paper.figures import Figure
+from reports.paper.lesson_prose import prose, stops
 from reports.paper.page import render
 from reports.slides.pictures import write_charts as write_charts
 from reports.words.stops import stops_of
 from sim.lessons import LESSONS, Computed, Lesson, questions
-from sim.lessons.own_texts import with_own_texts
-from sim.lessons.prose import SYSTEMS, words_used
+from sim.lessons.words.own_texts import with_own_texts
+from sim.lessons.words.prose import SYSTEMS, words_used
 from sim.model.errors import Problem, ScenarioError, nearest
 from sim.model.scenario import Scenario
 from sim.model.units import SHOWN, Units
@@ -62,7 +62,7 @@ def write_lesson(
     seed : int
         Rolls the questions: another seed, other numbers from the same scenario.
     texts : Path, optional
-        A folder with the writer's own texts (`sim/lessons/own_texts.py`).
+        A folder with the writer's own texts (`sim/lessons/words/own_texts.py`).
 
     Returns
     -------

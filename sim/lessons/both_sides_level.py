@@ -11,10 +11,10 @@ import numpy as np
 import pandas as pd
 
 from sim.lessons.cast import halfway
-from sim.lessons.figures import FigureSaid, Worked, numbered
 from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, percents
-from sim.lessons.prose import texts_of
 from sim.lessons.tables import Setting, rows_of
+from sim.lessons.words.figures import FigureSaid, Worked, numbered
+from sim.lessons.words.prose import texts_of
 from sim.model.cautions import CAUTIONS
 from sim.model.devices import EXACT
 from sim.model.draw import Draw

@@ -9,8 +9,8 @@ from typing import Literal
 
 import pandas as pd
 
-from sim.lessons.figures import Figures, say
 from sim.lessons.tables import Setting
+from sim.lessons.words.figures import Figures, say
 from sim.model.scenario import Scenario
 from sim.model.sentences import brief
 from sim.model.units import SHOWN, Units, show, show_up

@@ -11,11 +11,11 @@ from operator import mul
 import pandas as pd
 
 from sim.lessons.cast import cast
-from sim.lessons.figures import FigureSaid, Worked, numbered
-from sim.lessons.figures import say as say_all
 from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, nearest
-from sim.lessons.prose import texts_of
 from sim.lessons.tables import Setting, row_of
+from sim.lessons.words.figures import FigureSaid, Worked, numbered
+from sim.lessons.words.figures import say as say_all
+from sim.lessons.words.prose import texts_of
 from sim.model.cautions import CAUTIONS
 from sim.model.errors import Problem, ScenarioError
 from sim.model.motion import motion_of

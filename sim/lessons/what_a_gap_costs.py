@@ -10,10 +10,10 @@ import numpy as np
 import pandas as pd
 
 from sim.lessons.cast import Cast, cast
-from sim.lessons.figures import FigureSaid, Times, Worked, numbered, said
 from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, handy, nearest
-from sim.lessons.prose import texts_of
 from sim.lessons.tables import Setting
+from sim.lessons.words.figures import FigureSaid, Ratio, Worked, numbered, said
+from sim.lessons.words.prose import texts_of
 from sim.model.cautions import CAUTIONS
 from sim.model.loads import axial_force, effort
 from sim.model.meeting import impact
@@ -110,7 +110,7 @@ def figures_at(static: float, setting: Setting) -> dict[str, FigureSaid]:
     """Energy, factor and peak of a standing load [N] that falls through this gap onto a stop with this give."""
     standing = near(static, "force")
     gap, give = (brief(setting[name], "length") for name in ("gap_m", "give_m"))
-    factor = Times(lambda h, d: float(impact(h, d)), (gap, give))
+    factor = Ratio(lambda h, d: float(impact(h, d)), (gap, give))
     return {
         "gap": gap,
         "give": give,

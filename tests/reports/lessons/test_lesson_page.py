@@ -182,7 +182,7 @@ def test_a_lesson_prints_on_two_pages_and_with_answers_on_four(browser: Any, tmp
         tab = opened(browser, tmp_path, write_lesson(name, answers=False) if not answers else html(name))
         tab.emulate_media(media="print")
         assert tab.evaluate(SMALL_PRINT) == []
-        tab.emulate_media(media="screen")
+        tab.emulate_media(media="null")
         for paper in PAPERS:
             sheets = printed(tab, tmp_path / f"{paper}.pdf", paper)
             assert len(sheets) <= most, (name, paper)

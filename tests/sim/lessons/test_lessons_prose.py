@@ -8,11 +8,11 @@ from dataclasses import replace
 import pytest
 
 from reports.lessons import page
-from reports.lessons.markup import html, prose
 from reports.lessons.picture import start
+from reports.paper.lesson_prose import html, prose
 from sim.lessons import LESSONS, questions
-from sim.lessons.figures import Worked, said
-from sim.lessons.prose import (
+from sim.lessons.words.figures import Worked, said
+from sim.lessons.words.prose import (
     PARTS,
     SYSTEMS,
     filled,

@@ -13,9 +13,9 @@ from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
-from sim.lessons.figures import Figures, said
 from sim.lessons.lesson import Computed, Lesson
-from sim.lessons.prose import PARTS, SYSTEMS, items
+from sim.lessons.words.figures import Figures, said
+from sim.lessons.words.prose import PARTS, SYSTEMS, items
 from sim.model.errors import Problem, ScenarioError, nearest
 from sim.written.reading import text_of
 

@@ -24,7 +24,7 @@ class Worked:
     """An amount worked out from others as they are printed."""
 
     formula: Callable[..., float]  # of their values [SI]
-    of: tuple[Amount | Worked | Times, ...]
+    of: tuple[Amount | Worked | Ratio, ...]
     dimension: str
     rounds: Rounds = "near"
 
@@ -42,7 +42,7 @@ class Worked:
 
 
 @dataclass(frozen=True, slots=True)
-class Times:
+class Ratio:
     """A plain number worked out from amounts as they are printed: how many times one is another."""
 
     formula: Callable[..., float]  # of their values [SI]
@@ -58,7 +58,7 @@ class Times:
         return round(self.formula(*(part.as_printed(units) for part in self.of)), self.places)
 
 
-FigureSaid = Amount | Worked | Times | str
+FigureSaid = Amount | Worked | Ratio | str
 Figures = Mapping[str, FigureSaid]
 
 

@@ -13,7 +13,7 @@ import re
 from collections.abc import Mapping
 from importlib.resources import files
 
-from sim.lessons.figures import Figures, said
+from sim.lessons.words.figures import Figures, said
 from sim.model.errors import Problem, ScenarioError, nearest
 from sim.model.sentences import spelled
 from sim.model.units import SHOWN, Units

@@ -13,7 +13,7 @@ from markdown_it import MarkdownIt
 from markupsafe import Markup
 
 from sim.lessons import Computed, Lesson
-from sim.lessons.prose import PARTS, SYSTEMS, filled, items
+from sim.lessons.words.prose import PARTS, SYSTEMS, filled, items
 from sim.model.units import Units
 
 ByUnits = Mapping[Units, Markup]
