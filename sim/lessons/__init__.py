@@ -10,6 +10,7 @@ One file a lesson; a new one is a new file here, a line below and a file that dr
 from sim.lessons import (
     between_the_pins,
     both_sides_level,
+    coming_down,
     only_what_you_need,
     slack_and_stretch,
     steep_or_flat,
@@ -28,6 +29,7 @@ LESSONS: dict[str, Lesson] = {
         slack_and_stretch,
         only_what_you_need,
         steep_or_flat,
+        coming_down,
     )
 }
 

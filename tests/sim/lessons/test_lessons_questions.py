@@ -130,6 +130,29 @@ def steep_or_flat(asked: list[Numbers], units: str) -> list[Numbers]:
     ]
 
 
+def coming_down(asked: list[Numbers], units: str) -> list[Numbers]:
+    """Counted down, call by call and hole by hole."""
+    (free, step), (line, _, ways), (s, stood, freed, room), (head, ratio, below, again), last = asked
+
+    def counted(by: float) -> int:
+        n, left = 0, line
+        while left > 1e-9:
+            n, left = n + 1, left - by
+        return n
+
+    hole = 0
+    while s * (hole + 1) <= stood - room + 1e-9:
+        hole += 1
+    _, t_small, g_small, _, t_large, g_large = last
+    return [
+        [up(free + step, units)],
+        [counted(step), counted(step / ways)],
+        [hole, up(stood - s * hole + freed, units)],
+        [up(head, units), up((below + again) * ratio, units)],
+        [t_small - t_large, g_large - g_small],
+    ]
+
+
 AGAIN: dict[str, Callable[[list[Numbers], str], list[Numbers]]] = {
     f.__name__.replace("_", "-"): f
     for f in (
@@ -140,6 +163,7 @@ AGAIN: dict[str, Callable[[list[Numbers], str], list[Numbers]]] = {
         slack_and_stretch,
         only_what_you_need,
         steep_or_flat,
+        coming_down,
     )
 }
 

@@ -1,0 +1,212 @@
+"""Lesson 8: on the way down room is made before the valve is touched; how much, each device decides for itself."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+from math import ceil
+from typing import Any
+
+import pandas as pd
+
+from sim.lessons.cast import Cast, cast, fitted
+from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, handy, nearest
+from sim.lessons.watched_down import come_down, watch_down
+from sim.model.cautions import CAUTIONS
+from sim.model.devices import Device
+from sim.model.devices.row import whole_steps
+from sim.model.motion import motion_of
+from sim.model.scenario import Scenario
+from sim.model.units import INCH, Units
+
+SPACINGS = {"us": tuple(n * INCH for n in (1, 2, 3, 4)), "si": (0.025, 0.050, 0.075, 0.100)}
+STEPS = {"us": tuple(n * INCH for n in (0.25, 0.5, 1, 2)), "si": (0.006, 0.012, 0.025, 0.050)}
+USUAL = {"us": 0.5 * INCH, "si": 0.012}  # the step where none is written: ours
+PINS, CRIBBED, COLLAR = "pins", "pins with cribbing", "threaded collar"
+NOT_LOWERED = "No stage of the scenario lowers: it is let down all the way by an invented step."
+
+
+def compute(scenario: Scenario) -> Computed:
+    """The way down with pins at several spacings, pins with cribbing and a collar, each by several steps a call.
+
+    Raises
+    ------
+    ScenarioError
+        It has no station, nothing can hold a side of it, or it cannot be brought down.
+    """
+    actors = cast(scenario)
+    lowering = next((stage for stage in reversed(scenario.stages) if stage.do == "lower"), None)
+    own = lowering.led(scenario.leader).room if lowering else USUAL[scenario.units]
+    steps = tuple(sorted({*(s for s in STEPS[scenario.units] if abs(s - own) > 0.1 * own), own}))
+    devices = line_up(actors)
+    tables: dict[str, list[pd.DataFrame]] = {"way": [], "drop": []}
+    cases: list[dict[str, Any]] = []
+    for case, (kind, spacing, fitting) in enumerate(devices):
+        there = fitted(actors.scenario, *fitting)
+        for step in steps:
+            seen = watch_down(come_down(there, step, lowering), actors.station.name)
+            for name, table in seen.tables.items():
+                tables[name].append(table.assign(case=case, step_m=step))
+            cases.append({"case": case, "step_m": step, "kind": kind, "spacing_m": spacing, **seen.facts})
+    simulated = pd.DataFrame(cases)
+    names = tuple("pins every {}" if kind == PINS else kind for kind, _, _ in devices)
+    lengths = tuple(spacing for _, spacing, _ in devices)
+    starts = [kind for kind, _, _ in devices].index(COLLAR)
+    return Computed(
+        actors.scenario,
+        {"cases": simulated, **{name: pd.concat(rows, ignore_index=True) for name, rows in tables.items()}},
+        facts_of(actors, simulated, own),
+        (
+            Control("case", "Device at the strut", tuple(range(len(devices))), starts, names=names, lengths=lengths),
+            Control("step_m", "Step: how far it is let down in one call", steps, nearest(steps, own), "length"),
+        ),
+        (*actors.assumed("pin", "crib", "collar"), *(() if lowering else (NOT_LOWERED,))),
+    )
+
+
+def line_up(actors: Cast) -> list[tuple[str, float, tuple[Device, ...]]]:
+    """The devices that are set side by side: what kind, the pins' spacing [m], and who is at the station.
+
+    Of the spacings those whose first hole comes up at all, and the pins' own.
+    """
+    own = actors.pin.spacing
+    others = [s for s in SPACINGS[actors.scenario.units] if abs(s - own) > 0.05 * own and s <= line_at_need(actors)]
+    pin = replace(actors.pin, first_hole=None)
+    return [
+        *((PINS, s, (replace(pin, spacing=s),)) for s in sorted([*others, own])),
+        (CRIBBED, own, (pin, actors.crib)),
+        (COLLAR, 0.0, (actors.collar,)),
+    ]
+
+
+def line_at_need(actors: Cast) -> float:
+    """How much longer the watched line is at the needed rise [m]."""
+    motion, need = motion_of(actors.scenario.load), actors.scenario.need
+    line = motion.line(actors.station.head, actors.station.base)
+    return float(line.demand(motion.u_for_rise(need.point, need.rise)))
+
+
+def facts_of(actors: Cast, cases: pd.DataFrame, step: float) -> dict[str, float]:
+    """The figures of the scenario that questions and pictures ask for [SI]."""
+    motion, need = motion_of(actors.scenario.load), actors.scenario.need
+    risen = float(motion.rise(actors.lifter.head, motion.u_for_rise(need.point, need.rise)))
+    turned_back = cases[(cases["kind"] == COLLAR) & (cases["step_m"] == step)].iloc[0]
+    return {
+        "step_m": step,
+        "free_m": float(turned_back["made_m"]) - step,  # what the stroke that frees the load adds, at its most
+        "line_m": line_at_need(actors),
+        "spacing_m": actors.pin.spacing,
+        "swap_s": actors.pin.swap.mean,
+        "head_rise_m": risen,
+        "head_per_line": risen / line_at_need(actors),
+        "lead_m": actors.collar.rise_per_turn,
+        "turns": actors.collar.turns.mean,
+        "limit_m": actors.scenario.limits.gap,
+    }
+
+
+def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]:
+    """What a collar opens, how many calls it takes, what a pin opens, what cribbing saves, what a small step costs."""
+    facts = computed.facts
+    printed = Printed(units)
+    f, up = printed.length, printed.up
+    free, line, spacing = (as_shown(facts[k], "length", units) for k in ("free_m", "line_m", "spacing_m"))
+    step = handy(units, roll.choice([0.5, 1.0, 1.5]), roll.choice([10, 20, 30]))
+    ways = roll.choice([2, 4])
+    opened = as_shown(free + step, "length", units)
+    stood, hole = _stands_at_a_pin(facts, units, roll, step)
+    return [
+        Question(
+            f"A load stands on its collar. The stroke that frees it makes the strut's line {f(free)} longer; then the "
+            f"collar is turned back until it is {f(step)} below where the load stood. How wide is the gap when the "
+            "hands are out?",
+            "gap made = freeing stroke + step",
+            f"{f(free)} + {f(step)}",
+            up(opened),
+        ),
+        Question(
+            f"The strut's line is {f(line)} longer than at the start, and each call brings the load {f(step)} lower. "
+            f"How many calls bring it all the way down, and how many with a step {ways} times as small?",
+            "calls = line / step, rounded up to whole calls",
+            f"{f(line)} / {f(step)}; {f(line)} / {f(step)} x {ways}",
+            f"{calls(line, step)} and {calls(line, step / ways)}",
+        ),
+        Question(
+            f"Beside a strut with a hole every {f(spacing)} and no slack the load stands at a line of {f(stood)}. "
+            f"It is freed by {f(free)}; the pin must go to a hole at least {f(step)} below where it stood. Which hole, "
+            "and how wide is the gap then?",
+            "hole = whole spacings in (line - step); gap made = line + freeing stroke - hole",
+            f"({f(stood)} - {f(step)}) / {f(spacing)}; {f(stood)} + {f(free)} - {f(hole)}",
+            f"number {round(hole / spacing)}; {up(stood + free - hole)}",
+        ),
+        _with_and_without_cribbing(computed, units, roll, free),
+        _smaller_steps(computed, units, roll),
+    ]
+
+
+def calls(line: float, step: float) -> int:
+    """How many calls bring a line [m] down by a step [m] each."""
+    return ceil(line / step - 1e-9)
+
+
+def _stands_at_a_pin(facts: dict[str, float], units: Units, roll: random.Random, step: float) -> tuple[float, float]:
+    """A line just above one of the holes, less than a step above, and the hole that the pin has to come down to [m]."""
+    spacing, fine = as_shown(facts["spacing_m"], "length", units), handy(units, 0.05, 1)
+    holes = roll.randint(2, 4)
+    above = roll.randint(1, max(1, round(0.8 * min(step, spacing) / fine))) * fine
+    stood = as_shown(holes * spacing + above, "length", units)
+    return stood, whole_steps(stood - step, spacing)
+
+
+def _with_and_without_cribbing(computed: Computed, units: Units, roll: random.Random, free: float) -> Question:
+    """While a pin is out nothing but the cribbing is left under the load."""
+    facts, f, up = computed.facts, Printed(units).length, Printed(units).up
+    head = as_shown(facts["head_rise_m"], "length", units)
+    ratio = round(facts["head_per_line"], 2)
+    below = as_shown(handy(units, 0.25, 6) * roll.randint(1, 4), "length", units)
+    return Question(
+        f"The lifting point stands {f(head)} above the start and rises {ratio:.2f} times as far as the strut's line "
+        f"lengthens. With the pin out the lifter kicks out. How far does the lifting point come down with nothing "
+        f"else there, and how far with cribbing {f(below)} below where the load stood before {f(free)} freed it?",
+        "without: all of its rise; with: (freeing stroke + what the cribbing is below) x ratio",
+        f"{f(head)}; ({f(free)} + {f(below)}) x {ratio:.2f}",
+        f"{up(head)}; about {up((free + below) * ratio)}, if the cribbing holds",
+    )
+
+
+def _smaller_steps(computed: Computed, units: Units, roll: random.Random) -> Question:
+    """What a smaller step costs in time, and takes off the gap."""
+    f, s = Printed(units).length, Printed(units).time
+    cases = computed.tables["cases"]
+    turned = cases[cases["kind"] == COLLAR].reset_index(drop=True)
+    first = roll.randrange(len(turned) - 1)
+    small, large = (turned.iloc[n] for n in (first, roll.randrange(first + 1, len(turned))))
+    t_small, t_large = (as_shown(x["duration_s"], "time", units) for x in (small, large))
+    g_small, g_large = (as_shown(x["made_m"], "length", units) for x in (small, large))
+    steps = [Printed(units).brief(x["step_m"]) for x in (small, large)]
+    return Question(
+        f"Computed with a collar: by steps of {steps[0]} this load comes down in {s(t_small)} and the gap made "
+        f"reaches {f(g_small)}; by steps of {steps[1]} it takes {s(t_large)} and reaches {f(g_large)}. What does the "
+        "smaller step cost, and what does it save?",
+        "cost = the longer time - the shorter; saved = the larger gap - the smaller",
+        f"{s(t_small)} - {s(t_large)}; {f(g_large)} - {f(g_small)}",
+        f"{s(t_small - t_large)} more, {f(g_large - g_small)} less open",
+    )
+
+
+LESSON = Lesson(
+    8,
+    "coming-down",
+    "Coming down",
+    "See why a load goes up before it comes down, why room is made before the valve is touched, and what stays open.",
+    ("The valve is opened evenly; both sides come down together. A drop is if the station holds: a real leak sinks.",),
+    (*CAUTIONS, "No hand at a pin, a collar or timber while a valve is open."),
+    (
+        "Take up slightly first, all collars loose, then down together: Naval Safety Command, Mech vol. 66 no. 1.",
+        "Take the weight, remove packing, lower onto it: US Army TM 5-5420-212-10-1, steps 13 to 17.",
+        "A slight turn of the valve gives a fast descent: NAVEDTRA 14315.",
+        "Gap made = freeing stroke + step; with pins, a spacing at least (computed here).",
+    ),
+    compute,
+    ask,
+)
