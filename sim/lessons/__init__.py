@@ -16,6 +16,7 @@ from sim.lessons import (
     steep_or_flat,
     the_chase,
     what_a_gap_costs,
+    what_wants_to_slide,
 )
 from sim.lessons.lesson import Computed, Control, Lesson, Question, questions
 
@@ -30,6 +31,7 @@ LESSONS: dict[str, Lesson] = {
         only_what_you_need,
         steep_or_flat,
         coming_down,
+        what_wants_to_slide,
     )
 }
 
