@@ -35,8 +35,7 @@ def moving(computed: Computed, units: Units, setting: dict[str, float], type_px:
     board = Board(computed, units, type_px, (4.6, 1.0, 1.8, 5.2), keyed=True)
     way_panel(board, RisePlace((0, 1, 0.60, 1), "Where the load is, and how far the device holds it"), setting)
     gap = gap_panel(board, RisePlace((0, 1, 0.31, 0.47), "The gap between the two"), setting)
-    made = board.facts["free_m"] + setting["step_m"]
-    gap.corner(f"dotted: step and freeing stroke, {board.f.up(made)}", 0.995, 0.99, ("right", "top"))
+    gap.corner(f"dotted: step and freeing stroke, {board.f.up(opens(board, setting))}", 0.995, 0.99, ("right", "top"))
     drop_panel(
         board,
         RisePlace((0, 1, 0, 0.18), "How far the lifting point would drop, the lifter lost", x_title=TIME),
@@ -93,7 +92,7 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
             "stroke and comes down a step at each call; the collar goes down before it each time, the pin by whole "
             "spacings.",
             "Solid: the strut's line beyond its start. Dashes: how much of it the device holds; the rest is the gap. "
-            f"Gray: the pin is out. {where}.",
+            f"Shaded: the pin is out, and the strut holds nothing. {where}.",
             computed.tables["way"],
         ),
         Picture(
@@ -155,7 +154,7 @@ def against_step(computed: Computed, units: Units, type_px: float) -> Board:
 
 
 def way_panel(board: Board, place: RisePlace, setting: Setting) -> Panel:
-    """The load's line and what the device holds of it; gray where it holds nothing."""
+    """The load's line and what the device holds of it; shaded where it holds nothing."""
     way = board.tables["way"]
     lowest, most = float(way["held_m"].min()), float(way["line_m"].max())
     ends_at = (min(0.0, lowest * 1.3), most * 1.08)
@@ -172,7 +171,7 @@ def gap_panel(board: Board, place: RisePlace, setting: Setting) -> Panel:
     panel = _panel(board, place, Axis("gap", "length", (0, most), many=4), setting)
     own = rows_of(board.tables["way"], setting)
     panel.line(own["time_s"], own["gap_m"].where(~own["open"]), GAP, SOLID, 1.8, "gap")
-    panel.level(board.facts["free_m"] + setting["step_m"], "$ink", DOT)
+    panel.level(opens(board, setting), "$ink", DOT)
     return panel
 
 
@@ -189,7 +188,7 @@ def drop_panel(board: Board, place: RisePlace, setting: Setting) -> Panel:
 
 
 def _panel(board: Board, place: RisePlace, y: Axis, setting: Setting) -> Panel:
-    """An empty panel over the time down; gray where the strut holds nothing."""
+    """An empty panel over the time down; shaded where the strut holds nothing."""
     x = Axis(place.x_title, "time", (0, ends(board, setting)), place.figures, many=5)
     if not place.first:
         y = replace(y, title="", figures=False)
@@ -197,6 +196,11 @@ def _panel(board: Board, place: RisePlace, y: Axis, setting: Setting) -> Panel:
     for begin, end in out_of(rows_of(board.tables["way"], setting)):
         panel.stretch(begin, end)
     return panel
+
+
+def opens(board: Board, setting: Setting) -> float:
+    """What freeing stroke and step come to: the gap that a collar makes at this step [m]."""
+    return float(row_of(board.tables["cases"], {"kind": COLLAR, "step_m": setting["step_m"]})["made_m"])
 
 
 def out_of(way: pd.DataFrame) -> list[tuple[float, float]]:

@@ -23,30 +23,29 @@ LINES = (
     ("head", "its head", HEAD, DASH),
     ("pivot", "the pivot, unchocked", PIVOT, DOT),
 )
-Setting = Mapping[str, float]  # "lean" and, of two lifters, "way"
+Setting = Mapping[str, float]  # "lean" and "way"
 
 
 def moving(computed: Computed, units: Units, setting: dict[str, float], type_px: float) -> Board:
     """From the side, from above, and the friction needed over the lift."""
     board = Board(computed, units, type_px, (4.2, 1.0, 1.8, 6.6), keyed=True)
-    side_panel(board, (0, 1, 0.82, 1), whole(computed, setting), "From the side")
-    above_panel(board, (0, 1, 0.38, 0.74), whole(computed, setting), "From above: what is pushed, and how hard")
-    needs_panel(board, (0, 1, 0, 0.28), whole(computed, setting), "Friction needed to stay put, as the load goes up")
+    side_panel(board, (0, 1, 0.82, 1), setting, "From the side")
+    above_panel(board, (0, 1, 0.38, 0.74), setting, "From above: what is pushed, and how hard")
+    needs_panel(board, (0, 1, 0, 0.28), setting, "Friction needed to stay put, as the load goes up")
     return board
 
 
 def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list[Readout]:
     """What this setting needs."""
-    f, facts = Printed(units), computed.facts
-    it = row_of(computed.tables["cases"], whole(computed, setting))
+    f, say = Printed(units), computed.say(units)
+    it = row_of(computed.tables["cases"], setting)
     push = float(it["push_N"])
-    steel, metal = (f"{facts[f'{x}_low']:g} to {facts[f'{x}_high']:g}" for x in ("steel", "metal"))
     return [
-        Readout("friction a lifter's foot needs", times_up(it["foot_needs"]), f"steel on concrete has {steel}"),
-        Readout("friction its head needs", times_up(it["head_needs"]), f"metal on metal has {metal}"),
+        Readout("friction a lifter's foot needs", times_up(it["foot_needs"]), f"steel on concrete has {say['steel']}"),
+        Readout("friction its head needs", times_up(it["head_needs"]), f"metal on metal has {say['metal']}"),
         Readout("push on the pivot as a whole", f.force(abs(push)), "ahead" if push > 0 else "back"),
         Readout("push on the busier of its contacts", f.force(it["contact_N"])),
-        Readout("friction the pivot needs unchocked", times_up(it["pivot_needs"]), "wheels that roll free have 0.01"),
+        Readout("friction the pivot needs unchocked", times_up(it["pivot_needs"]), f"free wheels have {say['rolls']}"),
         Readout("chock the pivot", str(it["chocks"]), "the side that it would roll to"),
     ]
 
@@ -62,7 +61,7 @@ def fixed(computed: Computed, units: Units, type_px: float) -> Board:
 def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
     """Friction against the lean; from above; from the side."""
     f, facts, title = Printed(units), computed.facts, computed.scenario.title
-    setting = whole(computed, start(computed))
+    setting = start(computed)
     it = row_of(computed.tables["cases"], setting)
     lean, foot, pivot = f.angle(facts["lean"]), times_up(it["foot_needs"]), times_up(it["pivot_needs"])
     against, above, side = (
@@ -104,11 +103,6 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
             rows_of(computed.tables["spots"], setting),
         ),
     ]
-
-
-def whole(computed: Computed, setting: Mapping[str, float]) -> dict[str, float]:
-    """A setting, with all lifters alike where the lift has one."""
-    return {"way": 0.0, **setting}
 
 
 # --- panels

@@ -5,25 +5,33 @@ from __future__ import annotations
 import random
 from dataclasses import replace
 from math import ceil
+from operator import sub
 from typing import Any
 
 import pandas as pd
 
 from sim.lessons.cast import Cast, cast, fitted
+from sim.lessons.figures import Figures, FigureSaid, Worked
 from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, handy, nearest
+from sim.lessons.prose import texts_of
+from sim.lessons.tables import Setting, row_of
 from sim.lessons.watched_down import come_down, watch_down
 from sim.model.cautions import CAUTIONS
 from sim.model.devices import Device
 from sim.model.devices.row import whole_steps
 from sim.model.motion import motion_of
 from sim.model.scenario import Scenario
+from sim.model.sentences import brief, near, up
 from sim.model.units import INCH, Units
 
 SPACINGS = {"us": tuple(n * INCH for n in (1, 2, 3, 4)), "si": (0.025, 0.050, 0.075, 0.100)}
 STEPS = {"us": tuple(n * INCH for n in (0.25, 0.5, 1, 2)), "si": (0.006, 0.012, 0.025, 0.050)}
 USUAL = {"us": 0.5 * INCH, "si": 0.012}  # the step where none is written: ours
 PINS, CRIBBED, COLLAR = "pins", "pins with cribbing", "threaded collar"
-NOT_LOWERED = "No stage of the scenario lowers: it is let down all the way by an invented step."
+NOT_LOWERED = (
+    "The scenario has no stage that lowers: raised to its need, it stands for a minute and is let down all the way; "
+    "the step to begin with is invented."
+)
 
 
 def compute(scenario: Scenario) -> Computed:
@@ -48,19 +56,23 @@ def compute(scenario: Scenario) -> Computed:
             for name, table in seen.tables.items():
                 tables[name].append(table.assign(case=case, step_m=step))
             cases.append({"case": case, "step_m": step, "kind": kind, "spacing_m": spacing, **seen.facts})
-    simulated = pd.DataFrame(cases)
+    simulated, facts = pd.DataFrame(cases), facts_of(actors)
     names = tuple("pins every {}" if kind == PINS else kind for kind, _, _ in devices)
     lengths = tuple(spacing for _, spacing, _ in devices)
-    starts = [kind for kind, _, _ in devices].index(COLLAR)
+    own_pins = next(n for n, (kind, spacing, _) in enumerate(devices) if (kind, spacing) == (PINS, actors.pin.spacing))
+    starts = len(devices) - 1  # the collar
+    stops = tuple({"case": case, "step_m": own} for case in (starts, own_pins, len(devices) - 2))
     return Computed(
         actors.scenario,
         {"cases": simulated, **{name: pd.concat(rows, ignore_index=True) for name, rows in tables.items()}},
-        facts_of(actors, simulated, own),
+        facts,
         (
             Control("case", "Device at the strut", tuple(range(len(devices))), starts, names=names, lengths=lengths),
             Control("step_m", "Step: how far it is let down in one call", steps, nearest(steps, own), "length"),
         ),
         (*actors.assumed("pin", "crib", "collar"), *(() if lowering else (NOT_LOWERED,))),
+        figures_of(facts, simulated, stops),
+        stops,
     )
 
 
@@ -86,60 +98,90 @@ def line_at_need(actors: Cast) -> float:
     return float(line.demand(motion.u_for_rise(need.point, need.rise)))
 
 
-def facts_of(actors: Cast, cases: pd.DataFrame, step: float) -> dict[str, float]:
+def facts_of(actors: Cast) -> dict[str, float]:
     """The figures of the scenario that questions and pictures ask for [SI]."""
     motion, need = motion_of(actors.scenario.load), actors.scenario.need
     risen = float(motion.rise(actors.lifter.head, motion.u_for_rise(need.point, need.rise)))
-    turned_back = cases[(cases["kind"] == COLLAR) & (cases["step_m"] == step)].iloc[0]
     return {
-        "step_m": step,
-        "free_m": float(turned_back["made_m"]) - step,  # what the stroke that frees the load adds, at its most
+        "need_m": need.rise,
         "line_m": line_at_need(actors),
         "spacing_m": actors.pin.spacing,
         "swap_s": actors.pin.swap.mean,
         "head_rise_m": risen,
         "head_per_line": risen / line_at_need(actors),
-        "lead_m": actors.collar.rise_per_turn,
-        "turns": actors.collar.turns.mean,
         "limit_m": actors.scenario.limits.gap,
     }
 
 
+def figures_of(facts: dict[str, float], cases: pd.DataFrame, stops: tuple[Setting, ...]) -> Figures:
+    """What prose, questions and answers print; `drop_2` is the drop at the second stop of the slider."""
+    made, step = up(row_of(cases, stops[0])["made_m"], "length"), brief(stops[0]["step_m"], "length")
+    figures: dict[str, FigureSaid] = {
+        "need": brief(facts["need_m"], "length"),
+        "limit": brief(facts["limit_m"], "length"),
+        "line": near(facts["line_m"], "length"),
+        "spacing": brief(facts["spacing_m"], "length"),
+        "one_swap": near(facts["swap_s"], "time"),
+        "head_rise": near(facts["head_rise_m"], "length"),
+        "rise_per_line": f"{facts['head_per_line']:.2f}",
+        "freeing": Worked(sub, (made, step), "length"),  # what the stroke that frees the load adds, at its most
+    }
+    for n, stop in enumerate(stops, start=1):
+        row = row_of(cases, stop)
+        figures |= {
+            f"step_{n}": brief(stop["step_m"], "length"),
+            f"spacing_{n}": brief(row["spacing_m"], "length"),
+            f"made_{n}": up(row["made_m"], "length"),
+            f"calls_{n}": f"{row['calls']:.0f}",
+            f"lasts_{n}": near(row["duration_s"], "time"),
+            f"out_{n}": near(row["out_s"], "time"),
+            f"hands_{n}": near(row["hands_s"], "time"),
+            f"drop_{n}": up(row["largest_drop_m"], "length"),
+        }
+    return figures
+
+
+def freeing(computed: Computed, units: Units) -> float:
+    """How much longer the stroke that frees the load makes the strut's line, as it is printed [m]."""
+    figure = computed.figures["freeing"]
+    assert isinstance(figure, Worked)
+    return figure.as_printed(units)
+
+
 def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]:
     """What a collar opens, how many calls it takes, what a pin opens, what cribbing saves, what a small step costs."""
-    facts = computed.facts
-    printed = Printed(units)
-    f, up = printed.length, printed.up
-    free, line, spacing = (as_shown(facts[k], "length", units) for k in ("free_m", "line_m", "spacing_m"))
+    facts, printed, say = computed.facts, Printed(units), computed.say(units)
+    f = printed.length
+    line, spacing = (as_shown(facts[name], "length", units) for name in ("line_m", "spacing_m"))
+    free = freeing(computed, units)
     step = handy(units, roll.choice([0.5, 1.0, 1.5]), roll.choice([10, 20, 30]))
     ways = roll.choice([2, 4])
-    opened = as_shown(free + step, "length", units)
-    stood, hole = _stands_at_a_pin(facts, units, roll, step)
+    stood, hole = _stands_at_a_pin(spacing, units, roll, step)
     return [
         Question(
-            f"A load stands on its collar. The stroke that frees it makes the strut's line {f(free)} longer; then the "
-            f"collar is turned back until it is {f(step)} below where the load stood. How wide is the gap when the "
-            "hands are out?",
+            f"A load stands on its collar. The stroke that frees it makes the strut's line {say['freeing']} longer; "
+            f"then the collar is turned back until it is {f(step)} below where the load stood. How wide is the gap "
+            "when the hands are out?",
             "gap made = freeing stroke + step",
-            f"{f(free)} + {f(step)}",
-            up(opened),
+            f"{say['freeing']} + {f(step)}",
+            printed.up(free + step),
         ),
         Question(
-            f"The strut's line is {f(line)} longer than at the start, and each call brings the load {f(step)} lower. "
-            f"How many calls bring it all the way down, and how many with a step {ways} times as small?",
+            f"The strut's line is {say['line']} longer than at the start, and each call brings the load {f(step)} "
+            f"lower. How many calls bring it all the way down, and how many with a step {ways} times as small?",
             "calls = line / step, rounded up to whole calls",
-            f"{f(line)} / {f(step)}; {f(line)} / {f(step)} x {ways}",
+            f"{say['line']} / {f(step)}; {say['line']} / {f(step)} x {ways}",
             f"{calls(line, step)} and {calls(line, step / ways)}",
         ),
         Question(
-            f"Beside a strut with a hole every {f(spacing)} and no slack the load stands at a line of {f(stood)}. "
-            f"It is freed by {f(free)}; the pin must go to a hole at least {f(step)} below where it stood. Which hole, "
-            "and how wide is the gap then?",
+            f"Beside a strut with a hole every {say['spacing']} and no slack the load stands at a line of {f(stood)}. "
+            f"It is freed by {say['freeing']}; the pin must go to a hole at least {f(step)} below where it stood. "
+            "Which hole, and how wide is the gap then?",
             "hole = whole spacings in (line - step); gap made = line + freeing stroke - hole",
-            f"({f(stood)} - {f(step)}) / {f(spacing)}; {f(stood)} + {f(free)} - {f(hole)}",
-            f"number {round(hole / spacing)}; {up(stood + free - hole)}",
+            f"({f(stood)} - {f(step)}) / {say['spacing']}; {f(stood)} + {say['freeing']} - {f(hole)}",
+            f"number {round(hole / spacing)}; {printed.up(stood + free - hole)}",
         ),
-        _with_and_without_cribbing(computed, units, roll, free),
+        _with_and_without_cribbing(computed, units, roll),
         _smaller_steps(computed, units, roll),
     ]
 
@@ -149,28 +191,27 @@ def calls(line: float, step: float) -> int:
     return ceil(line / step - 1e-9)
 
 
-def _stands_at_a_pin(facts: dict[str, float], units: Units, roll: random.Random, step: float) -> tuple[float, float]:
+def _stands_at_a_pin(spacing: float, units: Units, roll: random.Random, step: float) -> tuple[float, float]:
     """A line just above one of the holes, less than a step above, and the hole that the pin has to come down to [m]."""
-    spacing, fine = as_shown(facts["spacing_m"], "length", units), handy(units, 0.05, 1)
-    holes = roll.randint(2, 4)
+    fine, holes = handy(units, 0.05, 1), roll.randint(2, 4)
     above = roll.randint(1, max(1, round(0.8 * min(step, spacing) / fine))) * fine
     stood = as_shown(holes * spacing + above, "length", units)
     return stood, whole_steps(stood - step, spacing)
 
 
-def _with_and_without_cribbing(computed: Computed, units: Units, roll: random.Random, free: float) -> Question:
+def _with_and_without_cribbing(computed: Computed, units: Units, roll: random.Random) -> Question:
     """While a pin is out nothing but the cribbing is left under the load."""
-    facts, f, up = computed.facts, Printed(units).length, Printed(units).up
-    head = as_shown(facts["head_rise_m"], "length", units)
-    ratio = round(facts["head_per_line"], 2)
+    f, upwards, say = Printed(units).length, Printed(units).up, computed.say(units)
+    head, ratio = as_shown(computed.facts["head_rise_m"], "length", units), float(say["rise_per_line"])
     below = as_shown(handy(units, 0.25, 6) * roll.randint(1, 4), "length", units)
     return Question(
-        f"The lifting point stands {f(head)} above the start and rises {ratio:.2f} times as far as the strut's line "
-        f"lengthens. With the pin out the lifter kicks out. How far does the lifting point come down with nothing "
-        f"else there, and how far with cribbing {f(below)} below where the load stood before {f(free)} freed it?",
+        f"The lifting point stands {say['head_rise']} above the start and rises {say['rise_per_line']} times as far as "
+        "the strut's line lengthens. With the pin out the lifter kicks out. How far does the lifting point come down "
+        f"with nothing else there, and how far with cribbing {f(below)} below where the load stood before a stroke of "
+        f"{say['freeing']} freed it?",
         "without: all of its rise; with: (freeing stroke + what the cribbing is below) x ratio",
-        f"{f(head)}; ({f(free)} + {f(below)}) x {ratio:.2f}",
-        f"{up(head)}; about {up((free + below) * ratio)}, if the cribbing holds",
+        f"{say['head_rise']}; ({say['freeing']} + {f(below)}) x {say['rise_per_line']}",
+        f"{upwards(head)}; about {upwards((freeing(computed, units) + below) * ratio)}, if the cribbing holds",
     )
 
 
@@ -198,15 +239,8 @@ LESSON = Lesson(
     8,
     "coming-down",
     "Coming down",
-    "See why a load goes up before it comes down, why room is made before the valve is touched, and what stays open.",
-    ("The valve is opened evenly; both sides come down together. A drop is if the station holds: a real leak sinks.",),
     (*CAUTIONS, "No hand at a pin, a collar or timber while a valve is open."),
-    (
-        "Take up slightly first, all collars loose, then down together: Naval Safety Command, Mech vol. 66 no. 1.",
-        "Take the weight, remove packing, lower onto it: US Army TM 5-5420-212-10-1, steps 13 to 17.",
-        "A slight turn of the valve gives a fast descent: NAVEDTRA 14315.",
-        "Gap made = freeing stroke + step; with pins, a spacing at least (computed here).",
-    ),
     compute,
     ask,
+    texts_of("coming-down"),
 )

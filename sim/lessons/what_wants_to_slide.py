@@ -10,21 +10,27 @@ from math import atan, degrees, inf, radians, sqrt, tan
 import numpy as np
 import pandas as pd
 
+from sim.check.figures import times_up
 from sim.check.sideways.bearings import Array, Bearing, FromAbove, from_above
 from sim.check.sideways.equilibrium import on_its_lifters
 from sim.check.sideways.findings import FRICTION
 from sim.check.sideways.heads import METAL
 from sim.lessons.cast import cast
-from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, brief
+from sim.lessons.figures import Figures, FigureSaid
+from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, nearest
+from sim.lessons.prose import texts_of
+from sim.lessons.tables import Setting, row_of
 from sim.model.cautions import CAUTIONS
 from sim.model.errors import Problem, ScenarioError
 from sim.model.motion import motion_of
 from sim.model.scenario import Lifter, Scenario
+from sim.model.sentences import brief, near
 from sim.model.units import INCH, Units
 from sim.written.geometry import geometry_problems
 
 LEANS = tuple(radians(n) for n in (-20, -10, 0, 10, 20, 30))  # of a lifter from upright; its foot ahead is positive
-ALIKE, ONE, OPPOSED = "both alike", "the left one alone", "one each way"
+FAR = radians(20)  # of the second stop
+UPRIGHT, ALIKE, ONE, OPPOSED = "not at all", "both alike", "the left one alone", "one each way"
 TRACK = {"us": 70 * INCH, "si": 1.8}  # between the pivot's two contacts where it is not known; ours
 ROLLS = 0.01  # a free wheel on new paving: Carvill, Mechanical Engineer's Data Handbook
 POINTS = 25  # of the lift, from the start to the need
@@ -49,22 +55,26 @@ def compute(scenario: Scenario) -> Computed:
     Raises
     ------
     ScenarioError
-        The load has no pivot that could roll away, or nothing presses on it.
+        The load has no pivot that could roll away, nothing presses on that, or there is one lifter alone.
     """
     if scenario.load.motion != "hinged":
         what = "the lesson needs a hinged load: one that is lifted straight up has no pivot to chock"
         raise ScenarioError([Problem("load.motion", what, 'use a scenario with motion = "hinged"')])
+    if len(scenario.lifters) < 2:
+        what = "the lesson needs a lifter on each side"
+        raise ScenarioError([Problem("lifter", what, "use a scenario with two [[lifter]]s")])
     actors = cast(scenario)
     there, assumed = with_track(actors.scenario)
     own = lean_of(actors.lifter)
-    ways = WAYS if len(there.lifters) == 2 else WAYS[:1]
     leans = [x for x in sorted({own, *(x for x in LEANS if abs(x - own) > radians(3))}) if x == own or stands(there, x)]
-    found = [(way, lean, *seen(with_feet(there, lean, ways[way]))) for way in range(len(ways)) for lean in leans]
+    found = [(way, lean, *seen(with_feet(there, lean, WAYS[way]))) for way in range(len(WAYS)) for lean in leans]
     cases = pd.DataFrame([{"way": way, "lean": lean, **worst(needs, bears)} for way, lean, needs, bears in found])
     if not (cases[["pivot_needs", "foot_needs"]] < inf).all(axis=None):
         what = "a contact of the pivot is not pressed on: the load would tip before anything slides"
         raise ScenarioError([Problem("load.cg", what, "see what check says of its balance")])
     curve = [{"lean": x, **worst(*seen(with_feet(there, x)))} for x in CURVE if stands(there, x)]
+    facts, far = facts_of(there, actors.lifter), leans[nearest(leans, FAR)]
+    stops = tuple({"lean": lean, "way": way} for lean, way in ((own, 0), (far, 0), (own, 2)))
     return Computed(
         there,
         {
@@ -73,28 +83,29 @@ def compute(scenario: Scenario) -> Computed:
             "spots": pd.concat([where(x).assign(way=way, lean=lean) for way, lean, _, x in found], ignore_index=True),
             "curve": pd.DataFrame(curve),
         },
-        facts_of(there, actors.lifter),
-        controls(leans, own, actors.lifter.head[2] - actors.lifter.base[2], ways),
+        facts,
+        controls(leans, own, facts["high_m"]),
         assumed,
+        figures_of(facts, cases, stops),
+        stops,
     )
 
 
-def controls(leans: list[float], own: float, high: float, ways: Sequence[Leaning]) -> tuple[Control, ...]:
-    """How far the lifters lean, and which of them; of one lifter the first alone."""
+def controls(leans: Sequence[float], own: float, high: float) -> tuple[Control, ...]:
+    """How far the lifters lean, and which of them."""
     offsets = tuple(abs(high * tan(x)) for x in leans)
-    lean = Control(
-        "lean", "The lifters lean", tuple(leans), leans.index(own), names=tuple(map(said, leans)), lengths=offsets
+    names = tuple(
+        f"{angle(x)}, foot {{}} {'ahead' if x > 0 else 'behind'}" if angle(x) != angle(0) else UPRIGHT for x in leans
     )
-    way = Control("way", "Which of them", tuple(range(len(ways))), 0, names=tuple(x.name for x in ways))
-    return (lean, way) if len(ways) > 1 else (lean,)
+    return (
+        Control("lean", "The lifters lean", tuple(leans), leans.index(own), names=names, lengths=offsets),
+        Control("way", "Which of them", tuple(range(len(WAYS))), 0, names=tuple(x.name for x in WAYS)),
+    )
 
 
-def said(lean: float) -> str:
-    """A lean as the slider says it."""
-    if abs(lean) < radians(0.05):
-        return "not at all"
-    angle = f"{abs(degrees(lean)):.1f}".removesuffix(".0")
-    return f"{angle} deg, foot {{}} {'ahead' if lean > 0 else 'behind'}"
+def angle(lean: float) -> str:
+    """A lean as the slider and the prose say it."""
+    return f"{abs(degrees(lean)):.1f}".removesuffix(".0") + " deg"
 
 
 def with_track(scenario: Scenario) -> tuple[Scenario, tuple[str, ...]]:
@@ -102,7 +113,7 @@ def with_track(scenario: Scenario) -> tuple[Scenario, tuple[str, ...]]:
     if scenario.pivot.track is not None:
         return scenario, ()
     track = TRACK[scenario.units]
-    said = brief(track, "length", scenario.units)
+    said = brief(track, "length").text(scenario.units)
     return (
         replace(scenario, pivot=replace(scenario.pivot, track=track)),
         (f"The scenario has no pivot.track: its two contacts are taken to stand {said} apart (invented).",),
@@ -185,8 +196,6 @@ def facts_of(scenario: Scenario, lifter: Lifter) -> dict[str, float]:
         "high_m": lifter.head[2] - lifter.base[2],
         "foot_m": abs(lifter.base[0] - lifter.head[0]),
         "upright_N": float(force[2]),
-        "axial_N": sqrt(sum(float(x) ** 2 for x in force)),
-        "lifters": len(scenario.lifters),
         "pivot_N": float(found.pivot[2]),
         "wheel_m": scenario.load.pivot_height or WHEEL[scenario.units],
         "steel_low": FRICTION[0],
@@ -194,6 +203,30 @@ def facts_of(scenario: Scenario, lifter: Lifter) -> dict[str, float]:
         "metal_low": METAL[0],
         "metal_high": METAL[1],
     }
+
+
+def figures_of(facts: dict[str, float], cases: pd.DataFrame, stops: tuple[Setting, ...]) -> Figures:
+    """What prose, questions and answers print; `push_2` is the push at the second stop of the sliders."""
+    figures: dict[str, FigureSaid] = {
+        "high": near(facts["high_m"], "length"),
+        "upright": near(facts["upright_N"], "force"),
+        "on_wheels": near(facts["pivot_N"], "force"),
+        "rolls": f"{ROLLS:g}",
+        "steel": f"{facts['steel_low']:g} to {facts['steel_high']:g}",
+        "metal": f"{facts['metal_low']:g} to {facts['metal_high']:g}",
+    }
+    for n, stop in enumerate(stops, start=1):
+        row = row_of(cases, stop)
+        figures |= {
+            f"lean_{n}": angle(stop["lean"]),
+            f"foot_{n}": times_up(row["foot_needs"]),
+            f"head_{n}": times_up(row["head_needs"]),
+            f"pivot_{n}": times_up(row["pivot_needs"]),
+            f"push_{n}": near(abs(row["push_N"]), "force"),
+            f"contact_{n}": near(row["contact_N"], "force"),
+            f"chocks_{n}": str(row["chocks"]),
+        }
+    return figures
 
 
 def over_a_chock(radius: float, high: float) -> float:
@@ -214,48 +247,42 @@ def over_a_chock(radius: float, high: float) -> float:
 
 def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]:
     """The slope of a lifter, how far its foot may be, the push it gives, what wheels hold, what a chock holds."""
-    facts = computed.facts
-    printed = Printed(units)
+    facts, printed, say = computed.facts, Printed(units), computed.say(units)
     f, lb = printed.length, printed.force
-    high, upright = as_shown(facts["high_m"], "length", units), as_shown(facts["upright_N"], "force", units)
+    high, radius = (as_shown(facts[name], "length", units) for name in ("high_m", "wheel_m"))
+    upright, on_wheels = (as_shown(facts[name], "force", units) for name in ("upright_N", "pivot_N"))
     ahead = as_shown(high * roll.choice([0.15, 0.2, 0.25, 0.35]), "length", units)
-    least = roll.choice([0.2, 0.25, 0.3])
-    on_wheels = as_shown(facts["pivot_N"], "force", units)
-    lean = roll.choice([8, 10, 12, 15])
-    many = round(facts["lifters"])
-    push = as_shown(many * upright * tan(radians(lean)), "force", units)
-    radius = as_shown(facts["wheel_m"], "length", units)
-    part = roll.choice([4, 5, 8])
-    chock = as_shown(radius / part, "length", units)
+    least, lean = roll.choice([0.2, 0.25, 0.3]), roll.choice([8, 10, 12, 15])
+    push = as_shown(2 * upright * tan(radians(lean)), "force", units)
+    chock = as_shown(radius / roll.choice([4, 5, 8]), "length", units)
     ratio = over_a_chock(radius, chock)
-    lifters = "two lifters, one a side" if many == 2 else "one lifter"
     return [
         Question(
-            f"A lifter's head stands {f(high)} above its foot, and the foot is {f(ahead)} ahead of the head. What "
+            f"A lifter's head stands {say['high']} above its foot, and the foot is {f(ahead)} ahead of the head. What "
             "friction does the foot need to stay where it is, and what under twice the load?",
             "friction needed = ahead / height, the tangent of its lean: the load falls out",
-            f"{f(ahead)} / {f(high)}",
+            f"{f(ahead)} / {say['high']}",
             f"{ahead / high:.2f}, under any load",
         ),
         Question(
             f"Its plate and what it stands on have a friction of {least:g}. How far ahead of the head may the foot be "
             "before it needs all of that, and what lean is it?",
             "ahead = friction x height; lean = atan(friction)",
-            f"{least:g} x {f(high)}; atan({least:g})",
+            f"{least:g} x {say['high']}; atan({least:g})",
             f"{f(least * high)}, {degrees(atan(least)):.1f} deg",
         ),
         Question(
-            f"There are {lifters}; each bears {lb(upright)} of the load and leans {lean} deg, its foot ahead. With "
-            "what force do they push the pivot, and which way?",
-            "push = lifters x load on one x tan(lean), away from the feet",
-            f"{many} x {lb(upright)} x tan({lean} deg)",
-            f"{lb(push)}, back: away from the feet",
+            f"Two lifters, one a side, each bear {say['upright']} of the load and lean {lean} deg, their feet ahead. "
+            "With what force do they push the pivot, and which way?",
+            "push = lifters x load on one x tan(lean), the other way than the feet are from the heads",
+            f"2 x {say['upright']} x tan({lean} deg)",
+            f"{lb(push)}, back",
         ),
         Question(
-            f"{lb(on_wheels)} stands on the wheels at the pivot, and they are pushed with {lb(push)}. What friction "
-            f"would locked wheels need, and how much do free ones hold at {ROLLS:g} of what stands on them?",
+            f"{say['on_wheels']} stands on the wheels at the pivot, and they are pushed with {lb(push)}. What friction "
+            f"would locked wheels need, and how much do free ones hold at {say['rolls']} of what stands on them?",
             "friction needed = push / load on the wheels; held = rolling friction x load on the wheels",
-            f"{lb(push)} / {lb(on_wheels)}; {ROLLS:g} x {lb(on_wheels)}",
+            f"{lb(push)} / {say['on_wheels']}; {say['rolls']} x {say['on_wheels']}",
             f"{push / on_wheels:.2f}; {lb(ROLLS * on_wheels)}",
         ),
         Question(
@@ -272,21 +299,8 @@ LESSON = Lesson(
     9,
     "what-wants-to-slide",
     "What wants to slide",
-    "See what leaning lifters do to their feet, their heads and the pivot, and which way the load would roll.",
-    (
-        "Friction is that of clean, dry, level faces; mud, ice, oil and paint have less, and sliding has less again.",
-        "The force across is shared by the pivot's contacts as the load on them: that cannot be told from statics.",
-        "Wind, traffic, people climbing on it, and a slope are left out.",
-    ),
     (*CAUTIONS, "Chock before the first stroke, and look at the chocks at every hold."),
-    (
-        "Steel on concrete 0.3 to 0.4: EN 12812:2004; most pairs near the least: HSE RR071 (2003).",
-        "Metal on metal, dry, 0.2 to 0.4; sliding 0.75 of it: IMO/ILO/UNECE CTU Code, Annex 7 App. 2.",
-        "Brakes set and chocks: 29 CFR 1910.178(k)(1); the wheels of the other end blocked: US Army TM 9-243 ch. 20.",
-        "A fork truck slid off a jack, one wheel blocked: CA FACE 01CA001.",
-        "A free wheel rolls at 0.01: Carvill, Mechanical Engineer's Data Handbook.",
-        "Slopes and the wheel at a chock: statics, computed here.",
-    ),
     compute,
     ask,
+    texts_of("what-wants-to-slide"),
 )

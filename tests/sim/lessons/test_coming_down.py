@@ -12,6 +12,7 @@ import pytest
 import sim
 from sim.lessons.coming_down import COLLAR, CRIBBED, PINS, calls
 from sim.lessons.lesson import Computed
+from sim.lessons.tables import row_of
 from sim.lessons.watched_down import come_down
 from sim.model.devices import EXACT
 from sim.model.errors import ScenarioError
@@ -35,6 +36,12 @@ def way(computed: Computed, case: pd.Series) -> pd.DataFrame:
     return table[(table["case"] == case["case"]) & (table["step_m"] == case["step_m"])]
 
 
+def freed(computed: Computed) -> float:
+    """What the freeing stroke adds to the strut's line at its most [m]: a collar's gap, less the step."""
+    case = row_of(computed.tables["cases"], computed.stops[0])
+    return float(case["made_m"] - case["step_m"])
+
+
 def turned(point: tuple[float, float], angle: float) -> tuple[float, float]:
     """A point of the trailer, ahead of and above its hinge, turned up."""
     return (
@@ -54,7 +61,7 @@ def test_a_collar_opens_the_freeing_stroke_and_the_step(example: str) -> None:
     """At every step; and no call of one opens more."""
     # closed form: it is turned back to step below where the load stood, and the load is a stroke above that
     computed = lesson("coming-down", example)
-    free = computed.facts["free_m"]
+    free = freed(computed)
     for _, case in rows(computed, COLLAR).iterrows():
         assert case["made_m"] == pytest.approx(free + case["step_m"], abs=0.05 * free)
         assert way(computed, case)["gap_m"].max() == pytest.approx(case["made_m"], abs=EXACT)
@@ -72,7 +79,7 @@ def test_the_freeing_stroke_is_what_one_stroke_adds_to_the_strut_s_line() -> Non
     then = next(a for a in angles[at:] if line(*ram, a) - start >= stroke)
     adds = line(*strut, then) - line(*strut, angles[at])
     assert atan2(24, 120) > angles[at] > 0
-    assert lesson("coming-down").facts["free_m"] / INCH == pytest.approx(adds, rel=0.03)
+    assert freed(lesson("coming-down")) / INCH == pytest.approx(adds, rel=0.03)
 
 
 @pytest.mark.parametrize("example", EXAMPLES)
@@ -86,8 +93,8 @@ def test_with_pins_a_call_that_moves_one_opens_a_spacing_at_least(example: str) 
         held = table["held_m"].ffill()
         down = table[held.diff() < -EXACT]
         for gap in down["gap_m"]:
-            assert gap >= max(case["spacing_m"], case["step_m"]) - EXACT
-            assert gap < case["spacing_m"] + case["step_m"] + 1.6 * computed.facts["free_m"]
+            assert gap >= max(case["spacing_m"], case["step_m"]) + 0.9 * freed(computed)
+            assert gap < case["spacing_m"] + case["step_m"] + 1.6 * freed(computed)
         moved += len(down)
     assert moved > 4
 

@@ -157,12 +157,11 @@ def what_wants_to_slide(asked: list[Numbers], units: str) -> list[Numbers]:
     """By sines and cosines where the lesson has the tangent; the chock by the angle at which the wheel climbs it."""
     (high, ahead), (least,), third, (wheels, push, rolls), (radius, chock) = asked
     bears, lean = third[0], math.radians(third[1])
-    many = 2  # on both shipped scenarios: "two lifters"
     climbs = math.acos((radius - chock) / radius)
     return [
         [ahead / high],
         [least * high, math.degrees(math.atan2(least, 1.0))],
-        [many * bears * math.sin(lean) / math.cos(lean)],
+        [2 * bears * math.sin(lean) / math.cos(lean)],
         [push / wheels, rolls * wheels],
         [math.sin(climbs) / math.cos(climbs)],
     ]
