@@ -2,23 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import replace
-
-import pandas as pd
-
 from reports.lessons.against_rise import RisePlace
+from reports.lessons.against_time import Setting, drop_panel, gap_panel, under, way_panel
 from reports.lessons.between_the_pins import column
 from reports.lessons.board import Board
-from reports.lessons.panel import DASH, DASHDOT, DOT, LONGDASH, SOLID, Axis, Panel
+from reports.lessons.panel import DASH, DASHDOT, DOT, LONGDASH, SOLID, Axis
 from reports.lessons.picture import Picture, Readout, Said, row_of, rows_of, said, start
 from sim.lessons import Computed
 from sim.lessons.coming_down import COLLAR, CRIBBED, PINS
 from sim.lessons.lesson import Printed
-from sim.model.units import SHOWN, Units
+from sim.model.units import Units
 
-LOAD, HOLDS, GAP, DROP = "$a", "$b", "$c", "$d"
-Setting = Mapping[str, float]  # "case", a device; "step_m"
 STYLES = (
     ("$e", DOT, "circle"),
     ("$a", DASH, "square"),
@@ -34,7 +28,7 @@ def moving(computed: Computed, units: Units, setting: dict[str, float], type_px:
     """One device by one step: load and device, the gap between them, the drop; three panels over the same time."""
     board = Board(computed, units, type_px, (4.6, 1.0, 1.8, 5.2), keyed=True)
     way_panel(board, RisePlace((0, 1, 0.60, 1), "Where the load is, and how far the device holds it"), setting)
-    gap = gap_panel(board, RisePlace((0, 1, 0.31, 0.47), "The gap between the two"), setting)
+    gap = gap_panel(board, RisePlace((0, 1, 0.31, 0.47), "The gap between the two"), setting, opens(board, setting))
     gap.corner(f"dotted: step and freeing stroke, {board.f.up(opens(board, setting))}", 0.995, 0.99, ("right", "top"))
     drop_panel(
         board,
@@ -67,9 +61,9 @@ def fixed(computed: Computed, units: Units, type_px: float) -> Board:
         left, right = column(at, len(shown), 0.02)
         first = at == 0
         way_panel(board, RisePlace((left, right, 0.56, 1), name(units), first, figures=False, share=0.9), setting)
-        gap_panel(board, RisePlace((left, right, 0.28, 0.50), "", first, figures=False), setting)
+        gap_panel(board, RisePlace((left, right, 0.28, 0.50), "", first, figures=False), setting, opens(board, setting))
         drop_panel(board, RisePlace((left, right, 0, 0.22), "", first), setting)
-    under(board, -1.9)
+    under(board, TIME, -1.9)
     return board
 
 
@@ -129,7 +123,7 @@ def grid(computed: Computed, units: Units, type_px: float, what: str) -> Board:
     for at, (setting, name) in enumerate(shown):
         left, right = column(at, len(shown), 0.03)
         draw(board, RisePlace((left, right, 0, 1), name(units), at == 0), setting)
-    under(board, -1.8)
+    under(board, TIME, -1.8)
     return board
 
 
@@ -150,75 +144,9 @@ def against_step(computed: Computed, units: Units, type_px: float) -> Board:
     return board
 
 
-# --- panels
-
-
-def way_panel(board: Board, place: RisePlace, setting: Setting) -> Panel:
-    """The load's line and what the device holds of it; shaded where it holds nothing."""
-    way = board.tables["way"]
-    lowest, most = float(way["held_m"].min()), float(way["line_m"].max())
-    ends_at = (min(0.0, lowest * 1.3), most * 1.08)
-    panel = _panel(board, place, Axis("line", "length", ends_at, many=6), setting)
-    own = rows_of(way, setting)
-    panel.line(own["time_s"], own["line_m"], LOAD, SOLID, 2, "the load")
-    panel.line(own["time_s"], own["held_m"], HOLDS, DASH, 2.2, "what the device holds")
-    return panel
-
-
-def gap_panel(board: Board, place: RisePlace, setting: Setting) -> Panel:
-    """The gap while the device holds anything, with what step and freeing stroke come to."""
-    most = float(board.tables["way"]["gap_m"].max()) * 1.12
-    panel = _panel(board, place, Axis("gap", "length", (0, most), many=4), setting)
-    own = rows_of(board.tables["way"], setting)
-    panel.line(own["time_s"], own["gap_m"].where(~own["open"]), GAP, SOLID, 1.8, "gap")
-    panel.level(opens(board, setting), "$ink", DOT)
-    return panel
-
-
-def drop_panel(board: Board, place: RisePlace, setting: Setting) -> Panel:
-    """The drop; marked where the pin is out."""
-    most = float(board.tables["drop"]["drop_m"].max()) * 1.12
-    panel = _panel(board, place, Axis("drop", "length", (0, most), many=4), setting)
-    own = rows_of(board.tables["drop"], setting)
-    held = own.assign(drop_m=own["drop_m"].where(~own["open"])).drop_duplicates(["time_s", "drop_m"])
-    panel.line(held["time_s"], held["drop_m"], DROP, SOLID, 1.8, "drop")
-    out = own[own["open"]].drop_duplicates(["time_s", "drop_m"])
-    panel.dots(out["time_s"], out["drop_m"], HOLDS, "diamond-open", 10, "drop, pin out")
-    return panel
-
-
-def _panel(board: Board, place: RisePlace, y: Axis, setting: Setting) -> Panel:
-    """An empty panel over the time down; shaded where the strut holds nothing."""
-    x = Axis(place.x_title, "time", (0, ends(board, setting)), place.figures, many=5)
-    if not place.first:
-        y = replace(y, title="", figures=False)
-    panel = board.panel(place.box, x, y, place.title, place.share)
-    for begin, end in out_of(rows_of(board.tables["way"], setting)):
-        panel.stretch(begin, end)
-    return panel
-
-
 def opens(board: Board, setting: Setting) -> float:
     """What freeing stroke and step come to: the gap that a collar makes at this step [m]."""
     return float(row_of(board.tables["cases"], {"kind": COLLAR, "step_m": setting["step_m"]})["made_m"])
-
-
-def out_of(way: pd.DataFrame) -> list[tuple[float, float]]:
-    """From when to when the strut holds nothing [s]."""
-    out = way[way["open"]]
-    run = (out.index.to_series().diff() != 1).cumsum()
-    return [(float(part["time_s"].min()), float(part["time_s"].max())) for _, part in out.groupby(run)]
-
-
-def ends(board: Board, setting: Setting) -> float:
-    """How far the time axis goes [s]."""
-    return float(row_of(board.tables["cases"], setting)["duration_s"]) * 1.01
-
-
-def under(board: Board, lift: float) -> None:
-    """The title of all the axes along."""
-    unit = SHOWN["time"][board.units].unit.strip()
-    board.write(f"{TIME} [{unit}]", 0.5, 0, ("center", "top"), lift=lift, share=0.96)
 
 
 def side_by_side(computed: Computed) -> list[tuple[dict[str, float], Said]]:

@@ -8,6 +8,7 @@ One file a lesson; a new one is a new file here, a line below and a file that dr
 """
 
 from sim.lessons import (
+    an_inch_at_a_time,
     between_the_pins,
     both_sides_level,
     coming_down,
@@ -32,6 +33,7 @@ LESSONS: dict[str, Lesson] = {
         steep_or_flat,
         coming_down,
         what_wants_to_slide,
+        an_inch_at_a_time,
     )
 }
 

@@ -223,7 +223,7 @@ def _smaller_steps(computed: Computed, units: Units, roll: random.Random) -> Que
     first = roll.randrange(len(turned) - 1)
     small, large = (turned.iloc[n] for n in (first, roll.randrange(first + 1, len(turned))))
     t_small, t_large = (as_shown(x["duration_s"], "time", units) for x in (small, large))
-    g_small, g_large = (as_shown(x["made_m"], "length", units) for x in (small, large))
+    g_small, g_large = (up(x["made_m"], "length").as_printed(units) for x in (small, large))
     steps = [Printed(units).brief(x["step_m"]) for x in (small, large)]
     return Question(
         f"Computed with a collar: by steps of {steps[0]} this load comes down in {s(t_small)} and the gap made "

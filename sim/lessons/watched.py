@@ -16,7 +16,7 @@ from sim.record.drops import drops_of
 from sim.record.holding import interleave
 from sim.record.measured import Measured
 from sim.record.record import Record
-from sim.record.series import over, total_length
+from sim.record.series import PlaceSeries, over, total_length
 
 WIDE: dict[Units, float] = {"us": INCH, "si": 0.025}  # what a crew calls a wide gap [m]
 POINTS = 1201  # of a sawtooth
@@ -64,6 +64,15 @@ def watch(record: Record, station: str) -> StationSeen:
         "largest_drop_pin_in_m": float(drop.loc[~drop["open"], "drop_m"].max()),
     }
     return StationSeen({"gap": line, "pin out": pin_out, "drop": drop}, facts)
+
+
+def line_and_hold(place: PlaceSeries, began: float = 0.0) -> pd.DataFrame:
+    """A place's line, what it holds of it (nothing while it is open) and the gap; times count from `began` [s]."""
+    once = np.unique(place.time)
+    out = interleave(place.flag_before(place.open, once), place.flag_after(place.open, once))
+    line, held = both_sides_of(place.demand, once), both_sides_of(place.captured, once)
+    columns = {"line_m": line, "held_m": np.where(out, np.nan, held), "gap_m": line - held, "open": out}
+    return pd.DataFrame({"time_s": np.repeat(once, 2) - began, **columns}).iloc[1:]
 
 
 def drops(measured: Measured, station: str) -> pd.DataFrame:

@@ -5,13 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-import pandas as pd
 
-from sim.lessons.watched import StationSeen, drops
+from sim.lessons.watched import StationSeen, drops, line_and_hold
 from sim.model.errors import Problem, ScenarioError
 from sim.model.scenario import Scenario, Stage
 from sim.record.gaps import hands_in_on_rams_alone
-from sim.record.holding import both_sides_of, interleave
 from sim.record.measured import Measured
 from sim.record.measures import calls_and_holds
 from sim.record.record import Record
@@ -58,11 +56,6 @@ def watch_down(record: Record, station: str) -> StationSeen:
     """Line, hold and drop of one station through the last stage of a lift; times count from where that begins."""
     measured = Measured(stage_records(record)[-1])
     place, began = measured.places[station], float(measured.instants[0])
-    once = np.unique(place.time)
-    out = interleave(place.flag_before(place.open, once), place.flag_after(place.open, once))
-    line, held = both_sides_of(place.demand, once), both_sides_of(place.captured, once)
-    columns = {"line_m": line, "held_m": np.where(out, np.nan, held), "gap_m": line - held, "open": out}
-    way = pd.DataFrame({"time_s": np.repeat(once, 2) - began, **columns}).iloc[1:]
     drop = drops(measured, station)
     drop["time_s"] -= began
     counted = calls_and_holds(measured)
@@ -75,4 +68,4 @@ def watch_down(record: Record, station: str) -> StationSeen:
         "hands_s": hands_in_on_rams_alone(measured),
         "largest_drop_m": float(drop["drop_m"].max()),
     }
-    return StationSeen({"way": way, "drop": drop}, facts)
+    return StationSeen({"way": line_and_hold(place, began), "drop": drop}, facts)

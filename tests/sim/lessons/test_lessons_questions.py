@@ -167,6 +167,26 @@ def what_wants_to_slide(asked: list[Numbers], units: str) -> list[Numbers]:
     ]
 
 
+def an_inch_at_a_time(asked: list[Numbers], units: str) -> list[Numbers]:
+    """Counted stroke by stroke, and call by call."""
+    (ten, inch), second, (line, lift, each), (limit, call, ratio), last = asked
+    strokes, react, stroke, recover, crib, piece, wedges = second
+    whole = 0
+    while (whole + 1) * ten / 10 <= inch + 1e-9:
+        whole += 1
+    calls, up_to = 0, 0.0
+    while up_to < line - 1e-9:
+        calls, up_to = calls + 1, up_to + lift
+    _, t_few, g_few, _, t_many, g_many = last
+    return [
+        [whole, whole * ten / 10],
+        [react + sum([stroke + recover] * round(strokes)), crib + piece + wedges],
+        [calls, calls * each],
+        [up(limit + call, units), up((limit + call) * ratio, units)],
+        [abs(t_few - t_many), g_many - g_few],
+    ]
+
+
 AGAIN: dict[str, Callable[[list[Numbers], str], list[Numbers]]] = {
     f.__name__.replace("_", "-"): f
     for f in (
@@ -179,6 +199,7 @@ AGAIN: dict[str, Callable[[list[Numbers], str], list[Numbers]]] = {
         steep_or_flat,
         coming_down,
         what_wants_to_slide,
+        an_inch_at_a_time,
     )
 }
 
