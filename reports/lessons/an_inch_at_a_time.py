@@ -9,7 +9,8 @@ from reports.lessons.board import Board
 from reports.lessons.panel import DASH, DOT, LONGDASH, SOLID, WHOLE, Axis, Box
 from reports.lessons.picture import Picture, Readout, row_of, rows_of, start
 from sim.lessons import Computed
-from sim.lessons.lesson import Printed
+from sim.lessons.an_inch_at_a_time import figures_at
+from sim.lessons.figures import say
 from sim.model.units import Units
 
 STYLES = (("$e", DOT, "circle"), ("$a", SOLID, "square"), ("$b", LONGDASH, "diamond"))  # quick, as written, slow
@@ -30,15 +31,14 @@ def moving(computed: Computed, units: Units, setting: dict[str, float], type_px:
 
 def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list[Readout]:
     """The figures of this setting."""
-    f = Printed(units)
-    it = row_of(computed.tables["cases"], setting)
+    it = say(figures_at(row_of(computed.tables["cases"], setting)), units)
     return [
-        Readout("largest gap", f.up(it["gap_m"]), "open until the timber is in"),
-        Readout("largest drop, lifter lost", f.up(it["drop_m"]), "if the cribbing holds"),
-        Readout("the lift takes", f.time(it["duration_s"])),
-        Readout("the leader waits", f.time(it["waits_s"]), "for the cribbing"),
-        Readout("calls", f"{it['calls']:.0f}", f"wedges driven {it['wedges']:.0f} times"),
-        Readout("lifted past the need", f.length(it["over_m"])),
+        Readout("largest gap", it["gap"], "open until the timber is in"),
+        Readout("largest drop, lifter lost", it["drop"], "if the cribbing holds"),
+        Readout("the lift takes", it["lasts"]),
+        Readout("the leader waits", it["waits"], "for the cribbing"),
+        Readout("calls", it["calls"], f"wedges driven {it['wedges']} times"),
+        Readout("lifted past the need", it["over"]),
     ]
 
 
@@ -52,7 +52,7 @@ def fixed(computed: Computed, units: Units, type_px: float) -> Board:
 
 def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
     """Time against gap; load and cribbing at the three stops; the drop against the strokes."""
-    say, title = computed.say(units), computed.scenario.title
+    it, title = computed.say(units), computed.scenario.title
     trade, calls, drop = (Board(computed, units, type_px, (4.8, 1.0, 1.9, 5.0), keyed=True) for _ in range(3))
     trade_panel(trade, WHOLE, "Time of the lift against its largest gap", start(computed))
     three(calls, 0.0, 1.0, 1.0)
@@ -63,21 +63,21 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
             "Where longer calls stop paying",
             trade,
             "Three lines of time against the largest gap, for quick and slow people at the timber. Each falls steeply "
-            f"and then levels off; marked: {say['strokes_2']} strokes a call, {say['lasts_2']} and {say['gap_2']}.",
-            f"Each point is a number of strokes a call. Upright line: {say['an_inch']}. With {say['strokes_1']} a call "
-            f"the lift takes {say['lasts_1']}, with {say['strokes_2']} {say['lasts_2']}, with {say['strokes_3']} "
-            f"{say['lasts_3']}. {title}, on cribbing, everyone at mean times.",
+            f"and then levels off; marked: {it['strokes_2']} strokes a call, {it['lasts_2']} and {it['gap_2']}.",
+            f"Each point is a number of strokes a call. Upright line: {it['an_inch']}. With {it['strokes_1']} a call "
+            f"the lift takes {it['lasts_1']}, with {it['strokes_2']} {it['lasts_2']}, with {it['strokes_3']} "
+            f"{it['lasts_3']}. {title}, on cribbing, everyone at mean times.",
             computed.tables["cases"],
         ),
         Picture(
             "call-by-call",
             "The load goes up, then the timber",
             calls,
-            f"Three charts of line against time, with {say['strokes_1']}, {say['strokes_2']} and {say['strokes_3']} "
+            f"Three charts of line against time, with {it['strokes_1']}, {it['strokes_2']} and {it['strokes_3']} "
             "strokes a call: the load's line climbs in stairs, the cribbing's follows after each stair. The longer the "
             "call, the wider the gap between them.",
             "Solid: how far the load is up over the cribbing. Dashes: how far the cribbing holds it. Between them is "
-            f"the gap: up to {say['gap_1']}, {say['gap_2']} and {say['gap_3']}. {title}.",
+            f"the gap: up to {it['gap_1']}, {it['gap_2']} and {it['gap_3']}. {title}.",
             computed.tables["way"],
         ),
         Picture(
@@ -85,7 +85,7 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
             "What a longer call opens",
             drop,
             "Drop and gap against the strokes a call, both climbing in nearly straight lines: with "
-            f"{say['strokes_1']} the drop is {say['drop_1']}, with {say['strokes_3']} {say['drop_3']}.",
+            f"{it['strokes_1']} the drop is {it['drop_1']}, with {it['strokes_3']} {it['drop_3']}.",
             "The largest gap, and how far the lifting point would drop were the lifter lost at the worst moment, if "
             f"the cribbing holds, against the strokes a call. {title}.",
             rows_of(computed.tables["cases"], {"factor": 1.0}),

@@ -9,7 +9,8 @@ from reports.lessons.board import Board
 from reports.lessons.panel import DASH, DASHDOT, DOT, LONGDASH, SOLID, Axis
 from reports.lessons.picture import Picture, Readout, Said, row_of, rows_of, said, start
 from sim.lessons import Computed
-from sim.lessons.coming_down import COLLAR, CRIBBED, PINS
+from sim.lessons.coming_down import COLLAR, CRIBBED, PINS, figures_at
+from sim.lessons.figures import say
 from sim.lessons.lesson import Printed
 from sim.model.units import Units
 
@@ -40,16 +41,15 @@ def moving(computed: Computed, units: Units, setting: dict[str, float], type_px:
 
 def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list[Readout]:
     """The figures of this setting."""
-    f = Printed(units)
-    it = row_of(computed.tables["cases"], setting)
-    limit = f.brief(computed.facts["limit_m"])
+    it = say(figures_at(row_of(computed.tables["cases"], setting)), units)
+    limit = computed.say(units)["limit"]
     return [
-        Readout("largest gap made at the strut", f.up(it["made_m"]), "from a call to its landing"),
-        Readout("calls down", f"{it['calls']:.0f}", f"{it['pumps']:.0f} strokes, to free the load each time"),
-        Readout("time down", f.time(it["duration_s"])),
-        Readout("the strut holds nothing", f.time(it["out_s"]), "its pin is out"),
-        Readout("hands in on the rams alone", f.time(it["hands_s"]), f"nothing else within {limit}"),
-        Readout("largest drop, lifter lost", f.up(it["largest_drop_m"]), "if the station holds"),
+        Readout("largest gap made at the strut", it["made"], "from a call to its landing"),
+        Readout("calls down", it["calls"], f"{it['pumps']} strokes, to free the load each time"),
+        Readout("time down", it["lasts"]),
+        Readout("the strut holds nothing", it["out"], "its pin is out"),
+        Readout("hands in on the rams alone", it["hands"], f"nothing else within {limit}"),
+        Readout("largest drop, lifter lost", it["drop"], "if the station holds"),
     ]
 
 

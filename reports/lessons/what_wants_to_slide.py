@@ -10,10 +10,10 @@ from reports.lessons.between_the_pins import column
 from reports.lessons.board import Board
 from reports.lessons.panel import DASH, DASHDOT, DOT, LONGDASH, SOLID, WHOLE, Axis, Box, Panel
 from reports.lessons.picture import Picture, Readout, row_of, rows_of, start
-from sim.check.figures import times_up
 from sim.lessons import Computed
+from sim.lessons.figures import say
 from sim.lessons.lesson import Printed
-from sim.lessons.what_wants_to_slide import WAYS
+from sim.lessons.what_wants_to_slide import WAYS, angle, figures_at
 from sim.model.scenario import Scenario
 from sim.model.units import Units
 
@@ -37,16 +37,15 @@ def moving(computed: Computed, units: Units, setting: dict[str, float], type_px:
 
 def readout(computed: Computed, units: Units, setting: dict[str, float]) -> list[Readout]:
     """What this setting needs."""
-    f, say = Printed(units), computed.say(units)
-    it = row_of(computed.tables["cases"], setting)
-    push = float(it["push_N"])
+    case, has = row_of(computed.tables["cases"], setting), computed.say(units)
+    it = say(figures_at(case), units)
     return [
-        Readout("friction a lifter's foot needs", times_up(it["foot_needs"]), f"steel on concrete has {say['steel']}"),
-        Readout("friction its head needs", times_up(it["head_needs"]), f"metal on metal has {say['metal']}"),
-        Readout("push on the pivot as a whole", f.force(abs(push)), "ahead" if push > 0 else "back"),
-        Readout("push on the busier of its contacts", f.force(it["contact_N"])),
-        Readout("friction the pivot needs unchocked", times_up(it["pivot_needs"]), f"free wheels have {say['rolls']}"),
-        Readout("chock the pivot", str(it["chocks"]), "the side that it would roll to"),
+        Readout("friction a lifter's foot needs", it["foot"], f"steel on concrete has {has['steel']}"),
+        Readout("friction its head needs", it["head"], f"metal on metal has {has['metal']}"),
+        Readout("push on the pivot as a whole", it["push"], "ahead" if case["push_N"] > 0 else "back"),
+        Readout("push on the busier of its contacts", it["contact"]),
+        Readout("friction the pivot needs unchocked", it["pivot"], f"free wheels have {has['rolls']}"),
+        Readout("chock the pivot", it["chocks"], "the side that it would roll to"),
     ]
 
 
@@ -62,8 +61,8 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
     """Friction against the lean; from above; from the side."""
     f, facts, title = Printed(units), computed.facts, computed.scenario.title
     setting = start(computed)
-    it = row_of(computed.tables["cases"], setting)
-    lean, foot, pivot = f.angle(facts["lean"]), times_up(it["foot_needs"]), times_up(it["pivot_needs"])
+    it = say(figures_at(row_of(computed.tables["cases"], setting)), units)
+    lean, foot, pivot = it["lean"], it["foot"], it["pivot"]
     against, above, side = (
         Board(computed, units, type_px, (left, 1.0, 1.9, 6.2), keyed=True) for left in (4.6, 9.6, 4.6)
     )
@@ -126,7 +125,7 @@ def lean_panel(board: Board, box: Box, title: str) -> None:
     for kind, name, colour, dash in LINES:
         panel.line(curve["lean"], curve[f"{kind}_needs"], colour, dash, 2.4, name)
     own = board.facts["lean"]
-    panel.upright(own, "$ink", DOT, f"as planned, {board.f.angle(own)}", "left", 0.98)
+    panel.upright(own, "$ink", DOT, f"as planned, {angle(own)}", "left", 0.98)
 
 
 def _friction(board: Board, box: Box, x: Axis, title: str) -> Panel:
@@ -157,7 +156,7 @@ def side_panel(board: Board, box: Box, setting: Setting, title: str) -> None:
     push = float(row_of(board.tables["cases"], setting)["push_N"])
     _arrow(panel, (0, up), (push, 0.0), 0.16 * end / hardest_push(board.tables["spots"]), PIVOT)
     out = "left" if feet[0] >= ahead else "right"
-    panel.note(board.f.angle(abs(setting["lean"])), feet[0], 0, (out, "bottom"), 0.3, 0.6 if out == "left" else -0.6)
+    panel.note(angle(setting["lean"]), feet[0], 0, (out, "bottom"), 0.3, 0.6 if out == "left" else -0.6)
 
 
 def above_all(board: Board, low: float, high: float) -> None:

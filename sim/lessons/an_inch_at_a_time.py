@@ -11,7 +11,7 @@ from typing import Any
 import pandas as pd
 
 from sim.lessons.cast import Cast, cast, fitted, halfway
-from sim.lessons.figures import Figures, FigureSaid, Worked
+from sim.lessons.figures import Figures, FigureSaid, Worked, less, numbered, say
 from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown
 from sim.lessons.prose import texts_of
 from sim.lessons.tables import Setting, row_of
@@ -194,18 +194,21 @@ def figures_of(facts: dict[str, float], cases: pd.DataFrame, stops: tuple[Settin
         "rise_per_line": f"{facts['head_per_line']:.2f}",
         "wedges_each": Worked(add, (seconds["crib_react"], seconds["drive"]), "time"),
     }
-    for n, stop in enumerate(stops, start=1):
-        row = row_of(cases, stop)
-        figures |= {
-            f"strokes_{n}": f"{stop['strokes']:g}",
-            f"calls_{n}": f"{row['calls']:.0f}",
-            f"lasts_{n}": near(row["duration_s"], "time"),
-            f"waits_{n}": near(row["waits_s"], "time"),
-            f"gap_{n}": up(row["gap_m"], "length"),
-            f"drop_{n}": up(row["drop_m"], "length"),
-            f"over_{n}": near(row["over_m"], "length"),
-        }
-    return figures
+    return figures | numbered(figures_at(row_of(cases, stop)) for stop in stops)
+
+
+def figures_at(case: pd.Series) -> dict[str, FigureSaid]:
+    """What one setting of the sliders came to, as the table beside them and the stops print it."""
+    return {
+        "strokes": f"{case['strokes']:.0f}",
+        "calls": f"{case['calls']:.0f}",
+        "wedges": f"{case['wedges']:.0f}",
+        "lasts": near(case["duration_s"], "time"),
+        "waits": near(case["waits_s"], "time"),
+        "gap": up(case["gap_m"], "length"),
+        "drop": up(case["drop_m"], "length"),
+        "over": near(case["over_m"], "length"),
+    }
 
 
 def printed_value(computed: Computed, name: str, units: Units) -> float:
@@ -217,7 +220,7 @@ def printed_value(computed: Computed, name: str, units: Units) -> float:
 
 def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]:
     """Strokes for an inch, what a call takes, the calls and the waits, the gap and the drop, what longer calls save."""
-    printed, say = Printed(units), computed.say(units)
+    printed, it = Printed(units), computed.say(units)
     f, s = printed.length, printed.time
     value = {
         name: printed_value(computed, name, units) for name, x in computed.figures.items() if not isinstance(x, str)
@@ -228,37 +231,37 @@ def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]
     lift = as_shown(many * ten / 10, "length", units)
     calls = ceil(line / lift - 1e-9)
     each = value["stroke"] + value["recover"]
-    ratio = float(say["rise_per_line"])
+    ratio = float(it["rise_per_line"])
     return [
         Question(
-            f"Ten strokes raise the load {say['ten_strokes']} over the cribbing. How many whole strokes lift no more "
-            f"than {say['an_inch']}, and how much do they lift?",
+            f"Ten strokes raise the load {it['ten_strokes']} over the cribbing. How many whole strokes lift no more "
+            f"than {it['an_inch']}, and how much do they lift?",
             "strokes = 10 x lift / what ten lift, rounded down; lift = strokes x what ten lift / 10",
-            f"10 x {say['an_inch']} / {say['ten_strokes']}; {inch} x {say['ten_strokes']} / 10",
+            f"10 x {it['an_inch']} / {it['ten_strokes']}; {inch} x {it['ten_strokes']} / 10",
             f"{inch}, {f(inch * ten / 10)}",
         ),
         Question(
-            f"A call of {n} strokes: {say['react']} to react, then {say['stroke']} and {say['recover']} for each. "
-            f"Then, at the timber, {say['crib_react']} to react, {say['place']} for one piece and {say['drive']} for "
+            f"A call of {n} strokes: {it['react']} to react, then {it['stroke']} and {it['recover']} for each. "
+            f"Then, at the timber, {it['crib_react']} to react, {it['place']} for one piece and {it['drive']} for "
             "the wedges. How long does each of the two take?",
             "pumping = react + strokes x (stroke + recover); cribbing = react + piece + wedges",
-            f"{say['react']} + {n} x ({say['stroke']} + {say['recover']}); "
-            f"{say['crib_react']} + {say['place']} + {say['drive']}",
+            f"{it['react']} + {n} x ({it['stroke']} + {it['recover']}); "
+            f"{it['crib_react']} + {it['place']} + {it['drive']}",
             f"{s(value['react'] + n * each)} and {s(value['crib_react'] + value['place'] + value['drive'])}",
         ),
         Question(
-            f"The load has to be raised {say['line']} over the cribbing, {f(lift)} in each call. How many calls is "
-            f"that, and how long do reacting and wedges take in all, {say['wedges_each']} in each call?",
+            f"The load has to be raised {it['line']} over the cribbing, {f(lift)} in each call. How many calls is "
+            f"that, and how long do reacting and wedges take in all, {it['wedges_each']} in each call?",
             "calls = rise / lift of a call, rounded up; time = calls x (react + wedges)",
-            f"{say['line']} / {f(lift)}; {calls} x {say['wedges_each']}",
+            f"{it['line']} / {f(lift)}; {calls} x {it['wedges_each']}",
             f"{calls} calls, {s(calls * value['wedges_each'])}",
         ),
         Question(
-            f"The leader calls with no more than {say['limit']} open, and a call lifts {f(lift)}. How wide can the gap "
-            f"get before a piece is placed? The lifting point comes down {say['rise_per_line']} times as far: how far "
+            f"The leader calls with no more than {it['limit']} open, and a call lifts {f(lift)}. How wide can the gap "
+            f"get before a piece is placed? The lifting point comes down {it['rise_per_line']} times as far: how far "
             "is that until the cribbing meets it?",
             "gap = limit + lift of a call; fall = gap x ratio",
-            f"{say['limit']} + {f(lift)}; ({say['limit']} + {f(lift)}) x {say['rise_per_line']}",
+            f"{it['limit']} + {f(lift)}; ({it['limit']} + {f(lift)}) x {it['rise_per_line']}",
             f"{printed.up(limit + lift)}; {printed.up((limit + lift) * ratio)}, and what the cribbing gives on top",
         ),
         _longer_calls(computed, units, roll),
@@ -267,20 +270,21 @@ def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]
 
 def _longer_calls(computed: Computed, units: Units, roll: random.Random) -> Question:
     """What longer calls take off the time, and put onto the gap."""
-    f, s = Printed(units).length, Printed(units).time
     cases = computed.tables["cases"]
     own = cases[cases["factor"] == 1.0].reset_index(drop=True)
     first = roll.randrange(len(own) - 1)
     few, many = own.iloc[first], own.iloc[roll.randrange(first + 1, len(own))]
-    t_few, t_many = (as_shown(x["duration_s"], "time", units) for x in (few, many))
-    g_few, g_many = (up(x["gap_m"], "length").as_printed(units) for x in (few, many))
+    it = say(numbered(map(figures_at, (few, many))), units)
+    slow, quick = (2, 1) if many["duration_s"] > few["duration_s"] else (1, 2)
+    longest, shortest = sorted((near(case["duration_s"], "time") for case in (few, many)), key=lambda x: -x.value)
+    time = less(longest, shortest, "time")
+    gap = less(up(many["gap_m"], "length"), up(few["gap_m"], "length"), "length")
     return Question(
-        f"Computed on this lift, strokes a call: {few['strokes']:.0f} take {s(t_few)} and open {f(g_few)} at the most; "
-        f"{many['strokes']:.0f} take {s(t_many)} and open {f(g_many)}. By how much do time and gap differ?",
+        f"Computed on this lift, strokes a call: {it['strokes_1']} take {it['lasts_1']} and open {it['gap_1']} at the "
+        f"most; {it['strokes_2']} take {it['lasts_2']} and open {it['gap_2']}. By how much do time and gap differ?",
         "difference in time, longer - shorter; difference in gap, larger - smaller",
-        f"{s(max(t_few, t_many))} - {s(min(t_few, t_many))}; {f(g_many)} - {f(g_few)}",
-        f"{s(abs(t_few - t_many))} {'less' if t_many <= t_few else 'more'} with the longer calls, "
-        f"and {f(g_many - g_few)} more open",
+        f"{it[f'lasts_{slow}']} - {it[f'lasts_{quick}']}; {it['gap_2']} - {it['gap_1']}",
+        f"{time.text(units)} {'less' if slow == 1 else 'more'} with the longer calls, and {gap.text(units)} more open",
     )
 
 

@@ -5,13 +5,12 @@ from __future__ import annotations
 import random
 from dataclasses import replace
 from math import ceil
-from operator import sub
 from typing import Any
 
 import pandas as pd
 
 from sim.lessons.cast import Cast, cast, fitted
-from sim.lessons.figures import Figures, FigureSaid, Worked
+from sim.lessons.figures import Figures, FigureSaid, Worked, less, numbered, say
 from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, handy, nearest
 from sim.lessons.prose import texts_of
 from sim.lessons.tables import Setting, row_of
@@ -124,21 +123,24 @@ def figures_of(facts: dict[str, float], cases: pd.DataFrame, stops: tuple[Settin
         "one_swap": near(facts["swap_s"], "time"),
         "head_rise": near(facts["head_rise_m"], "length"),
         "rise_per_line": f"{facts['head_per_line']:.2f}",
-        "freeing": Worked(sub, (made, step), "length"),  # what the stroke that frees the load adds, at its most
+        "freeing": less(made, step, "length"),  # what the stroke that frees the load adds, at its most
     }
-    for n, stop in enumerate(stops, start=1):
-        row = row_of(cases, stop)
-        figures |= {
-            f"step_{n}": brief(stop["step_m"], "length"),
-            f"spacing_{n}": brief(row["spacing_m"], "length"),
-            f"made_{n}": up(row["made_m"], "length"),
-            f"calls_{n}": f"{row['calls']:.0f}",
-            f"lasts_{n}": near(row["duration_s"], "time"),
-            f"out_{n}": near(row["out_s"], "time"),
-            f"hands_{n}": near(row["hands_s"], "time"),
-            f"drop_{n}": up(row["largest_drop_m"], "length"),
-        }
-    return figures
+    return figures | numbered(figures_at(row_of(cases, stop)) for stop in stops)
+
+
+def figures_at(case: pd.Series) -> dict[str, FigureSaid]:
+    """What one device by one step came to, as the table beside the sliders and the stops print it."""
+    return {
+        "step": brief(case["step_m"], "length"),
+        "spacing": brief(case["spacing_m"], "length"),
+        "made": up(case["made_m"], "length"),
+        "calls": f"{case['calls']:.0f}",
+        "pumps": f"{case['pumps']:.0f}",
+        "lasts": near(case["duration_s"], "time"),
+        "out": near(case["out_s"], "time"),
+        "hands": near(case["hands_s"], "time"),
+        "drop": up(case["largest_drop_m"], "length"),
+    }
 
 
 def freeing(computed: Computed, units: Units) -> float:
@@ -150,7 +152,7 @@ def freeing(computed: Computed, units: Units) -> float:
 
 def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]:
     """What a collar opens, how many calls it takes, what a pin opens, what cribbing saves, what a small step costs."""
-    facts, printed, say = computed.facts, Printed(units), computed.say(units)
+    facts, printed, it = computed.facts, Printed(units), computed.say(units)
     f = printed.length
     line, spacing = (as_shown(facts[name], "length", units) for name in ("line_m", "spacing_m"))
     free = freeing(computed, units)
@@ -159,26 +161,26 @@ def ask(computed: Computed, units: Units, roll: random.Random) -> list[Question]
     stood, hole = _stands_at_a_pin(spacing, units, roll, step)
     return [
         Question(
-            f"A load stands on its collar. The stroke that frees it makes the strut's line {say['freeing']} longer; "
+            f"A load stands on its collar. The stroke that frees it makes the strut's line {it['freeing']} longer; "
             f"then the collar is turned back until it is {f(step)} below where the load stood. How wide is the gap "
             "when the hands are out?",
             "gap made = freeing stroke + step",
-            f"{say['freeing']} + {f(step)}",
+            f"{it['freeing']} + {f(step)}",
             printed.up(free + step),
         ),
         Question(
-            f"The strut's line is {say['line']} longer than at the start, and each call brings the load {f(step)} "
+            f"The strut's line is {it['line']} longer than at the start, and each call brings the load {f(step)} "
             f"lower. How many calls bring it all the way down, and how many with a step {ways} times as small?",
             "calls = line / step, rounded up to whole calls",
-            f"{say['line']} / {f(step)}; {say['line']} / {f(step)} x {ways}",
+            f"{it['line']} / {f(step)}; {it['line']} / {f(step)} x {ways}",
             f"{calls(line, step)} and {calls(line, step / ways)}",
         ),
         Question(
-            f"Beside a strut with a hole every {say['spacing']} and no slack the load stands at a line of {f(stood)}. "
-            f"It is freed by {say['freeing']}; the pin must go to a hole at least {f(step)} below where it stood. "
+            f"Beside a strut with a hole every {it['spacing']} and no slack the load stands at a line of {f(stood)}. "
+            f"It is freed by {it['freeing']}; the pin must go to a hole at least {f(step)} below where it stood. "
             "Which hole, and how wide is the gap then?",
             "hole = whole spacings in (line - step); gap made = line + freeing stroke - hole",
-            f"({f(stood)} - {f(step)}) / {say['spacing']}; {f(stood)} + {say['freeing']} - {f(hole)}",
+            f"({f(stood)} - {f(step)}) / {it['spacing']}; {f(stood)} + {it['freeing']} - {f(hole)}",
             f"number {round(hole / spacing)}; {printed.up(stood + free - hole)}",
         ),
         _with_and_without_cribbing(computed, units, roll),
@@ -201,37 +203,36 @@ def _stands_at_a_pin(spacing: float, units: Units, roll: random.Random, step: fl
 
 def _with_and_without_cribbing(computed: Computed, units: Units, roll: random.Random) -> Question:
     """While a pin is out nothing but the cribbing is left under the load."""
-    f, upwards, say = Printed(units).length, Printed(units).up, computed.say(units)
-    head, ratio = as_shown(computed.facts["head_rise_m"], "length", units), float(say["rise_per_line"])
+    f, upwards, it = Printed(units).length, Printed(units).up, computed.say(units)
+    head, ratio = as_shown(computed.facts["head_rise_m"], "length", units), float(it["rise_per_line"])
     below = as_shown(handy(units, 0.25, 6) * roll.randint(1, 4), "length", units)
     return Question(
-        f"The lifting point stands {say['head_rise']} above the start and rises {say['rise_per_line']} times as far as "
+        f"The lifting point stands {it['head_rise']} above the start and rises {it['rise_per_line']} times as far as "
         "the strut's line lengthens. With the pin out the lifter kicks out. How far does the lifting point come down "
         f"with nothing else there, and how far with cribbing {f(below)} below where the load stood before a stroke of "
-        f"{say['freeing']} freed it?",
+        f"{it['freeing']} freed it?",
         "without: all of its rise; with: (freeing stroke + what the cribbing is below) x ratio",
-        f"{say['head_rise']}; ({say['freeing']} + {f(below)}) x {say['rise_per_line']}",
+        f"{it['head_rise']}; ({it['freeing']} + {f(below)}) x {it['rise_per_line']}",
         f"{upwards(head)}; about {upwards((freeing(computed, units) + below) * ratio)}, if the cribbing holds",
     )
 
 
 def _smaller_steps(computed: Computed, units: Units, roll: random.Random) -> Question:
     """What a smaller step costs in time, and takes off the gap."""
-    f, s = Printed(units).length, Printed(units).time
     cases = computed.tables["cases"]
     turned = cases[cases["kind"] == COLLAR].reset_index(drop=True)
     first = roll.randrange(len(turned) - 1)
     small, large = (turned.iloc[n] for n in (first, roll.randrange(first + 1, len(turned))))
-    t_small, t_large = (as_shown(x["duration_s"], "time", units) for x in (small, large))
-    g_small, g_large = (up(x["made_m"], "length").as_printed(units) for x in (small, large))
-    steps = [Printed(units).brief(x["step_m"]) for x in (small, large)]
+    it = say(numbered(map(figures_at, (small, large))), units)
+    lasts = less(near(small["duration_s"], "time"), near(large["duration_s"], "time"), "time")
+    made = less(up(large["made_m"], "length"), up(small["made_m"], "length"), "length")
     return Question(
-        f"Computed with a collar: by steps of {steps[0]} this load comes down in {s(t_small)} and the gap made "
-        f"reaches {f(g_small)}; by steps of {steps[1]} it takes {s(t_large)} and reaches {f(g_large)}. What does the "
-        "smaller step cost, and what does it save?",
+        f"Computed with a collar: by steps of {it['step_1']} this load comes down in {it['lasts_1']} and the gap made "
+        f"reaches {it['made_1']}; by steps of {it['step_2']} it takes {it['lasts_2']} and reaches {it['made_2']}. "
+        "What does the smaller step cost, and what does it save?",
         "cost = the longer time - the shorter; saved = the larger gap - the smaller",
-        f"{s(t_small)} - {s(t_large)}; {f(g_large)} - {f(g_small)}",
-        f"{s(t_small - t_large)} more, {f(g_large - g_small)} less open",
+        f"{it['lasts_1']} - {it['lasts_2']}; {it['made_2']} - {it['made_1']}",
+        f"{lasts.text(units)} more, {made.text(units)} less open",
     )
 
 

@@ -16,7 +16,7 @@ from sim.check.sideways.equilibrium import on_its_lifters
 from sim.check.sideways.findings import FRICTION
 from sim.check.sideways.heads import METAL
 from sim.lessons.cast import cast
-from sim.lessons.figures import Figures, FigureSaid
+from sim.lessons.figures import Figures, FigureSaid, numbered
 from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, nearest
 from sim.lessons.prose import texts_of
 from sim.lessons.tables import Setting, row_of
@@ -215,18 +215,20 @@ def figures_of(facts: dict[str, float], cases: pd.DataFrame, stops: tuple[Settin
         "steel": f"{facts['steel_low']:g} to {facts['steel_high']:g}",
         "metal": f"{facts['metal_low']:g} to {facts['metal_high']:g}",
     }
-    for n, stop in enumerate(stops, start=1):
-        row = row_of(cases, stop)
-        figures |= {
-            f"lean_{n}": angle(stop["lean"]),
-            f"foot_{n}": times_up(row["foot_needs"]),
-            f"head_{n}": times_up(row["head_needs"]),
-            f"pivot_{n}": times_up(row["pivot_needs"]),
-            f"push_{n}": near(abs(row["push_N"]), "force"),
-            f"contact_{n}": near(row["contact_N"], "force"),
-            f"chocks_{n}": str(row["chocks"]),
-        }
-    return figures
+    return figures | numbered(figures_at(row_of(cases, stop)) for stop in stops)
+
+
+def figures_at(case: pd.Series) -> dict[str, FigureSaid]:
+    """What one setting of the sliders needs, as the table beside them and the stops print it."""
+    return {
+        "lean": angle(case["lean"]),
+        "foot": times_up(case["foot_needs"]),
+        "head": times_up(case["head_needs"]),
+        "pivot": times_up(case["pivot_needs"]),
+        "push": near(abs(case["push_N"]), "force"),
+        "contact": near(case["contact_N"], "force"),
+        "chocks": str(case["chocks"]),
+    }
 
 
 def over_a_chock(radius: float, high: float) -> float:
