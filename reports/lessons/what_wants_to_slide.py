@@ -10,6 +10,7 @@ from reports.lessons.between_the_pins import column
 from reports.lessons.board import Board
 from reports.lessons.panel import DASH, DASHDOT, DOT, LONGDASH, SOLID, WHOLE, Axis, Box, Panel
 from reports.lessons.picture import Picture, Readout, row_of, rows_of, start
+from sim.check.figures import times_up
 from sim.lessons import Computed
 from sim.lessons.figures import say
 from sim.lessons.lesson import Printed
@@ -62,7 +63,7 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
     f, facts, title = Printed(units), computed.facts, computed.scenario.title
     setting = start(computed)
     it = say(figures_at(row_of(computed.tables["cases"], setting)), units)
-    lean, foot, pivot = it["lean"], it["foot"], it["pivot"]
+    lean, foot, pivot, last = it["lean"], it["foot"], it["pivot"], computed.tables["curve"].iloc[-1]
     against, above, side = (
         Board(computed, units, type_px, (left, 1.0, 1.9, 6.2), keyed=True) for left in (4.6, 9.6, 4.6)
     )
@@ -77,7 +78,8 @@ def pictures(computed: Computed, units: Units, type_px: float) -> list[Picture]:
             "The further the foot, the more friction",
             against,
             f"Three curves against lean, all lowest where the lifters stand upright. At {lean} a lifter's foot needs "
-            f"{foot} and the pivot, unchocked, {pivot}; at 30 degrees the foot needs 0.58.",
+            f"{foot} and the pivot, unchocked, {pivot}; at {angle(last['lean'])} the foot needs "
+            f"{times_up(last['foot_needs'])}.",
             "Friction that a foot, a head and the unchocked pivot need at their worst from the start to the need, "
             f"against the lean of both lifters. Level lines: the least published. Here they lean {lean}. {title}.",
             computed.tables["curve"],

@@ -16,6 +16,7 @@ from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_
 from sim.lessons.prose import texts_of
 from sim.lessons.tables import Setting, row_of
 from sim.lessons.watched import WIDE, drops, line_and_hold
+from sim.lessons.watched_down import MOST_CALLS
 from sim.model.cautions import CAUTIONS
 from sim.model.devices import Crib
 from sim.model.draw import Draw
@@ -98,7 +99,7 @@ def on_cribbing(actors: Cast) -> Scenario:
     scenario = actors.scenario
     stations = tuple(replace(s, base=(s.head[0], s.head[1], s.base[2]), tie=None) for s in scenario.stations)
     lifters = tuple(replace(x, capture=(), catchers=()) for x in scenario.lifters)
-    leader = replace(scenario.leader, rule="stop-until-caught")
+    leader = replace(scenario.leader, rule="stop-until-caught", max_calls=max(MOST_CALLS, scenario.leader.max_calls))
     return replace(scenario, stations=stations, lifters=lifters, leader=leader)
 
 
@@ -112,7 +113,7 @@ def lifted(scenario: Scenario, strokes: int) -> Record:
     """
     record = simulate_fixed(replace(scenario, leader=replace(scenario.leader, strokes=strokes)))
     if record.outcome != Outcome.RAISED:
-        what = f"by {strokes} strokes a call, on cribbing alone, it is not raised: {record.reason}"
+        what = f"called by {strokes} at a time, on cribbing alone, it is not raised: {record.reason}"
         raise ScenarioError([Problem("need.rise", what, "run it first, and see why")])
     return record
 

@@ -27,10 +27,7 @@ SPACINGS = {"us": tuple(n * INCH for n in (1, 2, 3, 4)), "si": (0.025, 0.050, 0.
 STEPS = {"us": tuple(n * INCH for n in (0.25, 0.5, 1, 2)), "si": (0.006, 0.012, 0.025, 0.050)}
 USUAL = {"us": 0.5 * INCH, "si": 0.012}  # the step where none is written: ours
 PINS, CRIBBED, COLLAR = "pins", "pins with cribbing", "threaded collar"
-NOT_LOWERED = (
-    "The scenario has no stage that lowers: raised to its need, it stands for a minute and is let down all the way; "
-    "the step to begin with is invented."
-)
+NOT_LOWERED = "No stage of the scenario lowers: it is let down all the way, and the step to begin with is invented."
 
 
 def compute(scenario: Scenario) -> Computed:
