@@ -260,7 +260,7 @@ def _charts(parts: list[dict[str, Any]]) -> dict[str, Any]:
 
 def _drawn_by(lesson: Lesson) -> Any:
     """The module that draws a lesson: `moving`, `readout`, `fixed`, `pictures`."""
-    return import_module(f"reports.lessons.{lesson.name.replace('-', '_')}")
+    return import_module(f"reports.lessons.drawn.{lesson.name.replace('-', '_')}")
 
 
 # --- what goes with the pictures

@@ -4,10 +4,12 @@
     computed.tables["gap"]                                      # a DataFrame, in SI
     questions(LESSONS["between-the-pins"], computed, "us", seed=3)
 
-One file a lesson; a new one is a new file here, a line below and a file that draws it in `reports/lessons/`.
+One file a lesson in `taught/`; a new one is a new file there, a line below and a file that draws it in
+`reports/lessons/drawn/`.
 """
 
-from sim.lessons import (
+from sim.lessons.lesson import Computed, Control, Lesson, Question, questions
+from sim.lessons.taught import (
     an_inch_at_a_time,
     between_the_pins,
     both_sides_level,
@@ -19,7 +21,6 @@ from sim.lessons import (
     what_a_gap_costs,
     what_wants_to_slide,
 )
-from sim.lessons.lesson import Computed, Control, Lesson, Question, questions
 
 LESSONS: dict[str, Lesson] = {
     file.LESSON.name: file.LESSON

@@ -10,8 +10,8 @@ import pandas as pd
 import pytest
 
 import sim
-from sim.lessons.an_inch_at_a_time import lifted, strokes_for, watch, with_wedges
 from sim.lessons.lesson import Computed
+from sim.lessons.taught.an_inch_at_a_time import lifted, strokes_for, watch, with_wedges
 from sim.model.devices import Crib
 from sim.model.draw import Draw
 from sim.model.errors import ScenarioError

@@ -10,10 +10,10 @@ import pandas as pd
 import pytest
 
 import sim
-from sim.lessons.coming_down import COLLAR, CRIBBED, PINS, calls
 from sim.lessons.lesson import Computed
 from sim.lessons.tables import row_of
-from sim.lessons.watched_down import come_down
+from sim.lessons.taught.coming_down import COLLAR, CRIBBED, PINS, calls
+from sim.lessons.taught.watched_down import come_down
 from sim.model.devices import EXACT
 from sim.model.errors import ScenarioError
 from sim.record.measures import measure

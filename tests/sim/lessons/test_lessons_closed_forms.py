@@ -10,8 +10,8 @@ import pytest
 import sim
 from sim.lessons import Computed
 from sim.lessons.cast import cast, fitted
-from sim.lessons.the_chase import growth, slowest_that_keeps_up
-from sim.lessons.watched import watch
+from sim.lessons.taught.the_chase import growth, slowest_that_keeps_up
+from sim.lessons.taught.watched import watch
 from sim.model.devices import Collar, Pin
 from sim.model.draw import Draw
 from sim.model.scenario import Leader, Lifter, Load, Need, Operator, Scenario, Station

@@ -10,10 +10,10 @@ import pytest
 
 import sim
 from sim.lessons import LESSONS
-from sim.lessons.both_sides_level import NEVER, all_full, differences, many, one_side, without_captures
 from sim.lessons.cast import cast
-from sim.lessons.slack_and_stretch import thrust
-from sim.lessons.steep_or_flat import forces
+from sim.lessons.taught.both_sides_level import NEVER, all_full, differences, many, one_side, without_captures
+from sim.lessons.taught.slack_and_stretch import thrust
+from sim.lessons.taught.steep_or_flat import forces
 from sim.model.loads import fall_energy
 from sim.model.motion import motion_of
 from sim.story.lift import simulate

@@ -11,7 +11,7 @@ import pytest
 
 import sim
 from sim.lessons.lesson import Computed
-from sim.lessons.what_wants_to_slide import WAYS, over_a_chock, seen, with_feet, with_track
+from sim.lessons.taught.what_wants_to_slide import WAYS, over_a_chock, seen, with_feet, with_track
 from sim.model.errors import ScenarioError
 from tests.builders import lesson
 

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from reports.lessons.board import Board
-from reports.lessons.falling_behind import calls_panel, growth_panel, price_panel
+from reports.lessons.drawn.falling_behind import calls_panel, growth_panel, price_panel
 from reports.lessons.panel import DASH, DOT, SOLID, WHOLE, Axis, Box
 from reports.lessons.picture import Picture, Readout, row_of, rows_of, start
 from sim.lessons import Computed
-from sim.lessons.lesson import Printed
-from sim.lessons.the_chase import figures_at, slowest_that_keeps_up
-from sim.lessons.two_clocks import OTHER, SLOW
 from sim.lessons.words.figures import say
+from sim.lessons.lesson import Printed
+from sim.lessons.taught.the_chase import figures_at, slowest_that_keeps_up
+from sim.lessons.taught.two_clocks import OTHER, SLOW
 from sim.model.units import Units
 
 SLOW_LINE, OTHER_LINE = "$c", "$e"

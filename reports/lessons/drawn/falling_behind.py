@@ -8,7 +8,7 @@ from reports.lessons.board import Board
 from reports.lessons.panel import DASH, DASHDOT, DOT, SOLID, Axis, Box
 from reports.lessons.picture import rows_of
 from sim.lessons import Computed
-from sim.lessons.the_chase import FACTORS, slowest_that_keeps_up
+from sim.lessons.taught.the_chase import FACTORS, slowest_that_keeps_up
 
 STYLES = (("$e", DOT, "circle"), ("$a", DASH, "square"), ("$b", DASHDOT, "diamond"), ("$c", SOLID, "triangle-up"))
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from reports.lessons.against_rise import (
+from reports.lessons.board import Board
+from reports.lessons.drawn.against_rise import (
     OUT,
     PASSING,
     POINT,
@@ -13,14 +14,13 @@ from reports.lessons.against_rise import (
     gap_panel,
     out_panel,
 )
-from reports.lessons.board import Board
 from reports.lessons.panel import Axis
 from reports.lessons.picture import Picture, Readout, Said, row_of, rows_of
 from reports.lessons.picture import said as setting_said
 from sim.lessons import Computed
-from sim.lessons.between_the_pins import left_of
-from sim.lessons.lesson import Printed
 from sim.lessons.words.figures import said
+from sim.lessons.lesson import Printed
+from sim.lessons.taught.between_the_pins import left_of
 from sim.model.units import SHOWN, Units
 
 

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from reports.lessons.against_rise import RisePlace
-from reports.lessons.against_time import Setting, drop_panel, gap_panel, under, way_panel
-from reports.lessons.between_the_pins import column
 from reports.lessons.board import Board
+from reports.lessons.drawn.against_rise import RisePlace
+from reports.lessons.drawn.against_time import Setting, drop_panel, gap_panel, under, way_panel
+from reports.lessons.drawn.between_the_pins import column
 from reports.lessons.panel import DASH, DASHDOT, DOT, LONGDASH, SOLID, Axis
 from reports.lessons.picture import Picture, Readout, Said, row_of, rows_of, said, start
 from sim.lessons import Computed
-from sim.lessons.coming_down import COLLAR, CRIBBED, PINS, figures_at
-from sim.lessons.figures import say
+from sim.lessons.words.figures import say
 from sim.lessons.lesson import Printed
+from sim.lessons.taught.coming_down import COLLAR, CRIBBED, PINS, figures_at
 from sim.model.units import Units
 
 STYLES = (

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from sim.lessons.watched import StationSeen, drops, line_and_hold
+from sim.lessons.taught.watched import StationSeen, drops, line_and_hold
 from sim.model.errors import Problem, ScenarioError
 from sim.model.scenario import Scenario, Stage
 from sim.record.gaps import hands_in_on_rams_alone

@@ -6,15 +6,15 @@ from collections.abc import Mapping
 
 import pandas as pd
 
-from reports.lessons.between_the_pins import column
 from reports.lessons.board import Board
+from reports.lessons.drawn.between_the_pins import column
 from reports.lessons.panel import DASH, DASHDOT, DOT, LONGDASH, SOLID, WHOLE, Axis, Box, Panel
 from reports.lessons.picture import Picture, Readout, row_of, rows_of, start
 from sim.check.figures import times_up
 from sim.lessons import Computed
-from sim.lessons.figures import say
+from sim.lessons.words.figures import say
 from sim.lessons.lesson import Printed
-from sim.lessons.what_wants_to_slide import WAYS, angle, figures_at
+from sim.lessons.taught.what_wants_to_slide import WAYS, angle, figures_at
 from sim.model.scenario import Scenario
 from sim.model.units import Units
 

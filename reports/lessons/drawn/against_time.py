@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import pandas as pd
 
-from reports.lessons.against_rise import RisePlace
 from reports.lessons.board import Board
+from reports.lessons.drawn.against_rise import RisePlace
 from reports.lessons.panel import DASH, DOT, SOLID, Axis, Panel
 from reports.lessons.picture import row_of, rows_of
 from sim.model.units import SHOWN

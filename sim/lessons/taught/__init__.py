@@ -1,0 +1,1 @@
+"""The lessons, a file each, and what several of them watch a lift with."""
