@@ -131,8 +131,8 @@ def watch(record: Record, station: str) -> tuple[dict[str, pd.DataFrame], dict[s
         "waits_s": came_to["hold_time_s"],
         "calls": came_to["calls"],
         "over_m": came_to["overshoot_m"],
-        "pieces": measured.count((What.PLACE,), "station", station),
-        "wedges": measured.count((What.DRIVE,), "station", station),
+        "pieces": len(measured.at_a_place((What.PLACE,), station)),
+        "wedges": len(measured.at_a_place((What.DRIVE,), station)),
     }
 
 

@@ -70,7 +70,7 @@ def line_and_hold(place: PlaceSeries, began: float = 0.0) -> pd.DataFrame:
     """A place's line, what it holds of it (nothing while it is open) and the gap; times count from `began` [s]."""
     once = np.unique(place.time)
     out = interleave(place.flag_before(place.open, once), place.flag_after(place.open, once))
-    line, held = both_sides_of(place.demand, once), both_sides_of(place.captured, once)
+    line, held = place.demand.both_sides_of(once), place.captured.both_sides_of(once)
     columns = {"line_m": line, "held_m": np.where(out, np.nan, held), "gap_m": line - held, "open": out}
     return pd.DataFrame({"time_s": np.repeat(once, 2) - began, **columns}).iloc[1:]
 
