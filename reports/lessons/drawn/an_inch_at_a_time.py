@@ -9,8 +9,8 @@ from reports.lessons.drawn.between_the_pins import column
 from reports.lessons.panel import DASH, DOT, LONGDASH, SOLID, WHOLE, Axis, Box
 from reports.lessons.picture import Picture, Readout, row_of, rows_of, start
 from sim.lessons import Computed
-from sim.lessons.words.figures import say
 from sim.lessons.taught.an_inch_at_a_time import figures_at
+from sim.lessons.words.figures import say
 from sim.model.units import Units
 
 STYLES = (("$e", DOT, "circle"), ("$a", SOLID, "square"), ("$b", LONGDASH, "diamond"))  # quick, as written, slow

@@ -18,9 +18,9 @@ from reports.lessons.panel import Axis
 from reports.lessons.picture import Picture, Readout, Said, row_of, rows_of
 from reports.lessons.picture import said as setting_said
 from sim.lessons import Computed
-from sim.lessons.words.figures import said
 from sim.lessons.lesson import Printed
 from sim.lessons.taught.between_the_pins import left_of
+from sim.lessons.words.figures import said
 from sim.model.units import SHOWN, Units
 
 

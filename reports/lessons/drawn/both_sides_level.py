@@ -8,9 +8,9 @@ from reports.lessons.board import Board
 from reports.lessons.panel import DASH, DOT, LONGDASH, SOLID, WHOLE, Axis, Box
 from reports.lessons.picture import Picture, Readout, rows_of
 from sim.lessons import Computed
-from sim.lessons.words.figures import say
 from sim.lessons.lesson import Printed
 from sim.lessons.taught.both_sides_level import NEVER, figures_at
+from sim.lessons.words.figures import say
 from sim.model.units import Units
 
 WALK, ONE_SD = "$e", "$c"

@@ -9,9 +9,9 @@ from reports.lessons.drawn.between_the_pins import column
 from reports.lessons.panel import DASH, DASHDOT, DOT, LONGDASH, SOLID, Axis
 from reports.lessons.picture import Picture, Readout, Said, row_of, rows_of, said, start
 from sim.lessons import Computed
-from sim.lessons.words.figures import say
 from sim.lessons.lesson import Printed
 from sim.lessons.taught.coming_down import COLLAR, CRIBBED, PINS, figures_at
+from sim.lessons.words.figures import say
 from sim.model.units import Units
 
 STYLES = (

@@ -8,9 +8,9 @@ from reports.lessons.board import Board
 from reports.lessons.panel import Axis, Box
 from reports.lessons.picture import Picture, Readout, nearest, start
 from sim.lessons import Computed
-from sim.lessons.words.figures import say
 from sim.lessons.lesson import Printed
 from sim.lessons.taught.only_what_you_need import figures_at
+from sim.lessons.words.figures import say
 from sim.model.units import Units
 
 WHAT = (

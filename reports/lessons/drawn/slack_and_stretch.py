@@ -8,9 +8,9 @@ from reports.lessons.board import Board
 from reports.lessons.panel import DASH, DASHDOT, DOT, LONGDASH, SOLID, WHOLE, Axis, Box
 from reports.lessons.picture import Picture, Readout, nearest, row_of, rows_of, start
 from sim.lessons import Computed
-from sim.lessons.words.figures import say
 from sim.lessons.lesson import Printed
 from sim.lessons.taught.slack_and_stretch import figures_at
+from sim.lessons.words.figures import say
 from sim.model.units import Units
 
 STYLES = (("$e", DOT), ("$a", DASH), ("$b", SOLID), ("$c", LONGDASH), ("$d", DASHDOT), ("$f", "longdashdot"))

@@ -9,9 +9,9 @@ from reports.lessons.board import Board
 from reports.lessons.panel import DASH, DOT, SOLID, WHOLE, Axis, Box
 from reports.lessons.picture import Picture, Readout
 from sim.lessons import Computed
-from sim.lessons.words.figures import say
 from sim.lessons.lesson import Printed
 from sim.lessons.taught.steep_or_flat import SHOWN, figures_at
+from sim.lessons.words.figures import say
 from sim.model.units import Units
 
 AXIAL, THRUST, SIDEWAYS = "$a", "$b", "$c"

@@ -7,10 +7,10 @@ from reports.lessons.drawn.falling_behind import calls_panel, growth_panel, pric
 from reports.lessons.panel import DASH, DOT, SOLID, WHOLE, Axis, Box
 from reports.lessons.picture import Picture, Readout, row_of, rows_of, start
 from sim.lessons import Computed
-from sim.lessons.words.figures import say
 from sim.lessons.lesson import Printed
 from sim.lessons.taught.the_chase import figures_at, slowest_that_keeps_up
 from sim.lessons.taught.two_clocks import OTHER, SLOW
+from sim.lessons.words.figures import say
 from sim.model.units import Units
 
 SLOW_LINE, OTHER_LINE = "$c", "$e"

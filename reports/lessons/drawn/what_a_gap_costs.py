@@ -6,9 +6,9 @@ from reports.lessons.board import Board
 from reports.lessons.panel import DASH, DASHDOT, DOT, LONGDASH, SOLID, WHOLE, Axis, Box
 from reports.lessons.picture import Picture, Readout, nearest, rows_of, start
 from sim.lessons import Computed
-from sim.lessons.words.figures import say
 from sim.lessons.lesson import Printed
 from sim.lessons.taught.what_a_gap_costs import figures_at
+from sim.lessons.words.figures import say
 from sim.model.units import Units
 
 LOAD, STOP = "$a", "$c"

@@ -12,9 +12,9 @@ from reports.lessons.panel import DASH, DASHDOT, DOT, LONGDASH, SOLID, WHOLE, Ax
 from reports.lessons.picture import Picture, Readout, row_of, rows_of, start
 from sim.check.figures import times_up
 from sim.lessons import Computed
-from sim.lessons.words.figures import say
 from sim.lessons.lesson import Printed
 from sim.lessons.taught.what_wants_to_slide import WAYS, angle, figures_at
+from sim.lessons.words.figures import say
 from sim.model.scenario import Scenario
 from sim.model.units import Units
 

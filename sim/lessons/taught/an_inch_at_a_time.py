@@ -11,12 +11,12 @@ from typing import Any
 import pandas as pd
 
 from sim.lessons.cast import Cast, cast, fitted, halfway
-from sim.lessons.words.figures import Figures, FigureSaid, Worked, less, numbered, say
 from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown
-from sim.lessons.words.prose import texts_of
 from sim.lessons.tables import Setting, row_of
 from sim.lessons.taught.watched import WIDE, drops, line_and_hold
 from sim.lessons.taught.watched_down import MOST_CALLS
+from sim.lessons.words.figures import Figures, FigureSaid, Worked, less, numbered, say
+from sim.lessons.words.prose import texts_of
 from sim.model.cautions import CAUTIONS
 from sim.model.devices import Crib
 from sim.model.draw import Draw

@@ -9,11 +9,11 @@ from operator import add
 import pandas as pd
 
 from sim.lessons.cast import Cast, cast, fitted
-from sim.lessons.words.figures import Figures, FigureSaid, Worked
 from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, handy
-from sim.lessons.words.prose import texts_of
 from sim.lessons.tables import Setting, row_of
 from sim.lessons.taught.watched import WIDE, left_over, mean_left_over, watch
+from sim.lessons.words.figures import Figures, FigureSaid, Worked
+from sim.lessons.words.prose import texts_of
 from sim.model.cautions import CAUTIONS
 from sim.model.devices import Device
 from sim.model.devices.row import whole_steps

@@ -10,11 +10,11 @@ from typing import Any
 import pandas as pd
 
 from sim.lessons.cast import Cast, cast, fitted
-from sim.lessons.words.figures import Figures, FigureSaid, Worked, less, numbered, say
 from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, handy, nearest
-from sim.lessons.words.prose import texts_of
 from sim.lessons.tables import Setting, row_of
 from sim.lessons.taught.watched_down import come_down, watch_down
+from sim.lessons.words.figures import Figures, FigureSaid, Worked, less, numbered, say
+from sim.lessons.words.prose import texts_of
 from sim.model.cautions import CAUTIONS
 from sim.model.devices import Device
 from sim.model.devices.row import whole_steps

@@ -12,13 +12,13 @@ import pandas as pd
 
 from sim.check.ties import stretch
 from sim.lessons.cast import Cast, angle_of, cast, fitted
-from sim.lessons.words.figures import FigureSaid, Worked, numbered, said
 from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, handy, percents
-from sim.lessons.words.prose import texts_of
 from sim.lessons.tables import Setting, row_of
 from sim.lessons.taught.between_the_pins import left_on_average
 from sim.lessons.taught.watched import left_over, mean_left_over, watch
 from sim.lessons.taught.what_a_gap_costs import static_load
+from sim.lessons.words.figures import FigureSaid, Worked, numbered, said
+from sim.lessons.words.prose import texts_of
 from sim.model.cautions import CAUTIONS
 from sim.model.devices.collar import climbed
 from sim.model.scenario import Scenario, Tie

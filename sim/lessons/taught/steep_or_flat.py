@@ -11,11 +11,11 @@ from operator import mul
 import pandas as pd
 
 from sim.lessons.cast import angle_of, cast
-from sim.lessons.words.figures import FigureSaid, Worked, numbered
 from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, nearest
-from sim.lessons.words.prose import texts_of
 from sim.lessons.tables import Setting
 from sim.lessons.taught.what_a_gap_costs import static_load
+from sim.lessons.words.figures import FigureSaid, Worked, numbered
+from sim.lessons.words.prose import texts_of
 from sim.model.cautions import CAUTIONS
 from sim.model.loads import lifter_force
 from sim.model.motion import motion_of

@@ -11,11 +11,11 @@ import numpy as np
 import pandas as pd
 
 from sim.lessons.cast import Cast, cast, fitted, halfway
-from sim.lessons.words.figures import FigureSaid, less, numbered, said
 from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, Rule, as_shown
-from sim.lessons.words.prose import texts_of
 from sim.lessons.tables import Setting, row_of
 from sim.lessons.taught.two_clocks import OTHER, SLOW, first_calls, lanes
+from sim.lessons.words.figures import FigureSaid, less, numbered, said
+from sim.lessons.words.prose import texts_of
 from sim.model.cautions import CAUTIONS
 from sim.model.devices.collar import Collar, climbed
 from sim.model.draw import Draw

@@ -10,10 +10,10 @@ import numpy as np
 import pandas as pd
 
 from sim.lessons.cast import Cast, cast
-from sim.lessons.words.figures import FigureSaid, Ratio, Worked, numbered, said
 from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, handy, nearest
-from sim.lessons.words.prose import texts_of
 from sim.lessons.tables import Setting
+from sim.lessons.words.figures import FigureSaid, Ratio, Worked, numbered, said
+from sim.lessons.words.prose import texts_of
 from sim.model.cautions import CAUTIONS
 from sim.model.loads import axial_force, effort
 from sim.model.meeting import impact

@@ -16,10 +16,10 @@ from sim.check.sideways.equilibrium import on_its_lifters
 from sim.check.sideways.findings import FRICTION
 from sim.check.sideways.heads import METAL
 from sim.lessons.cast import cast
-from sim.lessons.words.figures import Figures, FigureSaid, numbered
 from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, nearest
-from sim.lessons.words.prose import texts_of
 from sim.lessons.tables import Setting, row_of
+from sim.lessons.words.figures import Figures, FigureSaid, numbered
+from sim.lessons.words.prose import texts_of
 from sim.model.cautions import CAUTIONS
 from sim.model.errors import Problem, ScenarioError
 from sim.model.motion import motion_of
