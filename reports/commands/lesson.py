@@ -22,7 +22,7 @@ def list_lessons() -> None:
 def write_texts(name: str, file: Path | None, folder: Path) -> None:
     """Our texts of a lesson, or of all, as files for the writer to change; never over one that is there."""
     from reports.lessons.page import example, lesson_named
-    from sim.lessons.words.own_texts import to_begin_from
+    from sim.lessons.own_texts import to_begin_from
 
     scenario = read(file) if file else example()
     for one in LESSONS if name == "all" else [name]:

@@ -26,7 +26,7 @@ from reports.paper.page import render
 from reports.slides.pictures import write_charts as write_charts
 from reports.words.stops import stops_of
 from sim.lessons import LESSONS, Computed, Lesson, questions
-from sim.lessons.words.own_texts import with_own_texts
+from sim.lessons.own_texts import with_own_texts
 from sim.lessons.words.prose import SYSTEMS, words_used
 from sim.model.errors import Problem, ScenarioError, nearest
 from sim.model.scenario import Scenario

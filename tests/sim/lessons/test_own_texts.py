@@ -10,7 +10,7 @@ import pytest
 import sim
 from reports.lessons.page import write_booklet, write_lesson
 from sim.lessons import LESSONS
-from sim.lessons.words.own_texts import read_texts, to_begin_from, with_own_texts
+from sim.lessons.own_texts import read_texts, to_begin_from, with_own_texts
 from sim.model.errors import ScenarioError
 from tests.builders import lesson
 from tests.commands import run
