@@ -62,7 +62,7 @@ def write_lesson(
     seed : int
         Rolls the questions: another seed, other numbers from the same scenario.
     texts : Path, optional
-        A folder with the writer's own texts (`sim/lessons/words/own_texts.py`).
+        A folder with the writer's own texts (`sim/lessons/own_texts.py`).
 
     Returns
     -------
