@@ -17,9 +17,7 @@ from sim.check.stations import StationLoad
 from sim.model.scenario import Lifter, Station
 from sim.model.sentences import Part, up
 
-STEEP = math.radians(
-    85
-)  # what stands steeper hardly pushes its foot out; of steel on concrete 0.1 was measured at least
+STEEP = math.radians(85)  # what stands steeper hardly pushes its foot out; 0.1 was measured at least
 STEEL_ON_CONCRETE = (0.3, 0.4)  # the code's least and most; of 260 pairs tested, most were near the least
 FRICTION_SOURCE = "EN 12812:2004, informative annex: steel on concrete; HSE RR071 (2003)"
 

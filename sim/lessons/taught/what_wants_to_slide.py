@@ -13,7 +13,7 @@ import pandas as pd
 from sim.check.figures import times_up
 from sim.check.sideways.bearings import Array, Bearing, FromAbove, from_above
 from sim.check.sideways.equilibrium import on_its_lifters
-from sim.check.sideways.findings import FRICTION
+from sim.check.sideways.feet import STEEL_ON_CONCRETE
 from sim.check.sideways.heads import METAL
 from sim.lessons.cast import cast
 from sim.lessons.lesson import Computed, Control, Lesson, Printed, Question, as_shown, nearest
@@ -198,8 +198,8 @@ def facts_of(scenario: Scenario, lifter: Lifter) -> dict[str, float]:
         "upright_N": float(force[2]),
         "pivot_N": float(found.pivot[2]),
         "wheel_m": scenario.load.pivot_height or WHEEL[scenario.units],
-        "steel_low": FRICTION[0],
-        "steel_high": FRICTION[1],
+        "steel_low": STEEL_ON_CONCRETE[0],
+        "steel_high": STEEL_ON_CONCRETE[1],
         "metal_low": METAL[0],
         "metal_high": METAL[1],
     }
