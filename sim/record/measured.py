@@ -187,7 +187,7 @@ class Measured:
             Whether it carries, 0 or 1 times: only from settling or landing until the next stroke of a side of its own.
         """
         sides = tuple(x.name for x in self.scenario.lifters if where.side in (x.side, "both"))
-        stretches = self.once(("settled", sides), lambda: self._settled(sides))
+        stretches = self.once(("stands", sides), lambda: self._settled(sides))
         before, after = during(stretches, twice[::2], before=True), during(stretches, twice[::2])
         return np.stack([before, after], axis=1).ravel()
 
