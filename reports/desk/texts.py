@@ -12,6 +12,7 @@ from reports.desk.cards.fields import Card, Field, every, marked
 from reports.desk.cards.full import full_cards
 from reports.desk.cards.short import short_cards
 from reports.desk.document import changed
+from sim.ask.asking import title_of
 from sim.model.errors import Problem, Refused, ScenarioError
 from sim.model.scenario import Scenario
 from sim.stored.plain import read_plain
@@ -44,9 +45,17 @@ def put(text: str, here: Field, said: str) -> str:
         It cannot be put there at all.
     """
     try:
-        return changed(text, here.written(said))
+        return _called_anew(text, changed(text, here.written(said)))
     except (TOMLKitError, ValueError, TypeError, KeyError, IndexError):
         raise ScenarioError([Problem(here.id, "cannot be written there", "see to the file by hand")]) from None
+
+
+def _called_anew(before: str, after: str) -> str:
+    """A short plan called by what it does is called by what it does now, unless it was named otherwise."""
+    was, now = toml(before, ""), toml(after, "")
+    if is_short(now) and was.get("title") == now.get("title") == title_of(was) != title_of(now):
+        return changed(after, [(("title",), title_of(now))])
+    return after
 
 
 def cards_of(raw: Raw) -> tuple[Card, ...]:

@@ -175,12 +175,17 @@ def short_text(answers: Answers, units: Units) -> str:
     )
     if units == "si" and "strokes_per_inch" in keys:
         keys["strokes_per_25_mm"] = keys.pop("strokes_per_inch")
-    like, rise = str(keys.get("like", "")), str(keys.get("rise", ""))
-    down = " and down again" if keys.get("down_again") else ""
-    page.key("title", f"{like[:1].upper()}{like[1:]}, up {rise}"[: 120 - len(down)] + down)
+    page.key("title", title_of(keys))
     page.key("units", units)
     for part in PARTS:
         for key in part.keys:
             if part.key in answers and key in keys:
                 page.key(key, keys[key], part.words)
     return page.text()
+
+
+def title_of(keys: Mapping[str, Any]) -> str:
+    """What a short scenario with these keys is called, until somebody calls it otherwise."""
+    like, rise = str(keys.get("like", "")), str(keys.get("rise", ""))
+    down = " and down again" if keys.get("down_again") else ""
+    return f"{like[:1].upper()}{like[1:]}, up {rise}"[: 120 - len(down)] + down

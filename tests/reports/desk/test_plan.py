@@ -10,6 +10,7 @@ import pytest
 
 from reports.desk.cards.full import full_cards
 from reports.desk.look.figures import tied
+from sim.ask.asking import Asking, short_text
 from sim.check import check
 from sim.examples import example
 from sim.model.errors import Refused
@@ -243,3 +244,20 @@ def test_a_finding_about_a_stage_leads_to_the_card_of_stages() -> None:
     cards = full_cards(tomllib.loads(text))
     found = [each for each in tied(sheet, cards) if each.said.what.words("us") in of_stages]
     assert found and {each.card for each in found} == {"stages"}
+
+
+def test_a_plan_called_by_how_far_it_goes_up_is_called_so_still(tmp_path):
+    """ "..., up 5 in" after another answer to how far; a name that somebody gave it stays."""
+    asking = Asking(units="us")
+    while asking.part is not None:
+        assert not asking.take("")
+    text = short_text(asking.answers, "us")
+    (tmp_path / "short.toml").write_text(text, encoding="utf-8")
+    page = Page(tmp_path, "short.toml")
+    called = tomllib.loads(text)["title"]
+    assert called.endswith(f", up {tomllib.loads(text)['rise']}")
+    page.answer("rise", "6 1/2 in")
+    assert tomllib.loads(text_of(page))["title"] == f"{called.rsplit(', up', 1)[0]}, up 6 1/2 in"
+    page.answer("title", "Ours")
+    page.answer("rise", "7 in")
+    assert tomllib.loads(text_of(page))["title"] == "Ours"
