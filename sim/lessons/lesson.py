@@ -12,7 +12,7 @@ import pandas as pd
 from sim.lessons.tables import Setting
 from sim.lessons.words.figures import Figures, say
 from sim.model.scenario import Scenario
-from sim.model.sentences import brief
+from sim.model.sentences import Sentence, brief
 from sim.model.units import SHOWN, Units, show, show_up
 
 Rule = Literal["stop-until-caught", "keep-pace"]
@@ -66,7 +66,7 @@ class Computed:
     tables: dict[str, pd.DataFrame]  # columns end in their unit
     facts: dict[str, float] = field(default_factory=dict)  # [SI]
     controls: tuple[Control, ...] = ()
-    assumed: tuple[str, ...] = ()  # what the scenario did not say, a sentence each
+    assumed: tuple[Sentence | str, ...] = ()  # what the scenario did not say, a sentence each
     figures: Figures = field(default_factory=dict)  # what prose, questions and answers print, by name: each number once
     stops: tuple[Setting, ...] = ()  # settings of the sliders worth stopping at, in the order of `stops.md`
 

@@ -23,7 +23,7 @@ from sim.model.draw import Draw
 from sim.model.errors import Problem, ScenarioError
 from sim.model.motion import motion_of
 from sim.model.scenario import Scenario
-from sim.model.sentences import Amount, brief, near, up
+from sim.model.sentences import Amount, Sentence, brief, near, up
 from sim.model.units import Units
 from sim.record.measured import Measured
 from sim.record.measures import measure
@@ -77,15 +77,15 @@ def compute(scenario: Scenario) -> Computed:
     )
 
 
-def with_wedges(crib: Crib, units: Units) -> tuple[Crib, tuple[str, ...]]:
+def with_wedges(crib: Crib, units: Units) -> tuple[Crib, tuple[Sentence, ...]]:
     """The cribbing, with wedges if it has none, and what had to be taken for that."""
     if crib.wedge > 0:
         return crib, ()
     wide = WIDE[units]
-    said = brief(wide, "length").text(units)
+    said = "The cribbing has no wedges: a pair up to {wide}, driven in 6 s, is taken (invented)."
     return (
         replace(crib, wedge=wide, drive=Draw(6.0)),
-        (f"The cribbing has no wedges: a pair up to {said}, driven in 6 s, is taken (invented).",),
+        (Sentence(said, wide=brief(wide, "length")),),
     )
 
 

@@ -24,7 +24,7 @@ from sim.model.cautions import CAUTIONS
 from sim.model.errors import Problem, ScenarioError
 from sim.model.motion import motion_of
 from sim.model.scenario import Lifter, Scenario
-from sim.model.sentences import brief, near
+from sim.model.sentences import Sentence, brief, near
 from sim.model.units import INCH, Units
 from sim.written.geometry import geometry_problems
 
@@ -108,15 +108,15 @@ def angle(lean: float) -> str:
     return f"{abs(degrees(lean)):.1f}".removesuffix(".0") + " deg"
 
 
-def with_track(scenario: Scenario) -> tuple[Scenario, tuple[str, ...]]:
+def with_track(scenario: Scenario) -> tuple[Scenario, tuple[Sentence, ...]]:
     """The scenario with its pivot's two contacts a known way apart, and what had to be taken for it."""
     if scenario.pivot.track is not None:
         return scenario, ()
     track = TRACK[scenario.units]
-    said = brief(track, "length").text(scenario.units)
+    said = "The scenario has no pivot.track: its two contacts are taken to stand {far} apart (invented)."
     return (
         replace(scenario, pivot=replace(scenario.pivot, track=track)),
-        (f"The scenario has no pivot.track: its two contacts are taken to stand {said} apart (invented).",),
+        (Sentence(said, far=brief(track, "length")),),
     )
 
 

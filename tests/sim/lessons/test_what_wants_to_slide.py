@@ -13,6 +13,7 @@ import sim
 from sim.lessons.lesson import Computed
 from sim.lessons.taught.what_wants_to_slide import WAYS, over_a_chock, seen, with_feet, with_track
 from sim.model.errors import ScenarioError
+from sim.model.sentences import words
 from tests.builders import lesson
 
 EXAMPLES = ("trailer", "van")
@@ -127,7 +128,8 @@ def test_the_wheel_at_a_kerb_of_the_textbook() -> None:
 def test_a_pivot_whose_track_is_not_known_has_one_taken_and_says_so() -> None:
     """Written, it is used, and nothing is said."""
     there = sim.load("trailer")
-    assert "70 in apart (invented)" in lesson(NAME).assumed[-1]
+    (assumed,) = lesson(NAME).assumed[-1:]
+    assert "70 in apart (invented)" in words(assumed, "us") and "1,778 mm apart (invented)" in words(assumed, "si")
     known = replace(there, pivot=replace(there.pivot, track=1.5))
     assert with_track(known) == (known, ())
 
