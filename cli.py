@@ -310,6 +310,7 @@ def lesson(
     seed: Annotated[int, Option(min=0, help="Another question set.")] = 0,
     texts: Annotated[Path | None, Option(metavar="DIR", help="Your own words: Markdown files, a part each.")] = None,
     write_texts: Annotated[Path | None, Option(metavar="DIR", help="Write our words there, to begin from.")] = None,
+    docx: Annotated[bool, Option("--docx", help="An editable document (Word) too.")] = False,
 ) -> None:
     """Write a lesson to put before a class; without NAME, list them."""
     from reports.commands.lesson import lesson, list_lessons
@@ -318,7 +319,7 @@ def lesson(
     if name and write_texts:
         write_our_texts(name, scenario, write_texts)
     elif name:
-        lesson(name, scenario, out, units, pictures, answers, seed, texts)
+        lesson(name, scenario, out, units, pictures, answers, seed, texts, docx)
     else:
         list_lessons()
 

@@ -24,7 +24,7 @@ ROOT = Path(__file__).parents[1]
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
 SETUPTOOLS = PROJECT["tool"]["setuptools"]
 CAME_WITH = {"markupsafe": "jinja2", "pydantic_core": "pydantic", "choreographer": "kaleido"}  # what one of ours needs
-NAMED = {"markdown_it": "markdown-it-py"}  # imported by another name than it is installed by
+NAMED = {"markdown_it": "markdown-it-py", "docx": "python-docx"}  # imported by another name than it is installed by
 UNSEEN = {"pyarrow", "plotly", "websockets"}  # pandas writes parquet, kaleido draws and uvicorn talks with them
 BUILD = "import sys; from setuptools import build_meta; print(getattr(build_meta, sys.argv[1])(sys.argv[2]))"
 
@@ -191,7 +191,7 @@ def test_every_command_works_where_only_the_wheel_is(elsewhere: Elsewhere) -> No
         "study my-lift.toml -n 200",
         "cadence my-lift.toml",
         "ask short.toml --enter",
-        "lesson between-the-pins --answers",
+        "lesson between-the-pins --answers --docx",
         "debrief --timer my-lift.toml",
     ):
         done = elsewhere.run("liftcadence", *words.split())

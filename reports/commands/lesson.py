@@ -1,12 +1,16 @@
-"""Lessons: listed, and written as pages."""
+"""Lessons: listed, and written as pages and documents."""
 
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from reports.commands.talk import console, known_units, make_folder, say, write_file
 from sim.lessons import LESSONS
 from sim.written.reading import read
+
+if TYPE_CHECKING:
+    from reports.lessons.handouts.handout import Handout
 
 
 def list_lessons() -> None:
@@ -43,8 +47,9 @@ def lesson(
     answers: bool,
     seed: int,
     texts: Path | None = None,
+    docx: bool = False,
 ) -> None:
-    """Write a lesson's page, or all of them as a booklet, and their pictures."""
+    """Write a lesson's page, or all of them as a booklet; beside it what else is asked for, a file a lesson."""
     units = known_units(unit_names)
     from reports.lessons.page import write_booklet, write_lesson, write_lesson_pictures
 
@@ -60,3 +65,22 @@ def lesson(
     for one in (LESSONS if name == "all" else [name]) if pictures else []:
         for picture in write_lesson_pictures(one, scenario, out, units):
             say(f"{picture} written")
+    if docx:
+        from reports.lessons.handouts.handout import handout, handouts
+
+        if name == "all":
+            given = handouts(scenario, units, answers, seed, texts)
+        else:
+            given = [handout(name, scenario, units, answers, seed, texts)]
+        _write_documents(given, out)
+
+
+def _write_documents(given: list[Handout], out: Path) -> None:
+    """Documents to edit, with their pictures where a browser draws them."""
+    from reports.lessons.handouts.document import document, drawn_pictures
+
+    pictures, why = drawn_pictures(given)
+    for each in given:
+        target = out / f"{each.lesson.name}.docx"
+        write_file(target, document(each, pictures.get(each.lesson.name), why))
+        say(f"{target} written" + (f" without its picture: {why}" if why else ""))

@@ -19,6 +19,7 @@ from typing import Any
 
 import pandas as pd
 
+from reports.lessons.board import Board
 from reports.lessons.picture import Picture, Readout, start
 from reports.paper.figures import Figure
 from reports.paper.lesson_prose import prose, stops
@@ -98,11 +99,7 @@ def write_booklet(
     parts = []
     for name in names or LESSONS:
         lesson = with_own_texts(lesson_named(name), texts)
-        try:
-            computed, instead = lesson.compute(scenario), ""
-        except ScenarioError as lacks:
-            computed = lesson.compute(example())
-            instead = f"{lacks.problems[0].what}; it is simulated on the trailer that ships"
+        computed, instead = computed_or_instead(lesson, scenario)
         parts.append(_part(lesson, computed, seed, instead))
     words = words_used(" ".join(_said(part) for part in parts))
     title = f"Lessons: {scenario.title}"
@@ -133,18 +130,23 @@ def write_lesson_pictures(
     scenario = scenario or example()
     lesson, folder = lesson_named(name), Path(folder)
     units = units or scenario.units
-    pictures: list[Picture] = _drawn_by(lesson).pictures(lesson.compute(scenario), units, SLIDE_TYPE)
+    pictures: list[Picture] = drawn_by(lesson).pictures(lesson.compute(scenario), units, SLIDE_TYPE)
     charts, tables = {}, {}
     for picture in pictures:
-        figure = picture.board.figure()
-        figure["layout"]["paper_bgcolor"] = "$paper"
-        figure["layout"].setdefault("meta", {})["heading"] = ""
-        charts[_file(lesson, picture)] = figure
+        charts[_file(lesson, picture)] = on_paper(picture.board)
         tables[_file(lesson, picture)] = table_for_people(picture.table, units)
     written = write_charts(charts, tables, folder, units, *SLIDE_PX, tuple(formats))
     words = folder / f"{lesson.name}-captions.txt"
     write_whole(words, "\n\n".join(_caption(lesson, p) for p in pictures) + "\n")
     return [*written, words]
+
+
+def on_paper(board: Board) -> Figure:
+    """The figure of a board on paper of its own, without a heading."""
+    figure = board.figure()
+    figure["layout"]["paper_bgcolor"] = "$paper"
+    figure["layout"].setdefault("meta", {})["heading"] = ""
+    return figure
 
 
 def lesson_named(name: str) -> Lesson:
@@ -158,6 +160,15 @@ def lesson_named(name: str) -> Lesson:
     if name in LESSONS:
         return LESSONS[name]
     raise ScenarioError([Problem(f'lesson "{name}"', "there is no such lesson", nearest(name, LESSONS))])
+
+
+def computed_or_instead(lesson: Lesson, scenario: Scenario) -> tuple[Computed, str]:
+    """A lesson computed on a scenario; or, if that cannot teach it, on the trailer that ships, and why."""
+    try:
+        return lesson.compute(scenario), ""
+    except ScenarioError as lacks:
+        why = f"{lacks.problems[0].what}; it is simulated on the trailer that ships"
+        return lesson.compute(example()), why
 
 
 @cache
@@ -177,7 +188,7 @@ def _page(title: str, parts: list[dict[str, Any]], scenario: Scenario, units: Un
 
 def _part(lesson: Lesson, computed: Computed, seed: int, instead: str = "") -> dict[str, Any]:
     """One lesson as the template takes it; everything that has figures in both units."""
-    drawn = _drawn_by(lesson)
+    drawn = drawn_by(lesson)
     return {
         "lesson": lesson,
         "computed": computed,
@@ -198,7 +209,7 @@ def _part(lesson: Lesson, computed: Computed, seed: int, instead: str = "") -> d
         "pictures": {u: drawn.pictures(computed, u, SLIDE_TYPE)[0] for u in SYSTEMS},
         "moving": {u: _moving(drawn, computed, u) for u in SYSTEMS},
         "fixed": {u: drawn.fixed(computed, u, PRINT_TYPE).figure() for u in SYSTEMS},
-        "rows": {u: _rows(drawn, computed, u) for u in SYSTEMS},
+        "rows": {u: figures_at_each_setting(drawn, computed, u) for u in SYSTEMS},
     }
 
 
@@ -234,7 +245,7 @@ def _differs(a: dict[str, Any], b: dict[str, Any]) -> dict[str, Any]:
     return {**gone, **{key: value for key, value in b.items() if a.get(key) != value}}
 
 
-def _rows(drawn: Any, computed: Computed, units: Units) -> dict[str, Any]:
+def figures_at_each_setting(drawn: Any, computed: Computed, units: Units) -> dict[str, Any]:
     """The figures read out, for every setting of the first slider: the table under the picture."""
     control = computed.controls[0]
     at_start = start(computed)
@@ -258,7 +269,7 @@ def _charts(parts: list[dict[str, Any]]) -> dict[str, Any]:
     }
 
 
-def _drawn_by(lesson: Lesson) -> Any:
+def drawn_by(lesson: Lesson) -> Any:
     """The module that draws a lesson: `moving`, `readout`, `fixed`, `pictures`."""
     return import_module(f"reports.lessons.drawn.{lesson.name.replace('-', '_')}")
 

@@ -57,9 +57,10 @@ def in_both_units(text: str, computed: Computed, where: str) -> ByUnits:
 
 def html(markdown: str) -> Markup:
     """Markdown as HTML."""
-    return Markup(_reader().render(markdown))
+    return Markup(reader().render(markdown))
 
 
 @cache
-def _reader() -> MarkdownIt:
+def reader() -> MarkdownIt:
+    """What reads our Markdown."""
     return MarkdownIt("commonmark", {"html": False}).enable("table").disable("image")

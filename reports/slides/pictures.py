@@ -145,9 +145,11 @@ def _refuse(width: int, height: int, formats: Sequence[str]) -> None:
 
 def write_charts(
     charts: dict[str, Figure], tables: Mapping[str, Rows], folder: Path, units: Units, width: int, height: int,
-    formats: Sequence[str],
+    formats: Sequence[str], scale: int = 1,
 ) -> list[Path]:  # fmt: skip
     """Charts by name as pictures, and their tables as CSV beside them; arguments as in `write_pictures`.
+
+    `scale` is how many dots of a PNG there are to a px, so that it is sharp on paper.
 
     Raises
     ------
@@ -164,7 +166,7 @@ def write_charts(
         drawn = _with_heading(finished(figure, units, width, height), figure["layout"]["meta"]["heading"])
         jobs += [(_plain_fills(drawn) if form == "pdf" else drawn, folder / f"{name}.{form}") for form in formats]
     with ThreadPoolExecutor(1) as aside:  # not in a loop that may be running already, as in a notebook
-        drawing = aside.submit(asyncio.run, _draw(jobs, browser, width, height))
+        drawing = aside.submit(asyncio.run, _draw(jobs, browser, width, height, scale))
     try:
         drawing.result()
     except (BrowserClosedError, BrowserFailedError, ChannelClosedError, DevtoolsProtocolError, TimeoutError) as error:
@@ -182,13 +184,13 @@ def _csv(rows: Rows) -> str:
     return text.getvalue()
 
 
-async def _draw(jobs: Iterable[tuple[Figure, Path]], browser: str, width: int, height: int) -> None:
+async def _draw(jobs: Iterable[tuple[Figure, Path]], browser: str, width: int, height: int, scale: int) -> None:
     import kaleido
 
     async with kaleido.Kaleido(n=1, mathjax=False, path=browser) as artist:
         for figure, path in jobs:
             drawn = await artist.calc_fig(
-                figure, opts={"format": path.suffix[1:], "width": width, "height": height, "scale": 1}
+                figure, opts={"format": path.suffix[1:], "width": width, "height": height, "scale": scale}
             )
             write_whole(path, drawn)
 

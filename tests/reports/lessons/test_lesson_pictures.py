@@ -55,12 +55,12 @@ def test_the_csv_is_in_the_units_of_the_picture(tmp_path: Path) -> None:
 @pytest.mark.parametrize("name", list(LESSONS))
 def test_every_picture_has_alt_text_and_a_caption_and_figures(name: str) -> None:
     """None of them empty, no name twice, no trace that the page cannot draw."""
-    from reports.lessons.page import _drawn_by
+    from reports.lessons.page import drawn_by
     from reports.paper.figures import checked
 
     lesson = LESSONS[name]
     computed = simulated_once(name, "van")
-    drawn = _drawn_by(lesson)
+    drawn = drawn_by(lesson)
     for units in ("us", "si"):
         pictures = drawn.pictures(computed, units, 20.0)
         assert len({p.name for p in pictures}) == len(pictures) >= 2
@@ -75,11 +75,11 @@ def test_every_picture_has_alt_text_and_a_caption_and_figures(name: str) -> None
 @pytest.mark.parametrize("name", list(LESSONS))
 def test_no_line_or_bar_is_simulated_apart_by_colour_alone(name: str, example: str) -> None:
     """Within one panel, two lines of one picture differ in dash, symbol or width too; bars in hatch."""
-    from reports.lessons.page import _drawn_by
+    from reports.lessons.page import drawn_by
 
     lesson = LESSONS[name]
     computed = simulated_once(name, example)
-    for picture in _drawn_by(lesson).pictures(computed, "us", 20.0):
+    for picture in drawn_by(lesson).pictures(computed, "us", 20.0):
         seen: dict[tuple[object, ...], str] = {}
         for trace in picture.board.figure()["data"]:
             marker, line = trace.get("marker", {}), trace.get("line", {})

@@ -54,7 +54,7 @@ def test_no_number_is_typed_by_hand_where_a_figure_exists(name: str) -> None:
 def test_the_figures_of_each_stop_are_those_beside_the_sliders_there(name: str, example: str) -> None:
     """In both units, and the words of its setting."""
     computed = lesson(name, example)
-    drawn = page._drawn_by(LESSONS[name])
+    drawn = page.drawn_by(LESSONS[name])
     for units in SYSTEMS:
         readouts = [drawn.readout(computed, units, dict(stop)) for stop in computed.stops]
         beside = [" ".join(f"{r.figure} {r.note}" for r in readout) for readout in readouts]
@@ -70,7 +70,7 @@ def test_the_figures_of_each_stop_are_those_beside_the_sliders_there(name: str, 
 def test_prose_table_and_questions_print_the_same_figure(name: str) -> None:
     """What the explanation names of the scenario stands in the same digits beside the sliders, or is asked."""
     computed, text = lesson(name, "van"), LESSONS[name].texts["explanation"]
-    drawn = page._drawn_by(LESSONS[name])
+    drawn = page.drawn_by(LESSONS[name])
     for units in SYSTEMS:
         asked = " ".join(f"{q.ask} {q.put_in} {q.result}" for q in questions(LESSONS[name], computed, units))
         asked += " ".join(c.say(s, units) for c in computed.controls for s in c.settings)

@@ -1,0 +1,1 @@
+"""A lesson given away: as a document to edit, as a notebook."""
