@@ -311,6 +311,7 @@ def lesson(
     texts: Annotated[Path | None, Option(metavar="DIR", help="Your own words: Markdown files, a part each.")] = None,
     write_texts: Annotated[Path | None, Option(metavar="DIR", help="Write our words there, to begin from.")] = None,
     docx: Annotated[bool, Option("--docx", help="An editable document (Word) too.")] = False,
+    notebook: Annotated[bool, Option("--notebook", help="A Jupyter notebook too.")] = False,
 ) -> None:
     """Write a lesson to put before a class; without NAME, list them."""
     from reports.commands.lesson import lesson, list_lessons
@@ -319,7 +320,7 @@ def lesson(
     if name and write_texts:
         write_our_texts(name, scenario, write_texts)
     elif name:
-        lesson(name, scenario, out, units, pictures, answers, seed, texts, docx)
+        lesson(name, scenario, out, units, pictures, answers, seed, texts, docx, notebook)
     else:
         list_lessons()
 

@@ -191,7 +191,7 @@ def test_every_command_works_where_only_the_wheel_is(elsewhere: Elsewhere) -> No
         "study my-lift.toml -n 200",
         "cadence my-lift.toml",
         "ask short.toml --enter",
-        "lesson between-the-pins --answers --docx",
+        "lesson between-the-pins --answers --docx --notebook",
         "debrief --timer my-lift.toml",
     ):
         done = elsewhere.run("liftcadence", *words.split())

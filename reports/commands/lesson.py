@@ -1,4 +1,4 @@
-"""Lessons: listed, and written as pages and documents."""
+"""Lessons: listed, and written as pages, documents and notebooks."""
 
 from __future__ import annotations
 
@@ -48,6 +48,7 @@ def lesson(
     seed: int,
     texts: Path | None = None,
     docx: bool = False,
+    notebook: bool = False,
 ) -> None:
     """Write a lesson's page, or all of them as a booklet; beside it what else is asked for, a file a lesson."""
     units = known_units(unit_names)
@@ -65,14 +66,17 @@ def lesson(
     for one in (LESSONS if name == "all" else [name]) if pictures else []:
         for picture in write_lesson_pictures(one, scenario, out, units):
             say(f"{picture} written")
-    if docx:
+    if docx or notebook:
         from reports.lessons.handouts.handout import handout, handouts
 
         if name == "all":
             given = handouts(scenario, units, answers, seed, texts)
         else:
             given = [handout(name, scenario, units, answers, seed, texts)]
-        _write_documents(given, out)
+        if docx:
+            _write_documents(given, out)
+        if notebook:
+            _write_notebooks(given, out, file)
 
 
 def _write_documents(given: list[Handout], out: Path) -> None:
@@ -84,3 +88,13 @@ def _write_documents(given: list[Handout], out: Path) -> None:
         target = out / f"{each.lesson.name}.docx"
         write_file(target, document(each, pictures.get(each.lesson.name), why))
         say(f"{target} written" + (f" without its picture: {why}" if why else ""))
+
+
+def _write_notebooks(given: list[Handout], out: Path, file: Path | None) -> None:
+    """Notebooks, which find the scenario from where they are."""
+    from reports.lessons.handouts.notebook import notebook_text
+
+    for each in given:
+        target = out / f"{each.lesson.name}.ipynb"
+        write_file(target, notebook_text(each, out, file))
+        say(f"{target} written")
