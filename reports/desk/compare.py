@@ -82,9 +82,14 @@ def _page(text: str, name: str, asked: tuple[tuple[str, str], ...]) -> str:
 
 def _scenarios(text: str, name: str, asked: Sequence[tuple[str, str]]) -> list[Scenario]:
     """Of the ways asked for, each a name and a title."""
-    plan = parse(text, name)
-    there = {"": plan} | {each.variant: each for each in variants(plan)}
+    there = scenarios_of(text, name)
     return [there[variant] for variant, _ in asked]
+
+
+def scenarios_of(text: str, name: str) -> dict[str, Scenario]:
+    """The plan ("") and its options, by name."""
+    plan = parse(text, name)
+    return {"": plan} | {each.variant: each for each in variants(plan)}
 
 
 def without(text: str, name: str, option: str) -> str:

@@ -17,7 +17,7 @@ from starlette.responses import HTMLResponse, JSONResponse, Response
 from starlette.routing import Route
 from starlette.types import Scope
 
-from reports.desk import changes, compare, options, pages
+from reports.desk import changes, compare, options, pages, papers
 from reports.desk.folder import Folder
 from reports.desk.jobs import KINDS, Jobs, Kind
 from reports.desk.look.drawing import Pull
@@ -77,6 +77,7 @@ class Desk:
             Route("/compare/{name}/sheet", self._page(self._council), methods=["GET"]),
             *(Route(f"/plan/{{name}}/{what}", self._changing(how), methods=["POST"]) for what, how in work.items()),
         ]
+        routes += [Route(f"/plan/{{name}}/{each}", self._paper(each), methods=["GET"]) for each in papers.PAPERS]
         for screen, kind in KINDS.items():
             routes += self._long(screen, kind)
         app = Starlette(routes=routes)
@@ -150,6 +151,13 @@ class Desk:
     def _council(self, request: Request) -> str:
         plan = self._plan(request)
         return compare.council_page(plan.file.name, plan.state(), request.query_params.getlist("way"))
+
+    def _paper(self, paper: str) -> Callable[[Request], Awaitable[Response]]:
+        def shown(request: Request) -> str:
+            plan = self._plan(request)
+            return papers.paper_page(plan.file.name, plan.state(), paper, request.query_params.get("way", ""))
+
+        return self._page(shown)
 
     # --- what is changed
 
