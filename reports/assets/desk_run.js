@@ -7,6 +7,7 @@
   const button = find("keep").querySelector("button");
   let later = 0;
   let latest = 0;
+  let stood = 0; // how far down the page in the frame the reader was
 
   const values = (slide) => JSON.parse(slide.dataset.values);
   const range = (slide) => slide.querySelector("input");
@@ -15,17 +16,14 @@
 
   function look() {
     const query = new URLSearchParams({ ...asked(), token: desk.dataset.token });
+    if (find("working").hidden) stood = find("lift").contentWindow.scrollY;
     find("working").hidden = false;
     find("lift").src = `/run/${name}/lift?${query}`;
     reckon(query);
   }
   framed(() => turned(find("strip")));
-  find("lift").addEventListener("load", () => {
-    // The frame shows its drawing; an address with a mark in it would scroll the desk around it too.
-    const { contentWindow: inside, contentDocument: page } = find("lift");
-    const drawing = page?.getElementById("drawing");
-    if (drawing) inside.scrollTo(0, drawing.getBoundingClientRect().top + inside.scrollY);
-  });
+  // It opens at its top; after a slider the reader is where they were.
+  find("lift").addEventListener("load", () => find("lift").contentWindow.scrollTo(0, stood));
 
   async function reckon(query) {
     const mine = (latest += 1);

@@ -256,14 +256,30 @@ def test_a_slider_gives_another_lift_that_is_kept_as_an_option(page, desk, tmp_p
     assert option.variant_title == "One stroke a call" and option.leader.strokes == 1
 
 
+def test_run_opens_at_its_top(page, desk, tmp_path):
+    """The answer and the figures of the lift are in sight, and so they are again after a slider."""
+    (tmp_path / "trailer.toml").write_text(example("trailer"), encoding="utf-8")
+    page.goto(f"{desk}/run/trailer.toml?token=word")
+    page.wait_for_selector("#working", state="hidden")
+    answer, holder = page.frame_locator("#lift").locator("h1#answer"), page.locator("#lift").bounding_box()
+    for key, said in (("", "after 12"), ("Home", "after 3")):
+        if key:
+            page.focus("[data-path='leader.strokes'] input")
+            page.keyboard.press(key)
+        answer.filter(has_text=said).wait_for(timeout=LONG)
+        page.wait_for_selector("#working", state="hidden")
+        assert page.evaluate("document.getElementById('lift').contentWindow.scrollY") == 0
+        box = answer.bounding_box()
+        assert holder["y"] < box["y"] and box["y"] + box["height"] < holder["y"] + holder["height"]
+
+
 def test_on_a_telephone_a_slider_leaves_the_page_where_it_is(page, desk, tmp_path):
-    """The drawing in the frame is shown anew; what is under the thumb stays there."""
+    """What is under the thumb stays there, and the page in the frame is where the reader had it."""
     (tmp_path / "trailer.toml").write_text(example("trailer"), encoding="utf-8")
     page.set_viewport_size({"width": 390, "height": 844})
     page.goto(f"{desk}/run/trailer.toml?token=word")
     page.wait_for_selector("#working", state="hidden")
-    drawn = "() => document.getElementById('lift').contentWindow.scrollY > 0"
-    page.wait_for_function(drawn)
+    page.evaluate("document.getElementById('lift').contentWindow.scrollTo(0, 300)")
     slider = page.locator("[data-path='leader.strokes'] input")
     slider.scroll_into_view_if_needed()
     stood = slider.bounding_box()["y"]
@@ -271,8 +287,21 @@ def test_on_a_telephone_a_slider_leaves_the_page_where_it_is(page, desk, tmp_pat
     page.keyboard.press("Home")
     frame = page.frame_locator("#lift")
     frame.locator("h1#answer").filter(has_text="after 3").wait_for(timeout=LONG)
-    page.wait_for_function(drawn)
+    page.wait_for_function("() => document.getElementById('lift').contentWindow.scrollY === 300")
     assert slider.bounding_box()["y"] == stood
+
+
+def test_on_a_telephone_the_lift_has_the_screen(page, desk, tmp_path):
+    """Nothing of Run stays above it, scrolled as far as it goes but for what stands below."""
+    (tmp_path / "trailer.toml").write_text(example("trailer"), encoding="utf-8")
+    page.set_viewport_size({"width": 390, "height": 844})
+    page.goto(f"{desk}/run/trailer.toml?token=word")
+    page.wait_for_selector("#working", state="hidden")
+    page.wait_for_selector("#strip dd")
+    page.evaluate("scrollTo(0, document.documentElement.scrollHeight)")
+    lift = page.locator("#lift").bounding_box()
+    assert lift["y"] <= 0 and lift["height"] >= 844
+    assert page.locator("#strip").bounding_box()["y"] < 0
 
 
 def test_ways_are_chosen_for_one_picture(page, desk, tmp_path):
