@@ -148,10 +148,7 @@ class Check(Enum):
     FOOT_UNCLASSED = "presses with {got} on {soil}, which has no class"
     # balance
     PIVOT_LIFTED = "the lifters push it up: it would come off the ground, and the load would no longer turn about it"
-    PIVOT_PUSHED = (
-        "side push from the leaning lifters, {push}: what holds the pivot against it, at each of its two contacts, "
-        "is not known. Chock it both ways"
-    )
+    PIVOT_PUSHED = "side push from the leaning lifters, {push}: {held}"
     PIVOT_PUSHED_GRIP = "needs friction of {grip} under it so as not to slide; it has: {has}"
     PIVOT_HELD_BY_NOTHING = (
         "side push from the leaning lifters, {push}, and nothing holds the pivot: chock it both ways"
@@ -160,8 +157,7 @@ class Check(Enum):
     PIVOT_OVER = "is pushed with {each} at one contact, over what holds it there: {most}"
     PIVOT_PULLS = "its {side} contact would have to pull down with {pull}: the load would roll off it"
     PIVOT_PUSHED_AT_PEAK = (
-        "is pushed {way} with {each}{least} at one contact at the peak of a drop onto {strut}; "
-        "what holds it there is not known"
+        "is pushed {way} with {each}{least} at one contact at the peak of a drop onto {strut}: {held}"
     )
     PIVOT_OVER_AT_PEAK = (
         "is pushed {way} with {each}{least} at one contact at the peak of a drop onto {strut}, "

@@ -171,8 +171,8 @@ KEYS: dict[Check, tuple[str, ...]] = {
     Check.LIFTER_FOOT_SLIDES: ("tie.kind", "friction"), Check.FOOT_KICKS_OUT: ("friction", "tie.kind"),
     Check.LIFTER_TIED_TO_PIVOT: ("tie.to",), Check.LOAD_PUSHED: ("base.0",),
     Check.PIVOT_HELD_BY_NOTHING: ("held", "pivot_held"), Check.PIVOT_CHOCKED_WRONG: ("held", "pivot_held"),
-    Check.PIVOT_UNHELD_AT_PEAK: ("held", "pivot_held"), Check.PIVOT_PUSHED: ("holds", "track", "pivot_held"),
-    Check.PIVOT_PUSHED_AT_PEAK: ("holds", "track", "pivot_held"), Check.PIVOT_OVER: ("holds",),
+    Check.PIVOT_UNHELD_AT_PEAK: ("held", "pivot_held"), Check.PIVOT_PUSHED: ("held", "holds", "track", "pivot_held"),
+    Check.PIVOT_PUSHED_AT_PEAK: ("held", "holds", "track", "pivot_held"), Check.PIVOT_OVER: ("holds",),
     Check.PIVOT_OVER_AT_PEAK: ("holds",), Check.PIVOT_PUSHED_GRIP: ("friction", "pivot_held"),
 }  # fmt: skip
 NOT_KNOWN_OF_PIVOT = {Check.PIVOT_PUSHED, Check.PIVOT_PUSHED_AT_PEAK}  # of these the field that is empty is meant

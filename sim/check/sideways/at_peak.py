@@ -13,6 +13,7 @@ import numpy as np
 from sim.check.course import Course
 from sim.check.findings import Check, Finding, finding
 from sim.check.sideways.equilibrium import SLIGHT, Equilibrium, Push, equilibrium, push
+from sim.check.sideways.held import held_so_far, what_is_not_given
 from sim.check.stations import falls_onto
 from sim.model.loads import lifter_force
 from sim.model.scenario import Lifter, Pivot, Station
@@ -93,5 +94,5 @@ def pivot_at_peak_findings(course: Course) -> Iterator[Finding]:
         said |= {"most": down(pivot.holds, "force")}
         yield finding("stop", Check.PIVOT_OVER_AT_PEAK, "pivot", each, pivot.holds, "N", "statics; the file", **said)
     elif pivot.holds is None or not worst.parted:
-        source = "statics; what holds it is not in the file"
-        yield finding("caution", Check.PIVOT_PUSHED_AT_PEAK, "pivot", each, None, "N", source, **said)
+        source, held = what_is_not_given(pivot), held_so_far(pivot)
+        yield finding("caution", Check.PIVOT_PUSHED_AT_PEAK, "pivot", each, None, "N", source, held=held, **said)

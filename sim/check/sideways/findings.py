@@ -19,6 +19,7 @@ from sim.check.sideways.at_peak import on_the_contacts, pivot_at_peak_findings
 from sim.check.sideways.equilibrium import SLIGHT, Equilibrium, Push, on_its_lifters
 from sim.check.sideways.feet import STEEL_ON_CONCRETE, lifter_foot_findings, strut_foot_findings
 from sim.check.sideways.heads import head_findings, lifter_tie_findings
+from sim.check.sideways.held import held_so_far, what_is_not_given
 from sim.check.stations import StationLoad
 from sim.model.devices import EXACT
 from sim.model.motion import AnyFloats
@@ -74,7 +75,8 @@ def _pivot(course: Course, found: Equilibrium) -> Iterator[Finding]:
             "stop", Check.PIVOT_OVER, "pivot", needed, pivot.holds, "N", "statics; the file", most=most, **said
         )
     elif pivot.holds is None or found.left is None:
-        yield finding("caution", Check.PIVOT_PUSHED, "pivot", flat, None, "N", NOT_GIVEN, **said)
+        source, held = what_is_not_given(pivot), held_so_far(pivot)
+        yield finding("caution", Check.PIVOT_PUSHED, "pivot", flat, None, "N", source, held=held, **said)
     if course.scenario.load.weight_known:
         yield from _grip(course, found)
 
@@ -101,7 +103,7 @@ def _grip(course: Course, found: Equilibrium) -> Iterator[Finding]:
         return
     level: Level = "stop" if pivot.friction and grip > high else "caution"
     has = f"{low:g} to {high:g} in the file" if pivot.friction else "not known"
-    source = "statics; the file" if pivot.friction else NOT_GIVEN
+    source = f"statics; {'the file' if pivot.friction else '`friction` is not in the file'}"
     yield finding(level, Check.PIVOT_PUSHED_GRIP, "pivot", grip, high, "", source, grip=times_up(grip), has=has)
 
 

@@ -222,9 +222,10 @@ def test_what_holds_feet_and_far_end_is_asked_and_found(page, desk, tmp_path):
     page.select_option("[id='f-lifter:left lifter:tie.kind']", "chain")
     page.wait_for_selector(".to-field[data-to='lifter:left lifter:tie.working_load_limit']")
     settled(page)
-    page.click(".to-field[data-to='pivot:pivot:holds']")
-    assert page.evaluate("document.activeElement.id") == "f-pivot:pivot:holds"
+    page.click(".to-field[data-to='pivot:pivot:held']")
+    assert page.evaluate("document.activeElement.id") == "f-pivot:pivot:held"
     page.select_option("[id='f-pivot:pivot:held']", "chocked")
+    page.wait_for_selector(".to-field[data-to='pivot:pivot:holds']")
     settled(page)
     fill(page, "pivot:pivot:holds", "9000 lb")
     fill(page, "pivot:pivot:track", "80 in")

@@ -60,9 +60,10 @@ def test_a_load_that_goes_straight_up_has_no_such_card(page):
 
 
 def test_findings_of_the_pivot_lead_to_what_is_not_known_of_it(page):
-    """First what holds it, then how far its contacts are apart; a chock on the wrong side to what keeps it still."""
-    assert "pivot:pivot:holds" in leads_to(page)
+    """What keeps it still, how much that holds, how far its contacts are apart; of a wrong chock the first again."""
+    assert "pivot:pivot:held" in leads_to(page)
     page.answer("pivot:pivot:held", "chocked")
+    assert "pivot:pivot:holds" in leads_to(page) and "pivot:pivot:held" not in leads_to(page)
     page.answer("pivot:pivot:holds", "9000 lb")
     assert "pivot:pivot:track" in leads_to(page) and "pivot:pivot:holds" not in leads_to(page)
     page.answer("pivot:pivot:track", "80 in")
@@ -106,5 +107,9 @@ def test_a_short_plan_leads_to_its_own_question(tmp_path):
     made = page.ask("POST", "/new", body=b'{"like": "trailer nose", "units": "us"}')
     page.name = made.data["go"].removeprefix("/plan/")
     page.look()
-    page.answer("pivot_held", "nothing")
-    assert {each for each in leads_to(page) if each.startswith("pivot")} == {"pivot_held"}
+    for said in ("nothing", "chocked", "brakes"):
+        page.answer("pivot_held", said)
+        assert {each for each in leads_to(page) if each.startswith("pivot")} == {"pivot_held"}, said
+    page.answer("pivot_held", "chocked")
+    findings = page.figures()["findings"]
+    assert "chocked both ways, how much that holds" in findings and "Chock it both ways" not in findings

@@ -73,6 +73,23 @@ def test_the_peak_is_held_against_what_holds_the_pivot(pivot, name, level):
     assert sum(each.startswith("PIVOT") for each in seen) == 1
 
 
+@pytest.mark.parametrize(
+    ("pivot", "known", "lacking"),
+    [
+        (Pivot(), "what holds the pivot against it", "what holds it"),
+        (Pivot("chocked"), "chocked both ways, how much that holds", "`holds`"),
+        (Pivot("chocked-behind"), "chocked behind only, how much that holds", "`holds`"),
+        (Pivot("brakes"), "brakes alone hold it, how much that holds", "`holds`"),
+        (Pivot("chocked", 1e6), "chocked both ways, by the file up to 1,000.00 kN at each", "`track`"),
+    ],
+)
+def test_at_the_peak_too_only_what_the_file_leaves_open_is_not_known(pivot, known, lacking):
+    """What holds the pivot is named, and so is the key that is missing."""
+    one = found(braced(pivot))["PIVOT_PUSHED_AT_PEAK"]
+    assert known in one.what.words("si") and "not known" in one.what.words("si")
+    assert one.source == f"statics; {lacking} is not in the file"
+
+
 def test_nothing_is_found_of_a_pivot_that_is_not_pushed_or_held_with_enough():
     """Chocked on the side it goes to; or a tie to the load, which leaves the pivot the upright lifters' lean alone."""
     for pivot in (Pivot("chocked", 1e6, track=1.6), Pivot("chocked-behind", 1e6, track=1.6)):

@@ -45,6 +45,24 @@ def test_a_pushed_pivot_is_a_caution_and_never_a_note_that_reads_like_a_pass():
 
 
 @pytest.mark.parametrize(
+    ("pivot", "known", "lacking", "advised"),
+    [
+        (Pivot("chocked"), "chocked both ways, how much that holds", "`holds`", False),
+        (Pivot("chocked-behind"), "chocked behind only, how much that holds", "`holds`", True),
+        (Pivot("brakes"), "brakes alone hold it, how much that holds", "`holds`", True),
+        (Pivot("chocked", 1e6), "chocked both ways, by the file up to 1,000.00 kN at each", "`track`", False),
+    ],
+)
+def test_what_the_file_says_of_the_pivot_is_said_and_only_the_rest_is_not_known(pivot, known, lacking, advised):
+    """A caution still, its source what would have to be written next; who has chocked both ways is not told to."""
+    one = found(hinged(**AHEAD, pivot=pivot))["PIVOT_PUSHED"]
+    words = one.what.words("si")
+    assert one.level == "caution" and known in words and "not known" in words
+    assert one.source == f"statics; {lacking} is not in the file"
+    assert ("Chock it both ways" in words) == advised
+
+
+@pytest.mark.parametrize(
     ("pivot", "name"),
     [
         (Pivot("nothing"), "PIVOT_HELD_BY_NOTHING"),
