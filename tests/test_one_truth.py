@@ -74,6 +74,7 @@ NOT_OF_ITS_PEOPLE = {  # what says which lift it is, what was wanted, or is the 
 }  # fmt: skip
 ONLY_HERE = {  # the instant of a drop in full; the largest of some in the study; what only staged lifts have there
     *(f"largest_drop_{d}.{k}" for d in DROPS for k in ("rise_m", "next_onto", "next_time_s", "next_call")),
+    *(f"largest_drop_{d}.next_give_known" for d in DROPS),
     "stations.*.largest_gap_m",
     *(f"largest_made_gap.{k}" for k in ("gap_m", "station", "call", "time_s")), "stations.*.largest_made_gap_m",
     "stages",

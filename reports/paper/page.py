@@ -29,7 +29,7 @@ from jinja2.runtime import Context
 from markupsafe import Markup, escape
 
 from reports.paper import assets, palette
-from reports.words.drops import how_far, if_it_holds
+from reports.words.drops import how_far, if_it_does_not, if_it_holds
 from reports.words.plain import NOT_KNOWN, clock, count, limit
 from reports.words.sheet_sides import Said
 from reports.words.stops import do_not
@@ -194,7 +194,7 @@ def _environment() -> Environment:
     environment.filters["in_both_units"] = _in_both_units
     environment.filters["gap_cell"] = _gap_cell
     environment.filters["clock"] = clock
-    environment.globals.update(how_far=how_far, if_it_holds=if_it_holds, do_not=do_not)
+    environment.globals.update(how_far=how_far, if_it_does_not=if_it_does_not, if_it_holds=if_it_holds, do_not=do_not)
     return environment
 
 

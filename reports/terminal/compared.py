@@ -10,6 +10,7 @@ from rich.text import Text
 
 from reports.terminal.beside import print_side_by_side
 from reports.words.compared import rows, sentences, tables
+from reports.words.drops import how_far, if_it_does_not
 from reports.words.plain import clock
 from reports.words.stages import gap_as_said, hands_alone, lowers, ways_down
 from reports.words.study import SIMULATION_ONLY
@@ -32,12 +33,8 @@ COMPARED: dict[str, Callable[[dict[str, Any], Units], str]] = {
     "largest gap": gap_as_said,
     "left after capture": lambda s, units: show_up(s["largest_standing_gap"]["gap_m"], "length", units),
     "a station open": lambda s, units: f"{sum(x['open_time_s'] for x in s['stations'].values()):.0f} s",
-    "drop, lifter lost, if the station holds": lambda s, units: show_up(
-        s["largest_drop_lifter_lost"]["drop_m"], "length", units
-    ),
-    "the same, if that station does not": lambda s, units: show_up(
-        s["largest_drop_lifter_lost"]["next_drop_m"], "length", units
-    ),
+    "drop, lifter lost, if the station holds": lambda s, units: how_far(s["largest_drop_lifter_lost"]).words(units),
+    "the same, if that station does not": lambda s, units: if_it_does_not(s["largest_drop_lifter_lost"]).words(units),
     "calls": lambda s, units: str(s["calls"]),
     "pumps": lambda s, units: str(sum(s["pumps"].values())),
     "settled rise": lambda s, units: show(s["settled_rise_m"], "length", units),

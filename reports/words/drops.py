@@ -17,6 +17,22 @@ def how_far(drop: Summary) -> Sentence:
     return at_least(drop["drop_m"], drop.get("give_known", True))
 
 
+def if_it_does_not(drop: Summary) -> Sentence:
+    """How far where what stops a side first does not hold; none reads none."""
+    far, known = _fallback(drop)
+    return at_least(far, known) if far > 0 else Sentence("none")
+
+
+def _fallback(drop: Summary) -> tuple[float, bool]:
+    """The most that it drops where what stops a side first does not hold [m]; and whether all that gives is known.
+
+    Never less than where it holds: what lets go has given by then, though the next place may be as high and give less,
+    or its give not be known.
+    """
+    known = drop.get("give_known", True) and drop.get("next_give_known", True)
+    return max(drop["drop_m"], drop["next_drop_m"]), bool(known)
+
+
 def if_it_holds(drop: Summary) -> Sentence:
     """What would have stopped it, and the most of the whole lift if what stops a side did not hold."""
     if drop["call"] is None:
@@ -24,8 +40,9 @@ def if_it_holds(drop: Summary) -> Sentence:
     if not drop["onto"]:
         return Sentence("to the start: no capture above it")
     further = f"onto the {drop['next_onto']}" if drop["next_onto"] else "back to the start"
-    far = up(drop["next_drop_m"], "length")
-    again = Sentence("where one does not, up to {far} {further}", far=far, further=further)
+    far, known = _fallback(drop)
+    form = f"where one does not, {'up to' if known else 'at least'} {{far}} {{further}}"
+    again = Sentence(form, far=up(far, "length"), further=further)
     return Sentence("onto the {onto}, if the station holds; {again}", onto=drop["onto"], again=again)
 
 

@@ -178,7 +178,8 @@ def next_drop(lift: Measured, sides: list[Drops]) -> dict[str, Any]:
         found.append(
             {"next_drop_m": float(drop[worst]), "next_onto": onto, "next_time_s": time, "next_call": lift.call_at(time)}
         )
-    return first_largest(found, itemgetter("next_drop_m"))
+    known = all(bool((side.second.known.astype(bool) | ~side.second.held).all()) for side in sides)
+    return first_largest(found, itemgetter("next_drop_m")) | {"next_give_known": known}
 
 
 def ram_only(lift: Measured) -> float:
