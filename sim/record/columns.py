@@ -157,6 +157,6 @@ def of_table(table: pd.DataFrame) -> Columns:
     return Columns(**arrays)
 
 
-def of_file(table: pd.DataFrame) -> Columns:
-    """The record as it was before `as_csv`, of a DataFrame that was read from its file."""
-    return of_table(table.assign(**{name: _turned(table[name].tolist(), unguarded) for name in TEXTS}))
+def unguarded_table(table: pd.DataFrame) -> pd.DataFrame:
+    """A DataFrame that was read from a record's file, its texts as they were before `as_csv`."""
+    return table.assign(**{name: _turned(table[name].tolist(), unguarded) for name in TEXTS})

@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from sim.model.scenario import Scenario
-from sim.record.columns import COLUMNS, Columns, of_file
+from sim.record.columns import COLUMNS, Columns, of_table, unguarded_table
 from sim.record.record import LEADER
 
 FLOATS = [name for name, kind in COLUMNS.items() if kind == "float64"]
@@ -39,7 +39,7 @@ def events_of(data: bytes, scenario: Scenario, outcome: str) -> Columns:
     ValueError
         It is no whole record of this scenario: where, and what is wrong.
     """
-    events = _table(data)[list(COLUMNS)]
+    events = unguarded_table(_table(data)[list(COLUMNS)])
     _see(~np.isfinite(events["time_s"].to_numpy()), "its time is no figure")
     _see(np.diff(events["time_s"].to_numpy(), prepend=0.0) < 0, "its time is before that of the line above")
     _see(np.isinf(events[FLOATS].to_numpy()).any(axis=1), "a figure in it is infinite")
@@ -49,7 +49,7 @@ def events_of(data: bytes, scenario: Scenario, outcome: str) -> Columns:
     said = events[(events["who"] == LEADER) & (events["what"] == outcome)]
     if said.empty:
         raise ValueError(f'it ends before the lift does: no line says "{outcome}"')
-    return of_file(events)
+    return of_table(events)
 
 
 def _table(data: bytes) -> pd.DataFrame:

@@ -58,7 +58,7 @@ def test_a_check_of_200_stations_can_be_read(many: tuple[Scenario, Sheet]) -> No
     show(sheet, Console(file=out, width=160))
     lines = out.getvalue().splitlines()
     said = [line for line in lines if line.startswith(("STOP", "caution", "note"))]
-    assert len(sheet.findings) > 400 and len(said) < 15 and len(lines) < 150
+    assert len(sheet.findings) > 400 and len(said) <= 15 and len(lines) < 150
     (untied,) = (line for line in said if "no tie is written" in line)
     loads = [float(f.value or 0) / LBF for f in sheet.findings if f.what.words("us").startswith("no tie is written")]
     assert "left and right strut 1 to 100 (200 in all)" in untied and len(loads) == 200

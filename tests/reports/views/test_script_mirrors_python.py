@@ -19,6 +19,7 @@ from reports.paper.svg_paper import spread
 from reports.views import drawing
 from sim.model.devices import EXACT
 from sim.model.units import show, show_up
+from sim.record.columns import as_table
 from sim.record.measured import Measured, during
 from sim.record.series import Array, Series
 from sim.rehearsal.foretold import LOSSES
@@ -86,7 +87,8 @@ def places_alike(there: list[dict[str, Any]], lift: Measured, name: str, times: 
     assert (over == ((gap > limit) & ~made))[clear].all(), name
     for key in ("open", "caught"):
         assert [now[key] for now in there] == place.flag_after(getattr(place, key), times).tolist(), (name, key)
-    own = lift.events[lift.events["station"] == name]
+    events = as_table(lift.columns)
+    own = events[events["station"] == name]
     hands = own["hands"].to_numpy(dtype=bool)[np.searchsorted(own["time_s"], times, side="right").clip(1) - 1]
     assert [now["hands"] for now in there] == hands.tolist(), name
 
