@@ -17,9 +17,10 @@ from starlette.responses import HTMLResponse, JSONResponse, Response
 from starlette.routing import Route
 from starlette.types import Scope
 
-from reports.desk import changes, compare, options, pages, papers
+from reports.desk import changes, compare, options, pages
 from reports.desk.folder import Folder
 from reports.desk.jobs import KINDS, Jobs, Kind
+from reports.desk.look import papers
 from reports.desk.look.drawing import Pull
 from reports.desk.plan import DeskPlan, Stale
 from reports.live.gate import Gate
