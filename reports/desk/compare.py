@@ -1,16 +1,21 @@
-"""Ways to make one lift, side by side: in one picture, and on one printed page, the council sheet."""
+"""Ways to make one lift, side by side: in one picture, and on one printed page, the council sheet.
+
+Each of them alone has its own sheets to print: the pages that `runs sheet` and `check --page` write.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 from reports.desk.document import without_row
-from reports.desk.look.figures import Figure, reckoned, strip
+from reports.desk.look.figures import Figure, FiguresNow, reckoned, strip
 from reports.desk.plan import State
+from reports.lift.call_sheet import sheet as call_sheet
 from reports.many.compare import label, write_compare_page
 from reports.paper.page import render
+from reports.sheet.sheet import write_sheet
 from reports.words.plain import count
 from reports.words.sheet_sides import Said, gathered
 from reports.words.stops import stops_of
@@ -170,3 +175,31 @@ def _cautions(columns: Sequence[Column]) -> list[Caution]:
     listed = sorted(found.values(), key=lambda each: len(each[1]))
     every = len(columns)
     return [Caution(said, "all" if len(ways) == every else ", ".join(str(n) for n in ways)) for said, ways in listed]
+
+
+# --- the sheets of one way, everyone at mean times
+
+PAPERS: dict[str, Callable[[FiguresNow], str]] = {
+    "call-sheet": lambda lift: call_sheet(lift.record),
+    "calculation-sheet": lambda lift: write_sheet(lift.sheet, lift.scenario),
+}
+
+
+def paper_page(name: str, state: State, paper: str, way: str) -> str:
+    """One of the sheets, of the plan ("") or of the option of that name; what stops the lift is printed over it.
+
+    Raises
+    ------
+    Refused
+        The plan is not whole as it stands, so that a sheet would be of an older one; or it has no such option.
+    """
+    whole = state.whole(name)
+    if not state.current:
+        raise Refused(
+            f"{name} is not whole as it stands, so there is no sheet of it to print",
+            "fill in or take back what is marked on its Plan screen, then open this page again",
+        )
+    there = scenarios_of(whole.text, name)
+    if way not in there:
+        raise Refused("there is no such option in this plan", "open the sheet from its Compare screen again")
+    return PAPERS[paper](reckoned(there[way]))

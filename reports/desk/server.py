@@ -20,7 +20,6 @@ from starlette.types import Scope
 from reports.desk import changes, compare, options, pages
 from reports.desk.folder import Folder
 from reports.desk.jobs import KINDS, Jobs, Kind
-from reports.desk.look import papers
 from reports.desk.look.drawing import Pull
 from reports.desk.plan import DeskPlan, Stale
 from reports.live.gate import Gate
@@ -78,7 +77,7 @@ class Desk:
             Route("/compare/{name}/sheet", self._page(self._council), methods=["GET"]),
             *(Route(f"/plan/{{name}}/{what}", self._changing(how), methods=["POST"]) for what, how in work.items()),
         ]
-        routes += [Route(f"/plan/{{name}}/{each}", self._paper(each), methods=["GET"]) for each in papers.PAPERS]
+        routes += [Route(f"/plan/{{name}}/{each}", self._paper(each), methods=["GET"]) for each in compare.PAPERS]
         for screen, kind in KINDS.items():
             routes += self._long(screen, kind)
         app = Starlette(routes=routes)
@@ -156,7 +155,7 @@ class Desk:
     def _paper(self, paper: str) -> Callable[[Request], Awaitable[Response]]:
         def shown(request: Request) -> str:
             plan = self._plan(request)
-            return papers.paper_page(plan.file.name, plan.state(), paper, request.query_params.get("way", ""))
+            return compare.paper_page(plan.file.name, plan.state(), paper, request.query_params.get("way", ""))
 
         return self._page(shown)
 
