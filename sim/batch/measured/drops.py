@@ -106,7 +106,8 @@ class Loss:
         np.maximum.at(largest, lift, drop)
         clearly = largest > drops.drop + EXACT
         drops.drop[:] = np.where(clearly | (drops.drop > 0), largest, drops.drop)
-        k = those((drop > largest[lift] - EXACT) & clearly[lift])
+        earlier = (drops.call[lift] == call) & (time < drops.time[lift])  # of as large a one that this call came to
+        k = those((drop > largest[lift] - EXACT) & (clearly[lift] | earlier))
         k = k[np.argsort(-time[k], kind="stable")]  # the last one written is the first in time
         to = lift[k]
         drops.time[to], drops.u[to], drops.stop[to], drops.onto[to] = time[k], u[self.falling.side, k], stop[k], onto[k]

@@ -78,3 +78,15 @@ def test_whose_device_is_caught_meanwhile_looks_for_other_work(react: float) -> 
     for row in both_ways(lift(4 * MM, *sides, *places, take_up=10 * MM, gap_limit=0.0)):
         assert row["calls"] == 1
         assert row["duration_s"] == pytest.approx(1.5 + react + 2.5 + 0.5, abs=1e-9)
+
+
+def test_of_equal_drops_of_a_call_the_first_is_named_though_it_is_between_two_instants() -> None:
+    """4.2 mm a stroke in 1.84 s, and a collar that stays with it and gives 4 mm: taken at once, the load comes down 8 mm.
+
+    Until it has risen so far it comes down all that it has risen; from then on the same 8 mm. Call 2 begins at 1.89 s.
+    """
+    pump = operator(stroke=1.84, react=0.0, recover=0.05, fill=0.6)
+    where = station(collar(turns=1.3, react=0.0, seat=0.0), side="both", give=4 * MM, tie=None)
+    for row in both_ways(lift(5 * MM, lifter(operator=pump, travel_per_pump=7 * MM), where, pace=0.0, look=0.0)):
+        assert row["drop_lifter_lost_m"] == pytest.approx(8 * MM, abs=1e-9)
+        assert row["drop_lifter_lost_time_s"] == pytest.approx(1.89 + 1.84 * 3.8 / 4.2, abs=1e-6)
