@@ -143,6 +143,22 @@ def _key(it: DrawnView) -> None:
         it.paper.line((x, y - 1), (x + 7, y - 1), kind)
         it.paper.text((x + 9.5, y + 0.3), words, "start")
         y += 5.4
+    write_point(it.paper, (x + 3.5, y - 1))
+    it.paper.text((x + 9.5, y + 0.3), "the point that has to come up", "start")
     if it.scenario.load.weight_known:
-        it.paper.parts.append(f'<circle class="cg full" cx="{x + 3.5:.1f}" cy="{y - 1:.1f}" r="1.5"/>')
-        it.paper.text((x + 9.5, y + 0.3), pair(spelled("the centre of gravity", u) for u in BOTH), "start")
+        write_centre_of_gravity(it.paper, (x + 3.5, y + 4.4))
+        it.paper.text((x + 9.5, y + 5.7), pair(spelled("the centre of gravity", u) for u in BOTH), "start")
+
+
+def write_centre_of_gravity(paper: Marks, at: Spot) -> None:
+    """Its mark, in a view and in the key: a circle, two quarters of it full."""
+    x, y = at
+    paper.parts.append(
+        f'<circle class="cg" cx="{x:.2f}" cy="{y:.2f}" r="1.9"/><path class="cg full" d="M{x:.2f} {y:.2f}v-1.9'
+        f'a1.9 1.9 0 0 1 1.9 1.9ZM{x:.2f} {y:.2f}v1.9a1.9 1.9 0 0 1 -1.9 -1.9Z"/>'
+    )
+
+
+def write_point(paper: Marks, at: Spot) -> None:
+    """The mark of the point that has to come up, in a view and in the key."""
+    paper.parts.append(f'<circle class="need" cx="{at[0]:.2f}" cy="{at[1]:.2f}" r="1"/>')

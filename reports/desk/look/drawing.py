@@ -10,7 +10,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 
-from reports.desk.look.dimensions import LOW, TOP, DrawnView, ViewFrame, write_dimensions
+from reports.desk.look.dimensions import (
+    LOW,
+    TOP,
+    DrawnView,
+    ViewFrame,
+    write_centre_of_gravity,
+    write_dimensions,
+    write_point,
+)
 from reports.sheet.marks import HATCHES, Marks, Spot
 from reports.views import shape
 from sim.model.devices.protocol import stands_alone
@@ -195,13 +203,9 @@ class Drawing:
                 ys = [view.at(p)[1] for p in (self.body["near"][0], self.body["far"][0])]
                 self.paper.line((x, min(ys) - 3), (x, max(ys) + 3), "hinge")
         if load.weight_known:
-            x, y = view.at(load.cg)
-            self.paper.parts.append(
-                f'<circle class="cg" cx="{x:.2f}" cy="{y:.2f}" r="1.9"/><path class="cg full" d="M{x:.2f} {y:.2f}v-1.9'
-                f'a1.9 1.9 0 0 1 1.9 1.9ZM{x:.2f} {y:.2f}v1.9a1.9 1.9 0 0 1 -1.9 -1.9Z"/>'
-            )
+            write_centre_of_gravity(self.paper, view.at(load.cg))
         start = view.at(need.point)
-        self.paper.parts.append(f'<circle class="need" cx="{start[0]:.2f}" cy="{start[1]:.2f}" r="1"/>')
+        write_point(self.paper, start)
         if view.name != "above":
             self.paper.arrow(start, view.at(self.motion.moved(need.point, self.u)), "need")
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+import re
 import tomllib
 from pathlib import Path
 
 import pytest
 
 from reports.desk.cards.full import full_cards
+from reports.desk.look.drawing import draw
 from reports.desk.look.figures import tied
 from sim.ask.asking import Asking, short_text
 from sim.check import check
@@ -261,3 +263,14 @@ def test_a_plan_called_by_how_far_it_goes_up_is_called_so_still(tmp_path):
     page.answer("title", "Ours")
     page.answer("rise", "7 in")
     assert tomllib.loads(text_of(page))["title"] == "Ours"
+
+
+def test_the_key_shows_the_marks_that_the_drawing_has():
+    """Each mark beside its own words, drawn as in the three views: the point that has to come up is the dot."""
+    svg = draw(parse(example("trailer"), "trailer"))
+    for mark, words in (("need", "the point that has to come up"), ("cg", "the center of gravity")):
+        circles = re.findall(rf'<circle class="{mark}" cx="([0-9.]+)" cy="([0-9.]+)" r="([0-9.]+)"/>', svg)
+        assert len(circles) == 4 and len({r for _, _, r in circles}) == 1  # from three sides, and in the key
+        beside = re.search(rf'<text x="([0-9.]+)" y="([0-9.]+)"[^>]*>(?:<tspan[^>]*>)?{words}', svg)
+        x, y = (float(each) for each in beside.groups())
+        assert any(0 < x - float(cx) < 8 and abs(y - float(cy)) < 2 for cx, cy, _ in circles), mark

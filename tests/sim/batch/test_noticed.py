@@ -81,7 +81,7 @@ def test_whose_device_is_caught_meanwhile_looks_for_other_work(react: float) -> 
 
 
 def test_of_equal_drops_of_a_call_the_first_is_named_though_it_is_between_two_instants() -> None:
-    """4.2 mm a stroke in 1.84 s, and a collar that stays with it and gives 4 mm: taken at once, the load comes down 8 mm.
+    """4.2 mm a stroke in 1.84 s, and a collar that stays with it and gives 4 mm: taken at once, the load falls 8 mm.
 
     Until it has risen so far it comes down all that it has risen; from then on the same 8 mm. Call 2 begins at 1.89 s.
     """
