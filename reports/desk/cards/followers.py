@@ -10,7 +10,7 @@ from sim.ask.questions import NOTHING_ELSE, PARTS, SHARED_OUT
 from sim.model.errors import ScenarioError
 from sim.model.units import Units
 from sim.written.keys.assumed import marks_of
-from sim.written.keys.places import Raw
+from sim.written.keys.places import Raw, listed
 from sim.written.short.presets import kinds
 from sim.written.short.shorthand import short_of
 from sim.written.short.table import MOST_FOLLOW, read_short
@@ -24,7 +24,7 @@ _NAMES: Choices = tuple((name, f"{name}: {said}") for name, said in _PART["with"
 def followers_of(raw: Raw, units: Units) -> list[str]:
     """Their names: as written, or as offered for a load like this one."""
     load = kinds("load").get(str(raw.get("like")))
-    return [typed(name) for name in _listed(raw.get("with"))] or (load.follows(units) if load else [])
+    return [typed(name) for name in listed(raw.get("with"))] or (load.follows(units) if load else [])
 
 
 def follower_fields(raw: Raw, units: Units) -> list[Field]:
@@ -46,7 +46,7 @@ def follower_fields(raw: Raw, units: Units) -> list[Field]:
 def place_fields(raw: Raw, units: Units) -> list[Field]:
     """From the hinge line to each."""
     part, names = _PART[KEY], followers_of(raw, units)
-    written = _listed(raw.get(KEY))
+    written = listed(raw.get(KEY))
     fields = []
     for at, name in enumerate(names):
         value = typed(written[at]) if at < len(written) else ""
@@ -103,7 +103,7 @@ Spot = tuple[str, Any]  # a length as it was typed, and its low and high where i
 def _spots(raw: Raw) -> list[Spot]:
     marks = marks_of(raw)
     alone = not isinstance(raw.get(KEY), list)
-    return [(typed(each), marks.get(KEY if alone else f"{KEY}[{at}]")) for at, each in enumerate(_listed(raw.get(KEY)))]
+    return [(typed(each), marks.get(KEY if alone else f"{KEY}[{at}]")) for at, each in enumerate(listed(raw.get(KEY)))]
 
 
 def _written(raw: Raw, spots: list[Spot]) -> Written:
@@ -121,13 +121,9 @@ def _taken(raw: Raw, units: Units, at: int) -> str:
     """Where one is taken to stand after those before it, as far as the plan can be read."""
     before = {key: value for key, value in raw.items() if key not in (KEY, "assumed")}
     if at and KEY in raw:
-        before[KEY] = _listed(raw[KEY])[:at]
+        before[KEY] = listed(raw[KEY])[:at]
     try:
         followers = short_of(read_short(before), before, "").followers
     except ScenarioError:
         return ""
     return TomlPage(units).length(followers[at].along) if at < len(followers) else ""
-
-
-def _listed(written: Any) -> list[Any]:
-    return list(written) if isinstance(written, list) else [] if written is None else [written]

@@ -109,3 +109,10 @@ def _below(here: object, part: str | int) -> object:
     if isinstance(here, list) and isinstance(part, int) and part < len(here):
         return here[part]
     return None
+
+
+def listed(written: Any) -> list[Any]:
+    """What a key has that takes one or several; nothing where it is not written."""
+    if written is None:
+        return []
+    return list(written) if isinstance(written, list) else [written]

@@ -8,7 +8,7 @@ from typing import Any
 
 from sim.model.units import LENGTH, read
 from sim.written.keys.people import MIRRORED
-from sim.written.keys.places import Raw
+from sim.written.keys.places import Raw, listed
 from sim.written.short.hands import Devices, Everybody, crew
 from sim.written.short.presets import Preset, kinds, the
 from sim.written.short.table import WrittenShort, goes_straight
@@ -66,10 +66,9 @@ class Short:
 
     def _along(self, count: int) -> list[tuple[float, Any]]:
         """As written; others inwards of the one before, straight up by turns behind and ahead."""
-        written = self.raw.get("hinge_to_struts", [])
-        written = written if isinstance(written, list) else [written]
         strut = the("strut").values
         beside, apart = read(strut["beside"], LENGTH), read(strut["apart"], LENGTH)
+        written = listed(self.raw.get("hinge_to_struts"))
         places: list[tuple[float, Any]] = [(read(each, LENGTH), each) for each in written]
         for at in range(len(places), count):
             if self.straight:

@@ -10,7 +10,7 @@ from pydantic import BeforeValidator, Field, ValidationError, ValidationInfo, fi
 from sim.model.errors import Problem, ScenarioError, nearest
 from sim.model.units import quoted
 from sim.written.keys.assumed import Marks
-from sim.written.keys.places import Raw
+from sim.written.keys.places import Raw, listed
 from sim.written.keys.quantities import (
     TITLE,
     Length,
@@ -35,12 +35,8 @@ Strokes = Annotated[float, Field(strict=True, gt=0.0, le=200.0, allow_inf_nan=Fa
 MOST_FOLLOW = 6  # on a side
 
 
-def _listed(written: Any) -> Any:
-    return written if isinstance(written, list) else [written]
-
-
-Followers = Annotated[list[str], BeforeValidator(_listed), Field(min_length=1, max_length=MOST_FOLLOW)]
-Spans = Annotated[list[Span], BeforeValidator(_listed), Field(min_length=1, max_length=MOST_FOLLOW)]
+Followers = Annotated[list[str], BeforeValidator(listed), Field(min_length=1, max_length=MOST_FOLLOW)]
+Spans = Annotated[list[Span], BeforeValidator(listed), Field(min_length=1, max_length=MOST_FOLLOW)]
 
 PRESETS = {"like": "load", "follows": "follower", "operators": "operator"}  # keys whose values name a preset
 
@@ -119,8 +115,8 @@ class WrittenShort(Table):
     @classmethod
     def _known(cls, written: Any, key: ValidationInfo) -> Any:
         kind = PRESETS[key.field_name or ""]
-        for name in written if isinstance(written, list) else [written]:
-            if name is not None and name not in kinds(kind):
+        for name in listed(written):
+            if name not in kinds(kind):
                 raise refusal(f"no {kind} {quoted(name)} is known", nearest(name, kinds(kind)))
         return written
 
