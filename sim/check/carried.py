@@ -9,8 +9,9 @@ from sim.check.course import Course
 from sim.check.cribs import CribLoad, crib_loads
 from sim.check.lifters import LifterLoad, lifter_load
 from sim.check.stations import StationLoad, station_load
-from sim.check.struts.buckling import Buckling, buckling, is_strut
+from sim.check.struts.buckling import Buckling, buckling
 from sim.check.ties import TieLoad, tie_load
+from sim.model.devices.protocol import on_a_strut
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +39,7 @@ def carried(course: Course) -> Carried:
     scenario = course.scenario
     lifters = {x.name: lifter_load(course, x) for x in scenario.lifters}
     stations = {x.name: station_load(course, x) for x in scenario.stations}
-    struts = {x.name: buckling(course, x, stations[x.name]) for x in scenario.stations if is_strut(x)}
+    struts = {x.name: buckling(course, x, stations[x.name]) for x in scenario.stations if on_a_strut(x.capture)}
     ties = {x.name: tie_load(course, x, stations[x.name]) for x in scenario.stations if x.tie}
     cribs: dict[str, CribLoad] = {}
     for lifter in scenario.lifters:

@@ -16,7 +16,7 @@ from sim.check.figures import margin, of
 from sim.check.findings import MAKER, Check, Finding, Level, finding
 from sim.check.lifters import largest
 from sim.model.devices import EXACT
-from sim.model.devices.protocol import leaves_past_its_end, stands_alone
+from sim.model.devices.protocol import leaves_past_its_end, on_a_strut
 from sim.model.loads import axial_force, effort, share_met
 from sim.model.scenario import Lifter, Station
 from sim.model.sentences import Part, down, up
@@ -172,7 +172,7 @@ def station_findings(course: Course, station: Station, load: StationLoad) -> Ite
         yield finding("note", Check.STATION_NEVER_FIRST, name, lost=lost)
     elif load.peak is None:
         yield finding("caution", Check.STATION_GIVE_UNKNOWN, name, worst, None, "N", IMPACT, static=static)
-    if not all(map(stands_alone, station.capture)):
+    if on_a_strut(station.capture):
         yield from _angle(course, station, load)
 
 

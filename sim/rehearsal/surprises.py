@@ -13,7 +13,7 @@ from typing import Literal, get_args
 import numpy as np
 
 from sim.model.chance import Chance
-from sim.model.devices.protocol import stands_alone
+from sim.model.devices.protocol import on_a_strut
 from sim.model.draw import Draw
 from sim.model.scenario import Mishap, Scenario
 
@@ -80,7 +80,7 @@ def possible(scenario: Scenario, kind: str) -> list[str]:
     if kind in ("missed", "short"):
         return [x.name for x in scenario.lifters]
     if kind == "slack":
-        return [x.name for x in scenario.stations if x.tie is not None and not all(map(stands_alone, x.capture))]
+        return [x.name for x in scenario.stations if x.tie is not None and on_a_strut(x.capture)]
     return list(dict.fromkeys(c for where in scenario.places for c in where.catchers))
 
 

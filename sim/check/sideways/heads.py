@@ -13,7 +13,7 @@ from sim.check.findings import Check, Finding, finding
 from sim.check.lifters import LifterLoad
 from sim.check.sideways.equilibrium import Push, push
 from sim.check.ties import limit_findings, tension
-from sim.model.devices.protocol import stands_alone
+from sim.model.devices.protocol import on_a_strut
 from sim.model.loads import lifter_force
 from sim.model.scenario import Lifter, Station
 from sim.model.sentences import up
@@ -28,7 +28,7 @@ def head_findings(course: Course, pushes: list[Push]) -> Iterator[Finding]:
         needed = float(np.max(pushed.head.friction_needed))
         if METAL[0] < needed < math.inf:
             yield _head(Check.LIFTER_HEAD_SLIDES, lifter.name, needed)
-    struts = [x for x in course.scenario.stations if not all(map(stands_alone, x.capture))]
+    struts = [x for x in course.scenario.stations if on_a_strut(x.capture)]
     needs = [needed for x in struts if METAL[0] < (needed := _needed(course, x)) < math.inf]
     if needs:
         yield _head(Check.STRUT_HEADS_SLIDE, "struts", max(needs))

@@ -15,7 +15,6 @@ from sim.check.figures import margin, of, times_up
 from sim.check.findings import Check, Finding, finding
 from sim.check.stations import IMPACT, StationLoad
 from sim.check.struts import columns, materials
-from sim.model.devices.protocol import stands_alone
 from sim.model.scenario import Station, Strut
 from sim.model.sentences import Part, Sentence, down, near, up
 
@@ -43,11 +42,6 @@ class Buckling:
     peak: float | None = of("N")  # None: not known, or no drop meets it
     margin_peak: float | None
     source: str
-
-
-def is_strut(station: Station) -> bool:
-    """Whether a strut carries the devices of a station; a crib stands by itself."""
-    return not all(map(stands_alone, station.capture))
 
 
 def buckling(course: Course, station: Station, load: StationLoad) -> Buckling:

@@ -6,6 +6,7 @@ when, is the story's business (`sim/story/lift.py`); the devices know nothing of
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import ClassVar, Literal, Protocol
@@ -104,6 +105,11 @@ class Device(Protocol):
 def stands_alone(device: Device) -> bool:
     """Whether it stands under the load by itself: no strut carries it, and no tie's slack leaves it behind."""
     return device.at_start(1.0).captured >= 0
+
+
+def on_a_strut(devices: Iterable[Device]) -> bool:
+    """Whether something leans to the load that carries these: not all of them stand by themselves."""
+    return not all(map(stands_alone, devices))
 
 
 def at_its_end(device: Device, held: Held) -> bool:

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from sim.check import check
 from sim.check.findings import Check
-from sim.check.struts.buckling import is_strut
 from sim.check.struts.columns import metal_stress, stability_factor, tube_area, tube_radius
+from sim.model.devices.protocol import on_a_strut
 from sim.model.scenario import Load, Need, Strut
 from sim.model.units import INCH, PSI
 from tests.builders import MM, WEIGHT, collar, crib, lift, lifter, pin, station
@@ -141,7 +141,7 @@ def test_a_post_of_over_fifty_times_its_thickness_is_a_stop():
 def test_a_crib_is_no_strut():
     """It stands by itself; a pinned strut with cribbing beside it is one."""
     pile = on(Strut(), crib(25 * MM))
-    assert not is_strut(pile.stations[0]) and found(pile) == [] and check(pile).struts == {}
+    assert not on_a_strut(pile.stations[0].capture) and found(pile) == [] and check(pile).struts == {}
     assert set(check(on(Strut(), pin(25 * MM), crib(10 * MM))).struts) == {"strut"}
 
 
