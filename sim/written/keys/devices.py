@@ -158,6 +158,15 @@ NOMINAL = re.compile(r"\s*([246])\s*[xX×]\s*([246])\s*")
 DRESSED = {2: 1.5, 4: 3.5, 6: 5.5}  # nominal -> actual [in]: PS 20 / NDS Table 1A
 
 
+def dressed(written: object) -> tuple[float, float] | None:
+    """The actual sides of a timber of a nominal size such as "2x4" [m], the smaller first; None: it is no such size."""
+    nominal = NOMINAL.fullmatch(written) if isinstance(written, str) else None
+    if nominal is None:
+        return None
+    one, other = sorted(DRESSED[int(side)] * INCH for side in nominal.groups())
+    return one, other
+
+
 def timber_side(written: object) -> float:
     """A timber's actual width [m]: of "2x4" the larger dressed side, or a length such as "3.5 in".
 
@@ -166,9 +175,8 @@ def timber_side(written: object) -> float:
     PydanticCustomError
         It is neither, or not between 10 mm and 1 m.
     """
-    nominal = NOMINAL.fullmatch(written) if isinstance(written, str) else None
-    if nominal:
-        return max(DRESSED[int(side)] for side in nominal.groups()) * INCH
+    if (sides := dressed(written)) is not None:
+        return sides[1]
     try:
         side = read(written, LENGTH)
     except QuantityError as found:

@@ -7,9 +7,8 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, BeforeValidator, Field, PlainValidator, WithJsonSchema
 
-from sim.model.units import INCH
 from sim.model.visible import UNSEEN
-from sim.written.keys.devices import DRESSED, NOMINAL, timber_side
+from sim.written.keys.devices import dressed, timber_side
 from sim.written.keys.quantities import (
     Angle,
     Area,
@@ -117,12 +116,8 @@ def post_sides(written: object) -> tuple[float, float]:
     PydanticCustomError
         It is neither, or not between 10 mm and 1 m.
     """
-    nominal = NOMINAL.fullmatch(written) if isinstance(written, str) else None
-    if nominal:
-        one, other = sorted(DRESSED[int(side)] * INCH for side in nominal.groups())
-        return one, other
-    side = timber_side(written)
-    return side, side
+    sides = dressed(written)
+    return sides or (timber_side(written),) * 2
 
 
 def no_thicker_than_solid(tube: list[float] | None) -> list[float] | None:
