@@ -9,7 +9,7 @@ A page has the picture twice: one with sliders, whose every setting was computed
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from functools import cache
 from importlib import import_module
 from importlib.resources import files
@@ -97,9 +97,7 @@ def write_booklet(
     """
     scenario = scenario or example()
     parts = []
-    for name in names or LESSONS:
-        lesson = with_own_texts(lesson_named(name), texts)
-        computed, instead = computed_or_instead(lesson, scenario)
+    for lesson, computed, instead in each_computed(scenario, texts, names):
         parts.append(_part(lesson, computed, seed, instead))
     words = words_used(" ".join(_said(part) for part in parts))
     title = f"Lessons: {scenario.title}"
@@ -160,6 +158,15 @@ def lesson_named(name: str) -> Lesson:
     if name in LESSONS:
         return LESSONS[name]
     raise ScenarioError([Problem(f'lesson "{name}"', "there is no such lesson", nearest(name, LESSONS))])
+
+
+def each_computed(
+    scenario: Scenario, texts: Path | None = None, names: Iterable[str] = ()
+) -> Iterator[tuple[Lesson, Computed, str]]:
+    """All lessons (or those named) with the writer's texts, computed on her scenario, or on ours and why."""
+    for name in names or LESSONS:
+        lesson = with_own_texts(lesson_named(name), texts)
+        yield lesson, *computed_or_instead(lesson, scenario)
 
 
 def computed_or_instead(lesson: Lesson, scenario: Scenario) -> tuple[Computed, str]:

@@ -18,15 +18,15 @@ from typing import Any
 from reports.lessons.board import Board
 from reports.lessons.page import (
     PRINT_TYPE,
-    computed_or_instead,
     drawn_by,
+    each_computed,
     example,
     figures_at_each_setting,
     lesson_named,
 )
 from reports.lessons.picture import Picture
 from reports.words.stops import do_not, stops_of
-from sim.lessons import LESSONS, Computed, Lesson, Question, questions
+from sim.lessons import Computed, Lesson, Question, questions
 from sim.lessons.own_texts import with_own_texts
 from sim.lessons.words.prose import as_words, filled, items
 from sim.model.scenario import Scenario
@@ -117,12 +117,10 @@ def handouts(
 ) -> list[Handout]:
     """All lessons; one that the scenario cannot teach is computed on the trailer that ships, and says so."""
     scenario = scenario or example()
-    found = []
-    for name in LESSONS:
-        lesson = with_own_texts(lesson_named(name), texts)
-        computed, instead = computed_or_instead(lesson, scenario)
-        found.append(put_together(lesson, computed, units or scenario.units, answers, seed, instead))
-    return found
+    return [
+        put_together(lesson, computed, units or scenario.units, answers, seed, instead)
+        for lesson, computed, instead in each_computed(scenario, texts)
+    ]
 
 
 def put_together(
