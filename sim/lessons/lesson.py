@@ -12,8 +12,8 @@ import pandas as pd
 from sim.lessons.tables import Setting
 from sim.lessons.words.figures import Figures, say
 from sim.model.scenario import Scenario
-from sim.model.sentences import Sentence, brief
-from sim.model.units import SHOWN, Units, show, show_up
+from sim.model.sentences import Sentence, brief, near
+from sim.model.units import Units, show, show_up
 
 Rule = Literal["stop-until-caught", "keep-pace"]
 
@@ -103,8 +103,7 @@ def questions(lesson: Lesson, computed: Computed, units: Units, seed: int = 0) -
 
 def as_shown(value: float, dimension: str, units: Units) -> float:
     """A quantity rounded as it will be printed [SI]: who computes with the printed figure gets the printed answer."""
-    shown = SHOWN[dimension][units]
-    return round(value / shown.size, shown.places) * shown.size
+    return near(value, dimension).as_printed(units)
 
 
 def handy(units: Units, us: float, si: float) -> float:
