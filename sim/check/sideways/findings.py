@@ -173,16 +173,20 @@ def _free_to_roll(course: Course, points: list[Point]) -> FreeToRoll | None:
     One that is open just then is said to be, and not held against it: somebody has its pin in hand.
     """
     lift, limit = course.measured, course.scenario.limits.gap
+    stations = [(x.head, lift.places[x.name], lift.places[x.name].gap()) for x in course.scenario.stations]
     for n, time in enumerate([*lift.call_times.tolist(), lift.end]):
         at, end = np.array([time]), n == len(lift.call_times)
         if max(float(side.just_before(at)[0]) for side in lift.sides.values()) <= EXACT:
             continue  # it rests where it stood
-        places = [(x.head, lift.places[x.name]) for x in course.scenario.stations]
-        gaps = [float((p.gap().just_after(at) if end else p.gap().just_before(at))[0]) for _, p in places]
-        over = [g > limit + EXACT and not p.flag_before(p.open, at)[0] for g, (_, p) in zip(gaps, places, strict=True)]
-        if not _held_all_round(points, [head for (head, _), far in zip(places, over, strict=True) if not far]):
-            most = max(gap for gap, far in zip(gaps, over, strict=True) if far)
-            return FreeToRoll("at the end" if end else f"when call {n + 1} is made", most)
+        near, far = [], []
+        for head, place, gap in stations:
+            behind = float((gap.just_after(at) if end else gap.just_before(at))[0])
+            if behind <= limit + EXACT or place.flag_before(place.open, at)[0]:
+                near.append(head)
+            else:
+                far.append(behind)
+        if not _held_all_round(points, near):
+            return FreeToRoll("at the end" if end else f"when call {n + 1} is made", max(far))
     return None
 
 
