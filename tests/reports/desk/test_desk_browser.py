@@ -274,12 +274,17 @@ def test_run_opens_at_its_top(page, desk, tmp_path):
         assert holder["y"] < box["y"] and box["y"] + box["height"] < holder["y"] + holder["height"]
 
 
-def test_on_a_telephone_a_slider_leaves_the_page_where_it_is(page, desk, tmp_path):
-    """What is under the thumb stays there, and the page in the frame is where the reader had it."""
+def run_on_a_telephone(page, desk, tmp_path):
+    """The trailer on its Run screen, simulated."""
     (tmp_path / "trailer.toml").write_text(example("trailer"), encoding="utf-8")
     page.set_viewport_size({"width": 390, "height": 844})
     page.goto(f"{desk}/run/trailer.toml?token=word")
     page.wait_for_selector("#working", state="hidden")
+
+
+def test_on_a_telephone_a_slider_leaves_the_page_where_it_is(page, desk, tmp_path):
+    """What is under the thumb stays there, and the page in the frame is where the reader had it."""
+    run_on_a_telephone(page, desk, tmp_path)
     page.evaluate("document.getElementById('lift').contentWindow.scrollTo(0, 300)")
     slider = page.locator("[data-path='leader.strokes'] input")
     slider.scroll_into_view_if_needed()
@@ -294,10 +299,7 @@ def test_on_a_telephone_a_slider_leaves_the_page_where_it_is(page, desk, tmp_pat
 
 def test_on_a_telephone_the_lift_has_the_screen(page, desk, tmp_path):
     """Nothing of Run stays above it, scrolled as far as it goes but for what stands below."""
-    (tmp_path / "trailer.toml").write_text(example("trailer"), encoding="utf-8")
-    page.set_viewport_size({"width": 390, "height": 844})
-    page.goto(f"{desk}/run/trailer.toml?token=word")
-    page.wait_for_selector("#working", state="hidden")
+    run_on_a_telephone(page, desk, tmp_path)
     page.wait_for_selector("#strip dd")
     page.evaluate("scrollTo(0, document.documentElement.scrollHeight)")
     lift = page.locator("#lift").bounding_box()
