@@ -101,22 +101,13 @@ window.lc = window.lc || {};
 
   // What is pressed together on the time axis, and the true times that it says (as figures.py: _true_ticks).
   const TICK_STEPS = [0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1200, 1800, 3600]; // [s]
-  const pressedAt = (time, pressed) =>
-    pressed.reduce((at, [start, to, shown]) => at - (time > start ? (Math.min(time, to) - start) * (1 - shown / (to - start)) : 0), time);
-  const trueTime = (at, pressed) => {
-    let time = at;
-    for (const [start, to, shown] of pressed) {
-      if (time > start) time = time < start + shown ? start + ((time - start) * (to - start)) / shown : time + to - start - shown;
-    }
-    return time;
-  };
   function trueTicks(axis, pressed) {
     const [first, last] = axis.range;
     const step = TICK_STEPS.find((each) => (last - first) / each <= axis.nticks) || 7200;
-    const end = trueTime(last, pressed);
+    const end = lc.trueTime(last, pressed);
     const ticks = [];
     for (let n = 0; n <= Math.floor(end / step); n += 1) {
-      const time = n * step, at = pressedAt(time, pressed);
+      const time = n * step, at = lc.pressedAt(time, pressed);
       if (at >= first && at <= last && !pressed.some(([start, to]) => start < time && time < to)) ticks.push([at, time]);
     }
     const said = (time) => `${time.toLocaleString("en-US", { maximumFractionDigits: 1 })} s`;
@@ -175,7 +166,7 @@ window.lc = window.lc || {};
       line.className = "cursor";
       chart.parentElement.append(line);
     }
-    const x = axis.l2p(pressedAt(time, meta.pressed || []));
+    const x = axis.l2p(lc.pressedAt(time, meta.pressed || []));
     line.hidden = x < 0 || x > axis._length;
     const { t, h } = chart._fullLayout._size;
     Object.assign(line.style, { transform: `translateX(${axis._offset + x - 1}px)`, top: `${t}px`, height: `${h}px` });
@@ -194,7 +185,7 @@ window.lc = window.lc || {};
       const at = axis.p2l(event.clientX - chart.getBoundingClientRect().left - axis._offset);
       const { end, pressed } = figures[chart.dataset.figure].layout.meta || {};
       if (end && at >= 0 && at <= end)
-        document.dispatchEvent(new CustomEvent("lc:time", { detail: { time: trueTime(at, pressed || []), source: "chart" } }));
+        document.dispatchEvent(new CustomEvent("lc:time", { detail: { time: lc.trueTime(at, pressed || []), source: "chart" } }));
     });
   }
 

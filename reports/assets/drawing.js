@@ -178,16 +178,11 @@ class LiftDrawing {
   // --- playing: a long stand, in which nothing happens, goes by as much faster as it is shown shorter
 
   shown_time(time) {
-    return this.geometry.stands.reduce((shown, [start, end, length]) => (
-      time > start ? shown - (Math.min(time, end) - start) * (1 - length / (end - start)) : shown), time);
+    return lc.pressedAt(time, this.geometry.stands);
   }
 
   true_time(shown) {
-    let time = shown;
-    for (const [start, end, length] of this.geometry.stands) {
-      if (time > start) time = start + Math.min((time - start) * (end - start) / length, time - start + end - start - length);
-    }
-    return time;
+    return lc.trueTime(shown, this.geometry.stands);
   }
 
   toggle() {

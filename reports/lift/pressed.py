@@ -1,7 +1,7 @@
 """A chart of a lift in which a long stand is drawn shorter than it is, so that it does not squeeze the rest.
 
 Everything on the time axis moves: what is drawn stays one straight line, for nothing happens in what is pressed
-together. The axis says true times; `assets/charts.js` turns them back and forth as `PressedTime` does.
+together. The axis says true times; `assets/pressed_time.js` turns them back and forth as `PressedTime` does.
 """
 
 from __future__ import annotations

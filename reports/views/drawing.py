@@ -41,7 +41,7 @@ from sim.record.what import What
 from sim.rehearsal.foretold import LOSSES
 
 STYLE = "drawing.css"
-SCRIPTS = ("drawing_record.js", "drawing_views.js", "drawing_cards.js", "drawing.js", "sound.js")
+SCRIPTS = ("pressed_time.js", "drawing_record.js", "drawing_views.js", "drawing_cards.js", "drawing.js", "sound.js")
 STARTED = 2e-5  # [s]; the button of what has just begun goes to just after it; any other to just before
 PLACES = 10  # decimals of what the page is given: a tenth of EXACT, so that no gap is over its limit there alone
 
