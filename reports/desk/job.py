@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import contextlib
 import json
+import signal
 import sys
 import time
 from collections.abc import Callable
@@ -80,4 +81,5 @@ def main(kind: str, runs: str, name: str, lifts: str) -> int:
 
 
 if __name__ == "__main__":
+    signal.signal(signal.SIGINT, signal.default_int_handler)  # ignored where the desk itself runs in the background
     sys.exit(main(*sys.argv[1:5]))

@@ -122,6 +122,7 @@ class Jobs:
                 job.process.wait(GONE)
             if job.process.poll() is None:
                 job.process.kill()
+                job.process.wait()
 
     def look(self, name: str, kind: Kind, text: str) -> dict[str, Any]:
         """How far it is, and what it came to for the plan as it is now."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import signal
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -69,6 +70,20 @@ def test_what_is_stopped_says_so_and_can_be_gone_on_with(page):
     page.ask("POST", "/sure/trailer.toml/stop", body=b"{}")
     until(lambda: now(page)["state"] == "stopped")
     assert page.ask("POST", "/sure/trailer.toml/begin", body=b"{}").status == 200
+
+
+def test_work_of_a_desk_that_runs_in_the_background_can_be_stopped_too(page):
+    """Ctrl-C is not for such a desk, and what it begins inherits that."""
+    page.desk.jobs.lifts = 10**6
+    was = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        page.ask("POST", "/sure/trailer.toml/begin", body=b"{}")
+    finally:
+        signal.signal(signal.SIGINT, was)
+    (job,) = page.desk.jobs.begun.values()
+    until(lambda: job.process.poll() is not None or now(page).get("done"))
+    page.ask("POST", "/sure/trailer.toml/stop", body=b"{}")
+    until(lambda: now(page)["state"] == "stopped")
 
 
 def test_closing_the_desk_ends_its_work(page):
